@@ -1,0 +1,33 @@
+"""Run every benchmark of this folder, each in its turn: ``python -m bench.run_all [NAME ...]``."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import pkgutil
+import platform
+import sys
+
+import bench
+
+
+def names() -> list[str]:
+    """Benchmarks of this folder, in the order of the alphabet."""
+    return sorted(found.name for found in pkgutil.iter_modules(bench.__path__) if found.name != "run_all")
+
+
+def main(wanted: list[str]) -> int:
+    """Run the named benchmarks, or all of them; 2 when a name is not there."""
+    unknown = sorted(set(wanted) - set(names()))
+    if unknown:
+        print(f"no such benchmark: {', '.join(unknown)}. There are: {', '.join(names())}", file=sys.stderr)
+        return 2
+    print(f"Python {platform.python_version()}, {platform.machine()}, {os.cpu_count()} cores")
+    for name in wanted or names():
+        print(f"\n{name}", flush=True)
+        importlib.import_module(f"bench.{name}").main()
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,79 @@
+"""The command line: open the workshop, read a track log, see what is due, verify, back up, restore."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """Every command with its help; the documents are checked against it."""
+    parser = argparse.ArgumentParser(
+        prog="tickover", description="A bench book that computes, for small two-stroke aircraft engines."
+    )
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    opened = commands.add_parser(
+        "open", help="open the workshop in a browser; a demo one where there is none"
+    )
+    opened.add_argument("--port", type=int, default=8765)
+    opened.add_argument("--empty", action="store_true", help="start without the demo workshop")
+
+    hours = commands.add_parser("hours", help="the engine time in a track log, without adding it")
+    hours.add_argument("file", type=Path)
+
+    due = commands.add_parser("due", help="what is due, the most urgent first")
+    due.add_argument("--all", action="store_true", help="also what is not due yet")
+
+    verify = commands.add_parser("verify", help="recompute the journal's chain and the hashes of the files")
+    verify.add_argument(
+        "--paper",
+        nargs=2,
+        metavar=("ENTRY", "HASH"),
+        help="hold the entry number and the hash (or its beginning) printed on a release against the journal",
+    )
+
+    backup = commands.add_parser("backup", help="one archive with everything, consistent while work goes on")
+    backup.add_argument("file", type=Path)
+
+    restore = commands.add_parser("restore", help="bring a backup back; what is there now is set aside")
+    restore.add_argument("file", type=Path)
+
+    sign_in = commands.add_parser("sign-in", help="print a link that signs a person in once")
+    sign_in.add_argument("username")
+    sign_in.add_argument("--port", type=int, default=8765)
+
+    person = commands.add_parser("add-person", help="add a person who works here; asks for a password")
+    person.add_argument("username")
+    person.add_argument("--first-name", required=True)
+    person.add_argument("--last-name", required=True)
+    person.add_argument("--role", choices=["manager", "technician", "inspector"], required=True)
+    person.add_argument("--authority", default="", help="licence or approval to release engines, as printed")
+    return parser
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command. Returns 0, or 1 where something was found or refused, 2 for wrong arguments."""
+    options = build_parser().parse_args(arguments)
+    if options.command == "hours":
+        from tickover.commands.hours import show_hours
+
+        return show_hours(options.file)
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tickover.workshop.settings")
+    import django
+
+    django.setup()
+    from tickover.commands import workshop as commands
+
+    try:
+        return commands.run(options)
+    except commands.Refused as refusal:
+        print(refusal, file=sys.stderr)
+        return 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,165 @@
+"""Commands that work on the workshop's records."""
+
+from __future__ import annotations
+
+import argparse
+import getpass
+
+from django.conf import settings
+from django.core.exceptions import ValidationError
+from django.core.management import call_command
+from django.utils import timezone
+
+from tickover.demo.workshop import build_demo
+from tickover.sheets import shipped_texts
+from tickover.workshop.journal import backup as keeping
+from tickover.workshop.journal import verification
+from tickover.workshop.people import actions as people
+from tickover.workshop.people.models import Person, Workshop
+from tickover.workshop.programme import queries as programme
+from tickover.workshop.register import actions as register
+from tickover.workshop.register import queries as engines
+
+
+class Refused(Exception):
+    """A command cannot be carried out; the text says why and what to do."""
+
+
+def run(options: argparse.Namespace) -> int:
+    """Carry out one parsed command."""
+    commands = {
+        "open": _open,
+        "due": _due,
+        "verify": _verify,
+        "backup": _backup,
+        "restore": _restore,
+        "sign-in": _sign_in,
+        "add-person": _add_person,
+    }
+    return commands[options.command](options)
+
+
+def _open(options: argparse.Namespace) -> int:
+    from waitress import create_server
+
+    from tickover.workshop.wsgi import application
+
+    _lay_out(empty=options.empty)
+    try:
+        server = create_server(
+            application, host="127.0.0.1", port=options.port, threads=8, max_request_body_size=2**28
+        )
+    except OSError as error:
+        raise Refused(
+            f"Port {options.port} is taken. Try: tickover open --port {options.port + 1}"
+        ) from error
+    first = Person.objects.filter(is_active=True, role="technician").first() or Person.objects.first()
+    address = f"http://127.0.0.1:{options.port}/"
+    print(f"\n  tickover is open. Stop it with Ctrl+C. Records: {settings.DATA}\n")
+    if first is None:
+        print(f"  {address}\n  Nobody works here yet: add people with `tickover add-person`.\n", flush=True)
+    else:
+        token = people.make_sign_in_link(first, at=timezone.now())
+        print(f"  {address}sign-in/{token}/\n\n  signs you in once as {first}, {first.role}.\n", flush=True)
+    server.run()
+    return 0
+
+
+def _lay_out(*, empty: bool) -> None:
+    """Bring the database up to date, and fill a new one."""
+    call_command("migrate", verbosity=0)
+    if Workshop.objects.exists():
+        return
+    now = timezone.now()
+    if empty:
+        people.set_up_workshop("My workshop", "", is_demo=False, works_alone=False, at=now)
+        for name, text in shipped_texts().items():
+            register.keep_sheet(text, name, actor="tickover", at=now)
+        return
+    print("  Laying out the demo workshop: 24 engines, two years …", flush=True)
+    build_demo(now)
+
+
+def _due(options: argparse.Namespace) -> int:
+    today = timezone.localdate()
+    for line in programme.engine_lines(engines.engines(), today):
+        for task in line.lines:
+            if options.all or task.state != "not yet":
+                print(f"{line.engine.name}, {task.task.title}: {task.sentence}. {task.why}")
+    return 0
+
+
+def _verify(options: argparse.Namespace) -> int:
+    outcome = verification.verify()
+    print(
+        f"{outcome.entries} journal entries, {outcome.rows} records, {outcome.files} evidence files looked at."
+    )
+    faults = list(outcome.faults)
+    if options.paper:
+        faults += _paper_faults(*options.paper)
+    for fault in faults:
+        print(f"FAULT {fault}")
+    if faults:
+        return 1
+    print(f"All is as it was written. Journal head: entry {outcome.head_sequence}, {outcome.head_hash}")
+    return 0
+
+
+def _paper_faults(sequence: str, printed: str) -> list[str]:
+    held = verification.hash_at(int(sequence)) if sequence.isdecimal() else None
+    if held is None:
+        return [f"Journal entry {sequence}, which the paper names, is not in this journal."]
+    if len(printed) < 8 or not held.startswith(printed.lower().replace(" ", "")):
+        return [f"Journal entry {sequence}: the paper's hash {printed} is not the journal's {held}."]
+    return []
+
+
+def _backup(options: argparse.Namespace) -> int:
+    try:
+        count = keeping.backup(options.file)
+    except keeping.BackupError as error:
+        raise Refused(str(error)) from error
+    print(
+        f"{count} files are in {options.file}. Try it out with `tickover restore` in another folder now and then."
+    )
+    return 0
+
+
+def _restore(options: argparse.Namespace) -> int:
+    try:
+        restored = keeping.restore(options.file, at=timezone.now())
+    except keeping.BackupError as error:
+        raise Refused(str(error)) from error
+    if restored.set_aside:
+        print(f"What was here before lies in {restored.set_aside}.")
+    print(f"{restored.files} files are back in {settings.DATA}.")
+    return _verify(argparse.Namespace(paper=None))
+
+
+def _sign_in(options: argparse.Namespace) -> int:
+    person = Person.objects.filter(username=options.username, is_active=True).first()
+    if person is None:
+        known = ", ".join(Person.objects.values_list("username", flat=True)) or "nobody"
+        raise Refused(f"Nobody here is called {options.username}. Known: {known}.")
+    token = people.make_sign_in_link(person, at=timezone.now())
+    print(f"http://127.0.0.1:{options.port}/sign-in/{token}/")
+    return 0
+
+
+def _add_person(options: argparse.Namespace) -> int:
+    from django.contrib.auth.password_validation import validate_password
+
+    _lay_out(empty=True)
+    if Person.objects.filter(username=options.username).exists():
+        raise Refused(f"{options.username} is taken. Choose another name.")
+    password = getpass.getpass("Password: ")
+    try:
+        validate_password(password)
+    except ValidationError as error:
+        raise Refused(" ".join(error.messages)) from error
+    new = people.NewPerson(
+        options.username, options.first_name, options.last_name, options.role, options.authority, password
+    )
+    people.add_person(new, at=timezone.now())
+    print(f"{options.first_name} {options.last_name} may sign in as {options.username}.")
+    return 0

@@ -1,0 +1,55 @@
+"""Who and what there is in the demo workshop. Every name is invented."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tickover.workshop.people.actions import NewPerson
+
+WORKSHOP = ("Larkrise Bench", "Hangar 4, Larkrise Field (a demo: every name is invented)")
+
+PEOPLE = (
+    NewPerson("mara", "Mara", "Lindholt", "technician", "Demo authority LB-T-02"),
+    NewPerson("ivo", "Ivo", "Brandauer", "inspector", "Demo authority LB-I-01"),
+    NewPerson("tamsin", "Tamsin", "Quayle", "technician", "Demo authority LB-T-03"),
+    NewPerson("noor", "Noor", "Haverkamp", "manager"),
+)
+
+
+@dataclass(frozen=True)
+class Part:
+    """An engine of the demo: its name, owner, yearly hours, and hours it came with."""
+
+    name: str
+    owner: str
+    hours_a_year: float
+    came_with_h: float
+
+
+SCHOOL = "Larkrise Flying School"
+FLEET = (
+    Part("Tern 1", SCHOOL, 118, 212.0),
+    Part("Tern 2", SCHOOL, 104, 161.5),
+    Part("Tern 3", SCHOOL, 96, 0.0),
+    Part("Tern 4", SCHOOL, 88, 0.0),
+    Part("Tern 5", SCHOOL, 110, 47.3),
+    Part("Tandem 1", SCHOOL, 82, 95.0),
+    Part("Plover", "Edda Marchetti-Voss", 34, 88.4),
+    Part("Dunlin", "Pell Ostrander", 28, 12.0),
+    Part("Sanderling", "Runa Thackeray", 41, 140.2),
+    Part("Whimbrel", "Joss Abernathy-Cole", 19, 61.0),
+    Part("Curlew", "Mina Solberg-Hayes", 25, 33.1),
+    Part("Godwit", "Ferris Okonjo", 52, 205.6),
+    Part("Knot", "Liv Tarrant", 15, 8.2),
+    Part("Redshank", "Bram Oyelaran", 30, 72.7),
+    Part("Greenshank", "Bram Oyelaran", 12, 31.0),
+    Part("Turnstone", "Saskia Delorme-Finch", 22, 54.9),
+    Part("Avocet", "Hob Winterbourne", 37, 118.3),
+    Part("Stint", "Aino Castellane", 18, 20.5),
+    Part("Ruff", "Dag Pemberley", 27, 97.0),
+    Part("Snipe", "Orla Vantongeren", 33, 66.6),
+    Part("Woodcock", "Teo Halloran-Birk", 9, 14.4),
+    Part("Lapwing", "Wren Castleford", 45, 0.0),
+    Part("Dotterel", "Ilse Nakagawa-Reid", 21, 40.8),
+    Part("Oystercatcher", "Cato Lindqvist-Moor", 29, 83.9),
+)

@@ -1,0 +1,37 @@
+"""What can be wrong with something handed in.
+
+FormatError               a file or a text that cannot be used as it stands
+└── NumberError           a typed number that cannot be read
+    └── ImplausibleNumber   it can be read, but is far from anything to be expected
+"""
+
+from __future__ import annotations
+
+
+class FormatError(ValueError):
+    """A sentence for a person: what is wrong, where, and what to do.
+
+    `line` counts from 1, as an editor shows it; None where the whole file is meant.
+    """
+
+    def __init__(self, message: str, line: int | None = None) -> None:
+        super().__init__(message if line is None else f"Line {line}: {message}")
+        self.message = message
+        self.line = line
+
+
+class NumberError(FormatError):
+    """A typed number that cannot be read without guessing."""
+
+
+class ImplausibleNumber(NumberError):  # noqa: N818  (a number, which may yet be right)
+    """A number that was read, and is so far off that it is asked for again.
+
+    `value` is what was typed, to be taken if it is confirmed; `meant` is the nearest slip that would
+    explain it (a lost decimal point, a sign), or None.
+    """
+
+    def __init__(self, message: str, value: float, meant: float | None) -> None:
+        super().__init__(message)
+        self.value = value
+        self.meant = meant

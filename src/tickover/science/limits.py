@@ -1,0 +1,257 @@
+"""When is a task due next: by hours or by the calendar, whichever comes first?
+
+Hours are engine hours, days are ordinals (see calendar_days). The rules below are common practice, no source;
+they differ between countries and makers, so the anchor and the tolerances are settings of each task.
+
+Notes
+-----
+Counting on, for hours and days each by itself:
+
+- *planned*: done within the tolerance of the planned point, the next one is counted from that planned
+  point, so that small delays do not add up. Done earlier or later than the tolerance allows, it is counted
+  from where it was done: counting on from the plan would stretch the interval after an early one, and leave
+  hardly any after a late one.
+- *actual*: always counted from where it was done.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TypeVar
+
+from scipy.special import ndtr
+
+from tickover.science.calendar_days import add_months, written
+from tickover.science.working import Quantity, Working
+
+SHORTEST_MONTH_DAYS = 28
+PLAY = 1e-6
+"""Hours are sums of tenths, and a tenth is not exact in binary: a few milliseconds are no overrun."""
+
+Point = TypeVar("Point", int, float)
+HoursAndDay = tuple[float, int]
+
+
+class State(StrEnum):
+    """How urgent a task is, least first."""
+
+    NOT_YET = "not yet"
+    DUE_SOON = "due soon"
+    DUE = "due"
+    OVER_TOLERANCE = "over tolerance"
+
+
+class Bites(StrEnum):
+    """Which limit comes first."""
+
+    HOURS = "hours"
+    CALENDAR = "calendar"
+    NEITHER = "neither"
+
+
+@dataclass(frozen=True)
+class Interval:
+    """How often a task is done; without hours and months it is on condition and never falls due.
+
+    Parameters
+    ----------
+    hours : float or None
+        Engine time between two times. [h]
+    months : int or None
+        Calendar time between two times. [months]
+    first_after_h : float or None
+        Engine time to the very first time, where it differs. [h]
+    tolerance_h, tolerance_days : float, int
+        Allowed overrun. [h], [days]
+    anchor : str
+        "planned" or "actual": what the next time is counted from.
+
+    Raises
+    ------
+    ValueError
+        For an interval that is not above 0, a negative tolerance, a tolerance as long as the interval, or
+        an anchor that is neither of the two.
+    """
+
+    hours: float | None
+    months: int | None
+    first_after_h: float | None = None
+    tolerance_h: float = 0.0
+    tolerance_days: int = 0
+    anchor: str = "planned"
+
+    def __post_init__(self) -> None:
+        for name in ("hours", "months", "first_after_h"):
+            value = getattr(self, name)
+            if value is not None and not 0 < value < math.inf:
+                raise ValueError(f"{name} must be above 0 or left out, not {value}")
+        if not self.tolerance_h >= 0.0 or not self.tolerance_days >= 0:
+            raise ValueError("a tolerance must be 0 or more")
+        if self.hours is not None and self.tolerance_h >= self.hours:
+            raise ValueError(f"tolerance of {self.tolerance_h} h is not below the interval of {self.hours} h")
+        if self.months is not None and self.tolerance_days >= self.months * SHORTEST_MONTH_DAYS:
+            raise ValueError(f"tolerance of {self.tolerance_days} days is as long as {self.months} months")
+        if self.anchor not in ("planned", "actual"):
+            raise ValueError(f'anchor must be "planned" or "actual", not "{self.anchor}"')
+
+    @property
+    def first_tolerance_h(self) -> float:
+        """Tolerance on the very first time: the ordinary one in proportion. [h]"""
+        if self.hours is None or self.first_after_h is None:
+            return self.tolerance_h
+        return self.tolerance_h * min(1.0, self.first_after_h / self.hours)
+
+
+@dataclass(frozen=True)
+class Done:
+    """When a task was last done, and when it had been planned. [h], [day ordinal]"""
+
+    at_h: float
+    on_day: int
+    planned_h: float | None = None
+    planned_day: int | None = None
+
+
+@dataclass(frozen=True)
+class Due:
+    """The limits of the next time, and where they are counted from.
+
+    `last_h`, `last_day`: where it was last done, or where the engine came into service. `hours_from`,
+    `days_from`: how the limits came about, in words, for the working.
+    """
+
+    due_h: float | None
+    due_day: int | None
+    last_h: float
+    last_day: int
+    tolerance_h: float
+    tolerance_days: int
+    hours_from: str = ""
+    days_from: str = ""
+
+    def state(self, now_h: float, today: int, *, soon_fraction: float = 0.1, soon_days: int = 30) -> State:
+        """How urgent it is.
+
+        "Due soon" begins `soon_fraction` of the interval before a limit, in days at most `soon_days`, and
+        never later than one tolerance before it. At the limit it is due; beyond the tolerance it is over.
+        """
+        hours = _urgency(now_h, self.last_h, self.due_h, self.tolerance_h, soon_fraction, math.inf)
+        days = _urgency(today, self.last_day, self.due_day, self.tolerance_days, soon_fraction, soon_days)
+        return list(State)[max(hours, days)]
+
+    def days_left(self, now_h: float, today: int, rate_h_per_day: float) -> float:
+        """Days to the first limit at a steady rate; below 0 when passed, infinite without one. [days]"""
+        return min(self._days_by_hours(now_h, rate_h_per_day), self._days_by_calendar(today))
+
+    def bites(self, now_h: float, today: int, rate_h_per_day: float) -> Bites:
+        """Which limit comes first at a steady rate; the hours when both fall together."""
+        by_hours, by_calendar = self._days_by_hours(now_h, rate_h_per_day), self._days_by_calendar(today)
+        if by_hours == by_calendar == math.inf:
+            return Bites.NEITHER
+        return Bites.HOURS if by_hours <= by_calendar else Bites.CALENDAR
+
+    def chance_hours_passed(self, now_h: float, sd_h: float = 0.0) -> float:
+        """Chance that the hour limit is reached already, the engine time being uncertain (normal). [-]"""
+        if self.due_h is None:
+            return 0.0
+        if sd_h == 0.0:
+            return float(now_h >= self.due_h)
+        return float(ndtr((now_h - self.due_h) / sd_h))
+
+    def working(self, now_h: float, today: int, rate_h_per_day: float) -> Working:
+        """How the limits came about and which comes first."""
+        first = self.bites(now_h, today, rate_h_per_day)
+        points = {
+            Bites.HOURS: "" if self.due_h is None else f"{self.due_h:.1f} h",
+            Bites.CALENDAR: "" if self.due_day is None else written(self.due_day),
+            Bites.NEITHER: "on condition",
+        }
+        return Working(
+            title="next due, whichever comes first",
+            formula="; ".join(part for part in (self.hours_from, self.days_from) if part) or "no limit",
+            inputs=(
+                Quantity("engine time now", now_h, "h"),
+                Quantity("today", written(today), ""),
+                Quantity("rate", rate_h_per_day, "h/day"),
+                Quantity("tolerance", self.tolerance_h, "h"),
+                Quantity("tolerance", self.tolerance_days, "days"),
+            ),
+            result=Quantity(f"first to come: {first}", points[first], ""),
+            validity="at a steady rate; the forecast says how sure that is",
+            source="",
+            standing="common practice, no source",
+        )
+
+    def _days_by_hours(self, now_h: float, rate_h_per_day: float) -> float:
+        if self.due_h is None:
+            return math.inf
+        left_h = self.due_h - now_h
+        if rate_h_per_day > 0.0:
+            return left_h / rate_h_per_day
+        return math.inf if left_h > 0.0 else -math.inf
+
+    def _days_by_calendar(self, today: int) -> float:
+        return math.inf if self.due_day is None else float(self.due_day - today)
+
+
+def next_due(interval: Interval, done: Done | None, in_service_day: int, in_service_h: float) -> Due:
+    """The limits of the next time a task is due.
+
+    Parameters
+    ----------
+    interval : Interval
+    done : Done or None
+        The last time; None when never done since the engine or part came into service.
+    in_service_day : int
+        Day it came into service. [day ordinal]
+    in_service_h : float
+        Engine time at which it came into service. [h]
+    """
+    if done is None:
+        new = (in_service_h, in_service_day)
+        hours = interval.first_after_h or interval.hours
+        return _due(interval, new, new, hours, interval.first_tolerance_h)
+    start_h = _counted_from(done.at_h, done.planned_h, interval.tolerance_h, interval.anchor)
+    start_day = _counted_from(done.on_day, done.planned_day, interval.tolerance_days, interval.anchor)
+    last = (done.at_h, done.on_day)
+    return _due(interval, (start_h, start_day), last, interval.hours, interval.tolerance_h)
+
+
+def _counted_from(actual: Point, planned: Point | None, tolerance: float, anchor: str) -> Point:
+    """Where the next interval begins."""
+    if anchor == "actual" or planned is None or abs(actual - planned) > tolerance + PLAY:
+        return actual
+    return planned
+
+
+def _due(
+    interval: Interval, start: HoursAndDay, last: HoursAndDay, hours: float | None, tolerance_h: float
+) -> Due:
+    """The limits counted on from a start; hours and tolerance apart, since the first time has its own."""
+    due_h = None if hours is None else start[0] + hours
+    due_day = None if interval.months is None else add_months(start[1], interval.months)
+    months = f"{interval.months} month{'' if interval.months == 1 else 's'}"
+    return Due(
+        due_h=due_h,
+        due_day=due_day,
+        last_h=last[0],
+        last_day=last[1],
+        tolerance_h=tolerance_h,
+        tolerance_days=interval.tolerance_days,
+        hours_from="" if due_h is None else f"{hours:g} h after {start[0]:.1f} h = {due_h:.1f} h",
+        days_from="" if due_day is None else f"{months} after {written(start[1])} = {written(due_day)}",
+    )
+
+
+def _urgency(
+    now: float, last: float, due: float | None, tolerance: float, soon_fraction: float, soon_at_most: float
+) -> int:
+    """Place in State of one limit by itself."""
+    if due is None:
+        return 0
+    if math.isnan(now) or math.isnan(due):
+        raise ValueError(f"a limit of {due} at {now} cannot be judged: both must be numbers")
+    window = max(tolerance, min(soon_at_most, soon_fraction * (due - last)))
+    return sum(now >= point - PLAY for point in (due - window, due)) + (now > due + tolerance + PLAY)

@@ -1,0 +1,50 @@
+"""Knowledge: the schema of an engine type sheet, its loader, and the sheets that are shipped (TOML).
+
+May import `science` and `formats`; knows no web framework. The names below are all that others may use.
+"""
+
+from tickover.sheets.cards import Card, Finding, Step
+from tickover.sheets.errors import Problem, SheetError, UnknownRowError
+from tickover.sheets.joints import Fasteners, Hole, Joint, Layer
+from tickover.sheets.loading import fingerprint, load_sheet, shipped_sheets, shipped_texts
+from tickover.sheets.rows import (
+    NO_BUILD,
+    AccessGroup,
+    Build,
+    Geometry,
+    Kit,
+    KitPiece,
+    LimitRow,
+    Part,
+    Propeller,
+    TaskRow,
+)
+from tickover.sheets.schema import TypeSheet
+
+__all__ = [
+    "NO_BUILD",
+    "AccessGroup",
+    "Build",
+    "Card",
+    "Fasteners",
+    "Finding",
+    "Geometry",
+    "Hole",
+    "Joint",
+    "Kit",
+    "KitPiece",
+    "Layer",
+    "LimitRow",
+    "Part",
+    "Problem",
+    "Propeller",
+    "SheetError",
+    "Step",
+    "TaskRow",
+    "TypeSheet",
+    "UnknownRowError",
+    "fingerprint",
+    "load_sheet",
+    "shipped_sheets",
+    "shipped_texts",
+]

@@ -1,0 +1,180 @@
+"""Whether the rows of a sheet agree with each other: ids, builds, limits, kits, stacks, tasks and cards."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+
+from tickover.sheets.cards import Step
+from tickover.sheets.errors import no_such
+from tickover.sheets.joints import Joint, Layer
+from tickover.sheets.kits import kit_disagreements
+from tickover.sheets.places import Loc
+from tickover.sheets.rows import NO_BUILD, AccessGroup, Build, BuildRow, LimitRow
+from tickover.sheets.schema import TypeSheet
+
+Disagreement = tuple[Loc, str]
+
+
+def disagreements(sheet: TypeSheet) -> Iterator[Disagreement]:
+    """Every place where two rows of the sheet contradict each other, with a sentence on it."""
+    for check in _CHECKS:
+        yield from check(sheet)
+
+
+def _repeated_ids(sheet: TypeSheet) -> Iterator[Disagreement]:
+    for table in ("builds", "limits", "parts", "kits", "joints", "access", "programme", "cards"):
+        yield from _repeats((table,), (row.id for row in getattr(sheet, table)))
+    for n, joint in enumerate(sheet.joints):
+        yield from _repeats(("joints", n, "holes"), (hole.id for hole in joint.holes))
+    for n, card in enumerate(sheet.cards):
+        yield from _repeats(("cards", n, "steps"), (step.id for step in card.steps))
+    for place, step in _steps(sheet):
+        yield from _repeats((*place, "findings"), (finding.id for finding in step.findings))
+
+
+def _repeats(place: Loc, ids: Iterable[str]) -> Iterator[Disagreement]:
+    first: dict[str, int] = {}
+    for n, row_id in enumerate(ids):
+        if first.setdefault(row_id, n) != n:
+            yield (*place, n, "id"), f'the id "{row_id}" is taken by row {first[row_id] + 1}; choose another'
+
+
+def _builds(sheet: TypeSheet) -> Iterator[Disagreement]:
+    known = tuple(build.id for build in sheet.builds)
+    if NO_BUILD in known:
+        place: Loc = ("builds", known.index(NO_BUILD), "id")
+        yield place, f'a build cannot be called "{NO_BUILD}"; it means no build at all'
+    for table, row in _build_rows(sheet):
+        for n, name in enumerate(row.builds):
+            if name not in known and not (name == NO_BUILD and table[0] == "kits"):
+                yield (*table, "builds", n), no_such("build", name, known)
+    yield from _serials(sheet.builds)
+
+
+def _serials(builds: tuple[Build, ...]) -> Iterator[Disagreement]:
+    for n, build in enumerate(builds):
+        first, last = build.serial_from, build.serial_to
+        if first is not None and last is not None and last < first:
+            yield ("builds", n, "serial_to"), f"{last} is below serial_from, {first}; are they swapped?"
+        for other in builds[:n]:
+            if _overlap(build, other):
+                yield ("builds", n, "serial_from"), f'shares serial numbers with the build "{other.id}"'
+
+
+def _overlap(one: Build, other: Build) -> bool:
+    if any(b.serial_from is None and b.serial_to is None for b in (one, other)):
+        return False
+    highest = [float("inf") if b.serial_to is None else b.serial_to for b in (one, other)]
+    return max(one.serial_from or 0, other.serial_from or 0) <= min(highest)
+
+
+def _build_rows(sheet: TypeSheet) -> Iterator[tuple[Loc, BuildRow]]:
+    tables: list[tuple[Loc, Iterable[BuildRow]]]
+    tables = [(("limits",), sheet.limits), (("programme",), sheet.programme)]
+    tables += [(("kits", n, "pieces"), kit.pieces) for n, kit in enumerate(sheet.kits)]
+    tables += [(("joints", n, "holes"), joint.holes) for n, joint in enumerate(sheet.joints)]
+    tables += [(("joints", n, "stack"), joint.stack) for n, joint in enumerate(sheet.joints)]
+    tables += [(("cards", n, "steps"), card.steps) for n, card in enumerate(sheet.cards)]
+    tables += [((*place, "findings"), step.findings) for place, step in _steps(sheet)]
+    for table, rows in tables:
+        yield from (((*table, n), row) for n, row in enumerate(rows))
+
+
+def _steps(sheet: TypeSheet) -> Iterator[tuple[Loc, Step]]:
+    for n, card in enumerate(sheet.cards):
+        yield from ((("cards", n, "steps", m), step) for m, step in enumerate(card.steps))
+
+
+def _step_references(sheet: TypeSheet) -> Iterator[Disagreement]:
+    limits = {limit.id: limit for limit in sheet.limits}
+    joints, parts = tuple(j.id for j in sheet.joints), tuple(p.id for p in sheet.parts)
+    for place, step in _steps(sheet):
+        if step.reading is not None:
+            yield from _reading(sheet, (*place, "reading"), step, limits)
+        if step.joint is not None and step.joint not in joints:
+            yield (*place, "joint"), no_such("joint", step.joint, joints)
+        for key, names in (("fits", step.fits), ("discards", step.discards)):
+            for n, name in enumerate(names):
+                if name not in parts:
+                    yield (*place, key, n), no_such("part", name, parts)
+
+
+def _reading(sheet: TypeSheet, place: Loc, step: Step, limits: dict[str, LimitRow]) -> Iterator[Disagreement]:
+    limit = limits.get(step.reading or "")
+    if limit is None:
+        yield place, no_such("limit", step.reading or "", tuple(limits))
+        return
+    missing = [b.id for b in sheet.builds if step.on(b.id) and not limit.on(b.id)]
+    if missing:
+        yield place, f'the limit "{limit.id}" does not hold for {_quoted(missing)}, where this step is done'
+
+
+def _joints(sheet: TypeSheet) -> Iterator[Disagreement]:
+    parts = tuple(part.id for part in sheet.parts)
+    for n, joint in enumerate(sheet.joints):
+        for m, layer in enumerate(joint.stack):
+            yield from _layer(("joints", n, "stack", m), layer, joint, parts)
+        yield from _closed_holes(sheet, n, joint)
+
+
+def _layer(place: Loc, layer: Layer, joint: Joint, parts: tuple[str, ...]) -> Iterator[Disagreement]:
+    holes = tuple(hole.id for hole in joint.holes)
+    if layer.part is not None and layer.part not in parts:
+        yield (*place, "part"), no_such("part", layer.part, parts)
+    for n, hole in enumerate(layer.holes):
+        if hole not in holes:
+            yield (*place, "holes", n), no_such("hole", hole, holes)
+
+
+def _closed_holes(sheet: TypeSheet, n: int, joint: Joint) -> Iterator[Disagreement]:
+    """A gasket without the hole between two layers that have it stops the pulse and so the fuel pump."""
+    for build in sheet.builds:
+        here = [layer for layer in joint.stack if layer.on(build.id)]
+        for hole in (hole for hole in joint.holes if hole.on(build.id)):
+            for m in joint.for_build(build.id).closed_layers(hole.id):
+                place: Loc = ("joints", n, "stack", joint.stack.index(here[m]), "holes")
+                yield place, f'this layer closes the hole "{hole.id}" on the build "{build.id}"'
+
+
+def _tasks(sheet: TypeSheet) -> Iterator[Disagreement]:
+    cards, groups = tuple(card.id for card in sheet.cards), tuple(group.id for group in sheet.access)
+    for n, task in enumerate(sheet.programme):
+        if task.card is not None and task.card not in cards:
+            yield ("programme", n, "card"), no_such("card", task.card, cards)
+        for m, name in enumerate(task.access):
+            if name not in groups:
+                yield ("programme", n, "access", m), no_such("access group", name, groups)
+
+
+def _access(sheet: TypeSheet) -> Iterator[Disagreement]:
+    groups = {group.id: group for group in sheet.access}
+    for n, group in enumerate(sheet.access):
+        for m, name in enumerate(group.requires):
+            if name not in groups:
+                yield ("access", n, "requires", m), no_such("access group", name, tuple(groups))
+            elif _leads_back(group.id, groups[name], groups, frozenset()):
+                yield ("access", n, "requires", m), f'"{group.id}" would have to be open before itself'
+
+
+def _leads_back(
+    target: str, group: AccessGroup, groups: dict[str, AccessGroup], passed: frozenset[str]
+) -> bool:
+    if group.id == target:
+        return True
+    further = [groups[name] for name in group.requires if name in groups and name not in passed]
+    return any(_leads_back(target, one, groups, passed | {group.id}) for one in further)
+
+
+def _quoted(names: Iterable[str]) -> str:
+    return ", ".join(f'"{name}"' for name in names)
+
+
+_CHECKS: tuple[Callable[[TypeSheet], Iterator[Disagreement]], ...] = (
+    _repeated_ids,
+    _builds,
+    _step_references,
+    _joints,
+    _tasks,
+    _access,
+    kit_disagreements,
+)

@@ -1,0 +1,1 @@
+"""Jobs on the bench: work-card steps, readings, findings, second checks, release to service."""

@@ -1,0 +1,38 @@
+"""Looks up in a type sheet what a step names by its id: its parts and its joint."""
+
+from collections.abc import Iterable
+
+from django import template
+
+from tickover.sheets import Joint, Part, TypeSheet
+from tickover.workshop.bench.queries import StepLine
+
+register = template.Library()
+
+SHAPES = {"inside": "✓", "outside": "✗", "cannot tell": "?"}
+
+
+@register.filter
+def parts_of(ids: Iterable[str], sheet: TypeSheet) -> list[Part]:
+    return [sheet.part(part_id) for part_id in ids]
+
+
+@register.filter
+def joint_of(joint_id: str, sheet: TypeSheet) -> Joint:
+    return sheet.joint(joint_id)
+
+
+@register.filter
+def shape(decision: str) -> str:
+    """A verdict as a shape, so that it is not told by words or colour alone."""
+    return SHAPES.get(decision, "")
+
+
+@register.filter
+def standing(line: StepLine, current: StepLine | None) -> str:
+    """Where a step stands, in a word: done, waiting, next or open."""
+    if line.settled:
+        return "done"
+    if line.done:
+        return "waiting"
+    return "next" if current and line.number == current.number else "open"

@@ -1,0 +1,243 @@
+"""Pages of a job: overview, one step, release; and the forms that write to it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth import authenticate
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from tickover.formats.number import ImplausibleNumber, NumberError
+from tickover.workshop.bench import actions, forms, paper, queries
+from tickover.workshop.bench.models import Job
+from tickover.workshop.people import queries as people
+from tickover.workshop.people.models import Person
+from tickover.workshop.people.permission import Right, may, require
+from tickover.workshop.register import queries as register
+
+
+@require_GET
+def jobs(request: HttpRequest) -> HttpResponse:
+    require(request, Right.LOOK)
+    return render(request, "bench/jobs.html", {"open": queries.open_jobs(), "jobs": queries.all_jobs()})
+
+
+@require_POST
+def open_job(request: HttpRequest, serial: str, task_id: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    engine = register.engine_by_serial(serial)
+    if engine is None:
+        raise Http404("There is no engine with this serial.")
+    try:
+        opened = actions.open_job(engine, task_id, who=who, at=timezone.now())
+    except actions.BenchError as error:
+        messages.error(request, str(error))
+        running = queries.open_job_for(engine, task_id)
+        return redirect("bench:job", running.number) if running else redirect("programme:today")
+    return redirect("bench:job", opened.number)
+
+
+@require_GET
+def job(request: HttpRequest, number: str) -> HttpResponse:
+    person = require(request, Right.LOOK)
+    sheet = queries.job_sheet(_job(number))
+    return render(request, "bench/job.html", {"sheet": sheet, "may_release": may(person, Right.RELEASE)})
+
+
+@require_POST
+def note_kit(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    form = forms.KitForm(request.POST)
+    form.is_valid()
+    return _do(
+        request,
+        number,
+        None,
+        lambda j: actions.note_kit(j, form.cleaned_data["lot"], who=who, at=timezone.now()),
+    )
+
+
+@require_GET
+def step(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
+    person = require(request, Right.LOOK)
+    return _step_page(request, _job(number), step_id, person)
+
+
+@require_POST
+def reading(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    form = forms.ReadingForm(request.POST)
+    typed = form.data.get("typed", "")
+    confirmed = bool(form.data.get("confirmed"))
+    return _judged(
+        request,
+        number,
+        step_id,
+        who,
+        lambda j: actions.take_reading(j, step_id, typed, who=who, at=timezone.now(), confirmed=confirmed),
+    )
+
+
+@require_POST
+def done(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    form = forms.DoneForm(request.POST)
+    if not form.is_valid():
+        messages.error(request, "The remark is longer than 2,000 characters. Nothing was changed.")
+        return redirect("bench:step", number, step_id)
+    try:
+        actions.mark_done(_job(number), step_id, **form.cleaned_data, who=who, at=timezone.now())
+    except actions.BenchError as error:
+        messages.error(request, str(error))
+        return redirect("bench:step", number, step_id)
+    sheet = queries.job_sheet(_job(number))
+    if sheet.step(step_id).awaits_second_check or sheet.current is None:
+        return redirect("bench:step", number, step_id)
+    return redirect("bench:step", number, sheet.current.step.id)
+
+
+@require_POST
+def reopen(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    form = forms.ReasonForm(request.POST)
+    reason = form.data.get("reason", "")[:500]
+    return _do(
+        request, number, step_id, lambda j: actions.reopen(j, step_id, reason, who=who, at=timezone.now())
+    )
+
+
+@require_POST
+def second_check(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
+    """Confirm as the one signed in, or as a second person who types name and password on this tablet."""
+    signed_in = require(request, Right.LOOK)
+    data = forms.SecondCheckForm(request.POST).data
+    who: Person | None = signed_in
+    if data.get("username"):
+        who = authenticate(request, username=data["username"], password=data.get("password", ""))  # type: ignore[assignment]
+    if who is None:
+        messages.error(request, "This name and password do not belong together. Nothing was confirmed.")
+        return redirect("bench:step", number, step_id)
+    typed, confirmed = data.get("typed", ""), bool(data.get("confirmed"))
+    checker = who
+
+    def confirm(j: Job) -> object:
+        check = actions.second_check(
+            j, step_id, who=checker, at=timezone.now(), typed=typed, confirmed=confirmed
+        )
+        if check is None:
+            messages.error(request, "The second reading is not inside the limit, so the step is open again.")
+        return check
+
+    return _judged(request, number, step_id, signed_in, confirm)
+
+
+@require_http_methods(["GET", "POST"])
+def release(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.RELEASE)
+    sheet = queries.job_sheet(_job(number))
+    if request.method == "POST":
+        form = forms.ReleaseForm(request.POST)
+        if form.is_valid():
+            words = actions.ReleaseWords(**form.cleaned_data)
+            return _do(request, number, None, lambda j: actions.release(j, words, who=who, at=timezone.now()))
+        messages.error(request, "A text is longer than 2,000 characters. Nothing was released.")
+    context = {"sheet": sheet, "total": register.total_time(sheet.job.engine), "who": who}
+    return render(request, "bench/release.html", context)
+
+
+@require_POST
+def close(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    reason = forms.ReasonForm(request.POST).data.get("reason", "")[:500]
+    return _do(
+        request, number, None, lambda j: actions.close_without_release(j, reason, who=who, at=timezone.now())
+    )
+
+
+@require_GET
+def work_card(request: HttpRequest, number: str) -> HttpResponse:
+    require(request, Right.LOOK)
+    return _pdf(paper.work_card(queries.job_sheet(_job(number))), f"work-card-{number}.pdf")
+
+
+@require_GET
+def release_paper(request: HttpRequest, number: str) -> HttpResponse:
+    require(request, Right.LOOK)
+    sheet = queries.job_sheet(_job(number))
+    if sheet.release is None:
+        raise Http404("This job is not released, so there is no release to print.")
+    return _pdf(paper.release(sheet), f"release-{sheet.release.number}.pdf")
+
+
+def _pdf(data: bytes, name: str) -> HttpResponse:
+    return HttpResponse(
+        data, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
+    )
+
+
+def _job(number: str) -> Job:
+    found = queries.job_by_number(number)
+    if found is None:
+        raise Http404("There is no job with this number.")
+    return found
+
+
+def _do(
+    request: HttpRequest, number: str, step_id: str | None, action: Callable[[Job], object]
+) -> HttpResponse:
+    """Run an action; say what refused it; go back to where the person was."""
+    try:
+        action(_job(number))
+    except actions.BenchError as error:
+        messages.error(request, str(error))
+    return redirect("bench:step", number, step_id) if step_id else redirect("bench:job", number)
+
+
+def _judged(
+    request: HttpRequest, number: str, step_id: str, person: Person, action: Callable[[Job], object]
+) -> HttpResponse:
+    """Run an action that takes a number; show the step again with what was typed where it is refused."""
+    found = _job(number)
+    try:
+        action(found)
+    except ImplausibleNumber as error:
+        return _step_page(request, found, step_id, person, refused=str(error), may_insist=True)
+    except (NumberError, actions.BenchError) as error:
+        return _step_page(request, found, step_id, person, refused=str(error))
+    return redirect("bench:step", number, step_id)
+
+
+def _step_page(
+    request: HttpRequest,
+    found: Job,
+    step_id: str,
+    person: Person,
+    *,
+    refused: str = "",
+    may_insist: bool = False,
+) -> HttpResponse:
+    sheet = queries.job_sheet(found)
+    try:
+        line = sheet.step(step_id)
+    except LookupError as error:
+        raise Http404(str(error)) from error
+    around = {n.number: n for n in sheet.steps}
+    context: dict[str, Any] = {
+        "sheet": sheet,
+        "line": line,
+        "before": around.get(line.number - 1),
+        "after": around.get(line.number + 1),
+        "picture": paper.step_pictures(sheet, line),
+        "refused": refused,
+        "may_insist": may_insist,
+        "typed": request.POST.get("typed", ""),
+        "can_confirm": queries.may_confirm(line, person) and may(person, Right.CONFIRM),
+        "confirmers": people.who_may_confirm(other_than=line.mark.by if line.mark else None),
+        "second_look_from": queries.second_look_from(line),
+    }
+    return render(request, "bench/step.html", context, status=422 if refused else 200)

@@ -1,0 +1,1 @@
+"""The append-only record that every action writes to, its hash chain, and its verification."""

@@ -1,0 +1,130 @@
+"""A consistent copy of the workshop in one archive, and bringing it back. SQLite workshops only."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import shutil
+import sqlite3
+import tarfile
+import tempfile
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from django.conf import settings
+from django.db import connection
+
+MANIFEST = "manifest.json"
+DATABASE = "workshop.sqlite3"
+
+
+class BackupError(Exception):
+    """A backup cannot be made or used; the text is a sentence for the person who tried."""
+
+
+@dataclass(frozen=True)
+class Restored:
+    """What was brought back, and where the workshop that was there before now lies."""
+
+    files: int
+    set_aside: Path | None
+
+
+def backup(target: Path) -> int:
+    """Write the archive; returns the number of files in it. An existing file is never overwritten."""
+    if connection.vendor != "sqlite":
+        raise BackupError(
+            "This workshop keeps its records in PostgreSQL: copy them with pg_dump, and the folder "
+            f"{settings.FILES} beside it."
+        )
+    if target.exists():
+        raise BackupError(f"{target} is there already. Choose another name; nothing was written.")
+    target.parent.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(dir=target.parent) as folder:
+        inside = _collect(Path(folder))
+        part = Path(folder) / "archive.part"
+        _pack(inside, part)
+        part.replace(target)
+    return len(inside)
+
+
+def restore(archive: Path, *, at: datetime) -> Restored:
+    """Check the archive, then put it in place; what was there before is set aside, never deleted."""
+    data = Path(settings.DATA)
+    data.mkdir(parents=True, exist_ok=True)
+    if not archive.is_file():
+        raise BackupError(f"There is no file {archive}. Nothing was changed.")
+    unpacked = Path(tempfile.mkdtemp(dir=data.parent, prefix="tickover-restore-"))
+    try:
+        count = _unpack_checked(archive, unpacked)
+        return Restored(count, _swap(unpacked, data, at))
+    finally:
+        shutil.rmtree(unpacked, ignore_errors=True)
+
+
+def _collect(folder: Path) -> dict[str, Path]:
+    """The files to pack, by their name in the archive; the database as a consistent snapshot."""
+    connection.close()
+    snapshot = folder / DATABASE
+    source, copy = sqlite3.connect(str(settings.DATABASES["default"]["NAME"])), sqlite3.connect(snapshot)
+    with source, copy:
+        source.backup(copy)
+    source.close()
+    copy.close()
+    inside = {DATABASE: snapshot}
+    # After the snapshot: a file is always on disk before the row that names it.
+    for path in sorted(Path(settings.FILES).rglob("*")):
+        if path.is_file() and not path.name.startswith("."):
+            inside[f"files/{path.parent.name}/{path.name}"] = path
+    return inside
+
+
+def _pack(inside: dict[str, Path], target: Path) -> None:
+    hashes = {name: _digest(path) for name, path in inside.items()}
+    manifest = json.dumps({"tickover": 1, "sha256": hashes}, indent=1).encode()
+    with tarfile.open(target, "w:gz", compresslevel=6) as tar:
+        entry = tarfile.TarInfo(MANIFEST)
+        entry.size = len(manifest)
+        tar.addfile(entry, io.BytesIO(manifest))
+        for name, path in inside.items():
+            tar.add(path, arcname=name)
+
+
+def _unpack_checked(archive: Path, folder: Path) -> int:
+    try:
+        with tarfile.open(archive) as tar:
+            tar.extractall(folder, filter="data")
+        hashes: dict[str, str] = json.loads((folder / MANIFEST).read_text())["sha256"]
+    except (tarfile.TarError, OSError, EOFError, ValueError, KeyError) as error:
+        raise BackupError(
+            f"{archive} is not a whole tickover backup ({error}). Nothing was changed."
+        ) from error
+    for name, expected in hashes.items():
+        path = folder / name
+        if not path.is_file() or _digest(path) != expected:
+            raise BackupError(f"{archive}: {name} is missing or damaged. Nothing was changed.")
+    if DATABASE not in hashes:
+        raise BackupError(f"{archive} holds no workshop. Nothing was changed.")
+    return len(hashes)
+
+
+def _swap(unpacked: Path, data: Path, at: datetime) -> Path | None:
+    connection.close()
+    old = [data / name for name in (DATABASE, f"{DATABASE}-wal", f"{DATABASE}-shm", "files")]
+    present = [path for path in old if path.exists()]
+    aside = data / f"before-restore-{at:%Y%m%d-%H%M%S}" if present else None
+    if aside:
+        aside.mkdir()
+        for path in present:
+            path.replace(aside / path.name)
+    (unpacked / DATABASE).replace(data / DATABASE)
+    if (unpacked / "files").exists():
+        (unpacked / "files").replace(data / "files")
+    return aside
+
+
+def _digest(path: Path) -> str:
+    with path.open("rb") as handle:
+        return hashlib.file_digest(handle, "sha256").hexdigest()

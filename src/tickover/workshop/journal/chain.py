@@ -1,0 +1,23 @@
+"""The hash chain: RFC 8785 canonical JSON, SHA-256, each entry over the one before."""
+
+from __future__ import annotations
+
+import hashlib
+from typing import Any
+
+import rfc8785
+
+GENESIS = "0" * 64
+
+
+def canonical(value: Any) -> str:
+    """Canonical JSON (RFC 8785) of a value."""
+    return rfc8785.dumps(value).decode()
+
+
+def entry_hash(
+    *, sequence: int, at: str, actor: str, kind: str, subject: str, body: str, previous_hash: str
+) -> str:
+    """SHA-256 over the canonical JSON array of every column of an entry."""
+    columns = [sequence, at, actor, kind, subject, body, previous_hash]
+    return hashlib.sha256(rfc8785.dumps(columns)).hexdigest()

@@ -1,0 +1,46 @@
+"""Journal entries, and the base of rows that stand in the journal word for word."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from django.db import models
+
+
+class Entry(models.Model):
+    """One entry. Every column is part of the hash, so `at` is kept as the text that was hashed."""
+
+    sequence = models.BigIntegerField(primary_key=True)
+    at = models.CharField(max_length=40)
+    actor = models.CharField(max_length=150)
+    kind = models.CharField(max_length=60)
+    subject = models.CharField(max_length=120, db_index=True)
+    body = models.TextField()
+    previous_hash = models.CharField(max_length=64)
+    hash = models.CharField(max_length=64, unique=True)
+
+    class Meta:
+        ordering = ["sequence"]
+
+
+class Recorded(models.Model):
+    """A row that is written once, together with the journal entry that holds the same facts."""
+
+    entry_sequence = models.BigIntegerField(unique=True)
+
+    class Meta:
+        abstract = True
+
+    def facts(self) -> dict[str, Any]:
+        """The row's columns as the journal holds them, without its own number."""
+        left_out = {"id", "entry_sequence"}
+        return {
+            f.attname: _plain(getattr(self, f.attname))
+            for f in self._meta.concrete_fields
+            if f.attname not in left_out
+        }
+
+
+def _plain(value: Any) -> Any:
+    return value.isoformat() if isinstance(value, date | datetime) else value

@@ -1,0 +1,58 @@
+"""Reads of the journal."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from tickover.workshop.journal.models import Entry
+
+
+@dataclass(frozen=True)
+class JournalLine:
+    sequence: int
+    at: datetime
+    actor: str
+    kind: str
+    subject: str
+    body: dict[str, Any]
+    hash: str
+
+
+@dataclass(frozen=True)
+class Head:
+    sequence: int
+    hash: str
+
+
+def head() -> Head:
+    """The newest entry's number and hash; 0 and zeros for an empty journal."""
+    entry = Entry.objects.order_by("-sequence").first()
+    return Head(entry.sequence, entry.hash) if entry else Head(0, "0" * 64)
+
+
+def newest(limit: int = 200, before: int | None = None, subject: str = "") -> list[JournalLine]:
+    """Entries from the newest backwards, those of one subject if one is named."""
+    entries = Entry.objects.order_by("-sequence")
+    if before is not None:
+        entries = entries.filter(sequence__lt=before)
+    if subject:
+        entries = entries.filter(subject__startswith=subject)
+    return [_line(e) for e in entries[:limit]]
+
+
+def about(subject: str, limit: int = 50) -> list[JournalLine]:
+    """Entries about exactly this subject, newest first."""
+    return [_line(e) for e in Entry.objects.filter(subject=subject).order_by("-sequence")[:limit]]
+
+
+def one(sequence: int) -> JournalLine | None:
+    entry = Entry.objects.filter(sequence=sequence).first()
+    return _line(entry) if entry else None
+
+
+def _line(e: Entry) -> JournalLine:
+    at = datetime.fromisoformat(e.at)
+    return JournalLine(e.sequence, at, e.actor, e.kind, e.subject, json.loads(e.body), e.hash)

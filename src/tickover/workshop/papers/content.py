@@ -1,0 +1,195 @@
+"""What stands on each paper, ready to print: strings are finished sentences, numbers carry their units."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+
+NOTICE = (
+    "The maker's manual for this engine comes first, then local rules. "
+    "Where they differ from this paper, they are right."
+)
+RELEASE_STATEMENT = (
+    "The work described on this paper was done as described, except as stated under Not done, and in respect "
+    "of that work the engine is considered ready for release to service within the limitations stated."
+)
+NOT_AUTHORITY = (
+    "This paper gives nobody the authority to release an engine. Whether the signature below suffices is "
+    "decided by the law of the place and by the licence of the person who signs."
+)
+
+
+@dataclass(frozen=True)
+class Fact:
+    """A name and what it is, for the head of a paper."""
+
+    name: str
+    value: str
+
+
+@dataclass(frozen=True)
+class Picture:
+    """An SVG drawing with the words that replace it for a reader who cannot see it."""
+
+    svg: str
+    alt: str
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A part: how many, of which lot, and for a piece laid aside why."""
+
+    part: str
+    quantity: str
+    lot: str = ""
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class ReadingLine:
+    """A reading with its unit, its limits and what was decided ("inside", "outside", "cannot tell")."""
+
+    title: str
+    value: str
+    limits: str = ""
+    decision: str = ""
+    instrument: str = ""
+
+
+@dataclass(frozen=True)
+class SecondCheck:
+    """A look by a second person; an empty `by` leaves a line to sign on. `kind` tells how independent."""
+
+    what: str = ""
+    by: str = ""
+    at: str = ""
+    kind: str = ""
+
+
+@dataclass(frozen=True)
+class StepLine:
+    """A step of a work card; an empty `done_by` leaves a line to sign on."""
+
+    number: str
+    act: str
+    how: str = ""
+    caution: str = ""
+    done_by: str = ""
+    done_at: str = ""
+    readings: tuple[ReadingLine, ...] = ()
+    finding: str = ""
+    remark: str = ""
+    critical: bool = False
+    second_check: SecondCheck | None = None
+
+
+@dataclass(frozen=True)
+class WorkCardData:
+    """A work card, blank, half done or closed.
+
+    Parameters
+    ----------
+    document_date
+        Date the PDF carries; the same content with the same date gives the same bytes.
+    status
+        How far the work is, for example "open, 3 of 14 steps done".
+    engine_time
+        At opening, for example "312.4 h ± 1.5 h".
+    cautions
+        Said once before the first step.
+    """
+
+    document_date: datetime.date
+    workshop: str
+    job: str
+    status: str
+    engine: str
+    serial: str
+    build: str
+    owner: str
+    task: str
+    engine_time: str
+    sheet: str
+    sheet_version: str
+    sheet_fingerprint: str
+    steps: tuple[StepLine, ...]
+    cautions: tuple[str, ...] = ()
+    kit_used: tuple[Piece, ...] = ()
+    laid_aside: tuple[Piece, ...] = ()
+    pictures: tuple[Picture, ...] = ()
+    notice: str = NOTICE
+
+
+@dataclass(frozen=True)
+class WorkDone:
+    """Work that was done, with references to the data it was done by (card, sheet and version)."""
+
+    description: str
+    references: str
+
+
+@dataclass(frozen=True)
+class NextDue:
+    """When a task is due next, by hours and by date; empty where it has no such limit."""
+
+    task: str
+    hours: str = ""
+    date: str = ""
+
+
+@dataclass(frozen=True)
+class ReleaseData:
+    """A release to service.
+
+    Parameters
+    ----------
+    document_date
+        Date the PDF carries; the same content with the same date gives the same bytes.
+    time_since_new
+        With its uncertainty, for example "412.6 h ± 2.1 h".
+    time_by_grade
+        Grade of evidence and the hours resting on it.
+    persons
+        Others who did the work.
+    not_done
+        Ordered work that was not done or not finished, each with its reason.
+    authority
+        Certificate, licence or other standing of the person who releases, in their own words.
+    journal_sequence, journal_hash
+        Head of the journal when the release was written.
+
+    References
+    ----------
+    The fields follow what 14 CFR 43.9(a) asks of a maintenance record entry (description of the work or
+    reference to data, date of completion, name of another person doing the work, signature, certificate
+    number and kind) and what point ML.A.801 of Annex Vb to Regulation (EU) No 1321/2014 asks of a release
+    (basic details, date, identity, limitations, work left incomplete). Neither is claimed to be satisfied.
+    """
+
+    document_date: datetime.date
+    workshop: str
+    number: str
+    engine: str
+    serial: str
+    build: str
+    owner: str
+    time_since_new: str
+    work: tuple[WorkDone, ...]
+    completed_on: str
+    released_by: str
+    authority: str
+    released_at: str
+    journal_sequence: int
+    journal_hash: str
+    time_by_grade: tuple[Fact, ...] = ()
+    persons: tuple[str, ...] = ()
+    parts: tuple[Piece, ...] = ()
+    readings: tuple[ReadingLine, ...] = ()
+    second_checks: tuple[SecondCheck, ...] = ()
+    not_done: tuple[str, ...] = ()
+    limitations: tuple[str, ...] = ()
+    open_items: tuple[str, ...] = ()
+    next_due: tuple[NextDue, ...] = ()
+    statement: str = RELEASE_STATEMENT
+    not_authority: str = NOT_AUTHORITY
+    notice: str = NOTICE

@@ -1,0 +1,1 @@
+"""Who works here: sign-in, roles, and the one helper that decides what a person may do."""

@@ -1,0 +1,65 @@
+"""Filters that print an amount with as many digits as its unit deserves. They format; they never compute."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from django import template
+
+register = template.Library()
+
+
+@register.filter
+def hours(value: float | None) -> str:
+    """Engine hours to a tenth: 112.4."""
+    return "–" if value is None else f"{value:,.1f}".replace(",", " ")
+
+
+@register.filter
+def hours_fine(value: float | None) -> str:
+    """Engine hours of one run, to a hundredth: 0.09."""
+    return "–" if value is None else f"{value:.2f}"
+
+
+@register.filter
+def reading(value: float | None) -> str:
+    """A reading as it was taken, without padding: 1.4."""
+    return "–" if value is None else f"{value:.6g}"
+
+
+@register.filter
+def per_cent(value: float | None) -> str:
+    """A probability in per cent, never 0 or 100 unless it is exactly that."""
+    if value is None:
+        return "–"
+    if 0 < value < 0.01:
+        return "under 1 %"
+    if 0.99 < value < 1:
+        return "over 99 %"
+    return f"{value * 100:.0f} %"
+
+
+@register.filter
+def day(value: date | None) -> str:
+    """A date a person reads: 14 Mar 2026."""
+    return "–" if value is None else f"{value.day} {value:%b %Y}"
+
+
+@register.filter
+def amount(value: float | str) -> str:
+    """A value of a working: words as they are, numbers without padding."""
+    return value if isinstance(value, str) else reading(value)
+
+
+@register.filter
+def spread(value: float | None) -> str:
+    """An uncertainty to two figures, since more would claim too much: 0.62, 1.3, 12."""
+    if value is None:
+        return "–"
+    return f"{value:.0f}" if value >= 10 else f"{float(f'{value:.2g}'):g}"
+
+
+@register.filter
+def words(identifier: str) -> str:
+    """An identifier of a type sheet as one reads it: replace-diaphragms becomes replace diaphragms."""
+    return identifier.replace("-", " ")

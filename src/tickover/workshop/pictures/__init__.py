@@ -1,0 +1,24 @@
+"""The drawings of the workshop as SVG text: limit box, stack, screw pattern, noise trace.
+
+Pure functions: values in, one `<svg>` string out, the same for the same values; no clock, no database,
+no web framework. Colours are presentation attributes that a page's style sheet may override by class
+(`pic-ink`, `pic-hair`, `pic-dash`, `pic-soft`, `pic-signal`, `pic-text`, ...), so one drawing serves the
+light page, the dark page and the printed paper. May import `sheets`; imports nothing else of the workshop.
+"""
+
+from tickover.workshop.pictures.leaving import Exit, LimitBox, exit_of
+from tickover.workshop.pictures.limit_box import limit_box
+from tickover.workshop.pictures.noise_trace import noise_trace
+from tickover.workshop.pictures.screws import screw_pattern, tightening_order
+from tickover.workshop.pictures.stack import stack
+
+__all__ = [
+    "Exit",
+    "LimitBox",
+    "exit_of",
+    "limit_box",
+    "noise_trace",
+    "screw_pattern",
+    "stack",
+    "tightening_order",
+]

@@ -1,0 +1,1 @@
+"""What falls due on each engine, by hours or by the calendar, and when that will be."""

@@ -1,0 +1,33 @@
+"""Draws a limit box in a template, and finds the open job of a task."""
+
+from collections.abc import Iterable, Mapping
+
+from django import template
+from django.utils.safestring import SafeString, mark_safe
+
+from tickover.workshop.bench.models import Job
+from tickover.workshop.pictures.limit_box import limit_box
+from tickover.workshop.programme.queries import DueLine
+
+register = template.Library()
+
+
+@register.simple_tag
+def small_box(line: DueLine) -> SafeString:
+    return mark_safe(limit_box(line.box, size="small"))
+
+
+@register.filter
+def get_job(job_of: Mapping[tuple[int, str], str], line: DueLine) -> str | None:
+    """Number of the open job for this task of this engine, if there is one."""
+    return job_of.get((line.engine.pk, line.task.id))
+
+
+@register.filter
+def open_job(jobs: Iterable[Job], task_id: str) -> str | None:
+    """Number of the job among these that is open for a task."""
+    return next((j.number for j in jobs if j.task_id == task_id and not _ended(j)), None)
+
+
+def _ended(job: Job) -> bool:
+    return hasattr(job, "release") or hasattr(job, "closure")

@@ -1,0 +1,83 @@
+"""Sentences about what is due. They word what `science` computed; they compute nothing of the trade."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from tickover.workshop.people.templatetags.amounts import day, hours
+from tickover.workshop.pictures.limit_box import LimitBox
+
+if TYPE_CHECKING:
+    from tickover.workshop.programme.queries import DueLine
+
+
+def span(days: int) -> str:
+    """A number of days as people say it."""
+    if days < 14:
+        return "1 day" if days == 1 else f"{days} days"
+    if days < 70:
+        return f"{round(days / 7)} weeks"
+    return f"{round(days / 30.44)} months"
+
+
+def due_sentence(line: DueLine) -> str:
+    """The answer in one line: how soon, by which limit, how sure."""
+    due, today = line.due, line.today.toordinal()
+    over_h = due.due_h is not None and line.now_h >= due.due_h
+    over_day = due.due_day is not None and today >= due.due_day
+    if over_h or over_day:
+        return _overdue(line, over_h=over_h)
+    by = "by hours" if line.heading.chance_by_hours >= 0.5 else "by the calendar"
+    days = (line.heading.day_50 - line.today).days
+    when = "due today" if days == 0 else f"due in {span(days)}"
+    if line.heading.day_10 == line.heading.day_90:
+        return f"{when}, {by}, on {day(line.heading.day_50)}"
+    return f"{when}, {by}, 80 % between {day(line.heading.day_10)} and {day(line.heading.day_90)}"
+
+
+def _overdue(line: DueLine, *, over_h: bool) -> str:
+    due = line.due
+    parts = []
+    if over_h and due.due_h is not None:
+        parts.append(f"{hours(line.now_h - due.due_h)} h past its hours")
+    if due.due_day is not None and line.today.toordinal() > due.due_day:
+        parts.append(f"{span(line.today.toordinal() - due.due_day)} past its date")
+    elif due.due_day is not None and line.today.toordinal() == due.due_day:
+        parts.append("due by the calendar today")
+    tail = ", beyond its tolerance" if line.state == "over tolerance" else ", within its tolerance"
+    return "due now: " + " and ".join(parts) + tail
+
+
+def limits_sentence(line: DueLine) -> str:
+    """The limits themselves: 'at 312.4 h or on 1 May 2026, whichever comes first; now 288.0 h'."""
+    limits = []
+    if line.due.due_h is not None:
+        limits.append(f"at {hours(line.due.due_h)} h")
+    if line.due.due_day is not None:
+        limits.append(f"on {day(date.fromordinal(line.due.due_day))}")
+    joined = " or ".join(limits)
+    first = ", whichever comes first" if len(limits) == 2 else ""
+    return f"Due {joined}{first}; now {hours(line.now_h)} h."
+
+
+def labelled_box(
+    line: DueLine, track: tuple[tuple[int, float], ...], fan: tuple[tuple[int, float, float, float], ...]
+) -> LimitBox:
+    due = line.due
+    return LimitBox(
+        title=f"{line.engine.name}: {line.task.title}",
+        last_day=due.last_day,
+        last_h=due.last_h,
+        due_day=due.due_day,
+        due_h=due.due_h,
+        tolerance_days=due.tolerance_days,
+        tolerance_h=due.tolerance_h,
+        today=line.today.toordinal(),
+        now_h=line.now_h,
+        track=track,
+        fan=fan,
+        last_label=day(date.fromordinal(due.last_day)),
+        due_label=day(date.fromordinal(due.due_day)) if due.due_day else "",
+        today_label=day(line.today),
+    )

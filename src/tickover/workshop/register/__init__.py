@@ -1,0 +1,1 @@
+"""Owners, engines and their builds, engine time, and the evidence files it rests on."""

@@ -1,0 +1,189 @@
+"""Writes to the register."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+
+from django.db import transaction
+
+from tickover.sheets import fingerprint, load_sheet
+from tickover.workshop.journal import actions as journal
+from tickover.workshop.people.models import Person
+from tickover.workshop.register import files, queries
+from tickover.workshop.register.evidence import ReadLog, read_track_log
+from tickover.workshop.register.models import Engine, EngineTimeEntry, EvidenceFile, Owner, SheetVersion
+
+
+class RegisterError(Exception):
+    """Something cannot be entered; the text is a sentence for the person who tried."""
+
+
+@dataclass(frozen=True)
+class NewEngine:
+    name: str
+    serial: str
+    sheet_id: str
+    build_id: str
+    in_service_on: date
+
+
+@dataclass(frozen=True)
+class TypedHours:
+    """Engine time that no recorder measured: how long, how sure (standard deviation), and by what."""
+
+    hours_h: float
+    sd_h: float
+    on_day: date
+    grade: str
+    method: str
+
+
+@transaction.atomic
+def keep_sheet(text: str, name: str, *, actor: str, at: datetime) -> SheetVersion:
+    """Keep a type sheet's text as a version; the same text is kept once."""
+    mark = fingerprint(text)
+    if kept := SheetVersion.objects.filter(fingerprint=mark).first():
+        return kept
+    sheet = load_sheet(text, name)
+    row = SheetVersion(fingerprint=mark, sheet_id=sheet.id, version=sheet.version, text=text)
+    journal.record(row, "type sheet kept", f"sheet/{sheet.id}", actor=actor, at=at)
+    return row
+
+
+@transaction.atomic
+def add_owner(name: str, *, who: Person, at: datetime) -> Owner:
+    row = Owner(name=name)
+    journal.record(row, "owner added", f"owner/{name}", actor=who.username, at=at)
+    return row
+
+
+@transaction.atomic
+def add_engine(new: NewEngine, owner: Owner, *, who: Person, at: datetime) -> Engine:
+    sheet = queries.newest_sheet(new.sheet_id)
+    sheet.build(new.build_id)
+    if Engine.objects.filter(serial=new.serial).exists():
+        raise RegisterError(f"An engine with serial {new.serial} is in the register already.")
+    row = Engine(owner=owner, **vars(new))
+    journal.record(row, "engine added", f"engine/{new.serial}", actor=who.username, at=at)
+    return row
+
+
+@transaction.atomic
+def enter_hours(engine: Engine, typed: TypedHours, *, who: Person, at: datetime) -> EngineTimeEntry:
+    """Enter engine time that rests on a log, a receipt or somebody's word."""
+    if not 0.0 <= typed.hours_h < 20_000.0:
+        raise RegisterError(f"{typed.hours_h:g} h cannot be an engine's time. Nothing was entered.")
+    if typed.on_day > at.date():
+        raise RegisterError(f"{typed.on_day:%d %b %Y} is still to come. Nothing was entered.")
+    row = EngineTimeEntry(
+        engine=engine,
+        on_day=typed.on_day,
+        duration_h=typed.hours_h,
+        sd_h=typed.sd_h,
+        grade=typed.grade,
+        method=typed.method,
+        entered_by=str(who),
+    )
+    journal.record(row, "engine time entered", _subject(engine), actor=who.username, at=at)
+    return row
+
+
+def add_track_log(engine: Engine, data: bytes, name: str, *, who: Person, at: datetime) -> EngineTimeEntry:
+    """Add the engine time in a track log. Raises FormatError or RegisterError; then nothing is added."""
+    sha256 = files.sha256_of(data)
+    _refuse_a_file_added_before(sha256)
+    read = read_track_log(data)
+    if read.log.start > at:
+        raise RegisterError(
+            f"This track log starts on {read.log.start:%d %b %Y at %H:%M} UTC, which is still to come. "
+            "Check the recorder's clock. Nothing was added."
+        )
+    files.keep(data)
+    with transaction.atomic():
+        # Looked at again inside the transaction: two people may drop the same file at once.
+        Engine.objects.select_for_update().get(pk=engine.pk)
+        _refuse_a_file_added_before(sha256)
+        _refuse_an_overlap(engine, read.log.start, read.log.end)
+        evidence = _evidence(sha256, name, len(data), who, at)
+        return _enter_track_log(engine, read, evidence, who, at)
+
+
+def _evidence(sha256: str, name: str, size: int, who: Person, at: datetime) -> EvidenceFile:
+    if kept := EvidenceFile.objects.filter(sha256=sha256).first():
+        return kept
+    row = EvidenceFile(sha256=sha256, name=name[:200], size=size)
+    journal.record(row, "evidence file kept", f"file/{sha256}", actor=who.username, at=at)
+    return row
+
+
+def _enter_track_log(
+    engine: Engine, read: ReadLog, evidence: EvidenceFile, who: Person, at: datetime
+) -> EngineTimeEntry:
+    row = EngineTimeEntry(
+        engine=engine,
+        on_day=read.log.start.date(),
+        started_at=read.log.start,
+        ended_at=read.log.end,
+        duration_h=read.found.duration_h,
+        sd_h=read.found.sd_h,
+        starts=read.found.starts,
+        grade=read.found.grade,
+        method=read.found.method,
+        remarks=list(read.found.remarks),
+        runs=[[t.isoformat() for t in read.span(run)] for run in read.found.runs],
+        evidence=evidence,
+        entered_by=str(who),
+    )
+    journal.record(row, "engine time added", _subject(engine), actor=who.username, at=at)
+    return row
+
+
+@transaction.atomic
+def withdraw(entry: EngineTimeEntry, reason: str, *, who: Person, at: datetime) -> EngineTimeEntry:
+    """Take an entry out of the sum by a new one that names it and says why. Both stay visible."""
+    if not reason.strip():
+        raise RegisterError("Say in a few words why this entry is withdrawn. Nothing was changed.")
+    Engine.objects.select_for_update().get(pk=entry.engine_id)
+    if EngineTimeEntry.objects.filter(replaces=entry).exists():
+        raise RegisterError("This entry was replaced already. Nothing was changed.")
+    row = EngineTimeEntry(
+        engine=entry.engine,
+        on_day=entry.on_day,
+        duration_h=0.0,
+        sd_h=0.0,
+        grade=entry.grade,
+        method="withdrawn",
+        remarks=[reason.strip()],
+        entered_by=str(who),
+        replaces=entry,
+    )
+    more = {"replaces_entry": entry.entry_sequence, "reason": reason.strip()}
+    journal.record(row, "engine time withdrawn", _subject(entry.engine), actor=who.username, at=at, **more)
+    return row
+
+
+def _refuse_a_file_added_before(sha256: str) -> None:
+    entries = EngineTimeEntry.objects.filter(evidence__sha256=sha256, replaced_by=None)
+    earlier = entries.select_related("engine").first()
+    if earlier:
+        raise RegisterError(
+            f"This very file was added already, to {earlier.engine.name}, "
+            f"as journal entry {earlier.entry_sequence}. Nothing was added."
+        )
+
+
+def _refuse_an_overlap(engine: Engine, start: datetime, end: datetime) -> None:
+    for entry in queries.standing_entries(engine).filter(started_at__lt=end, ended_at__gt=start):
+        assert entry.started_at is not None and entry.ended_at is not None
+        first, last = entry.started_at.astimezone(UTC), entry.ended_at.astimezone(UTC)
+        raise RegisterError(
+            f"This track log runs from {start:%d %b %Y %H:%M} to {end:%H:%M} UTC and overlaps one that "
+            f"{engine.name} has already ({first:%H:%M} to {last:%H:%M}, journal entry {entry.entry_sequence}). "
+            "The same minutes are never counted twice, so nothing was added. "
+            "Withdraw the earlier entry first if this one is the better record."
+        )
+
+
+def _subject(engine: Engine) -> str:
+    return f"engine/{engine.serial}"

@@ -1,0 +1,8 @@
+"""The register app."""
+
+from django.apps import AppConfig
+
+
+class RegisterConfig(AppConfig):
+    name = "tickover.workshop.register"
+    label = "register"

@@ -1,0 +1,40 @@
+"""Evidence files on disk: `files/ab/abcd…`, named by SHA-256, written whole or not at all."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import tempfile
+from pathlib import Path
+
+from django.conf import settings
+
+
+def sha256_of(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
+
+
+def place_of(sha256: str) -> Path:
+    """Where the file with this hash lies."""
+    return Path(settings.FILES) / sha256[:2] / sha256
+
+
+def keep(data: bytes) -> str:
+    """Store the bytes under their hash and return it. Safe against a crash at any moment."""
+    sha256 = sha256_of(data)
+    place = place_of(sha256)
+    if place.exists():
+        return sha256
+    place.parent.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(dir=place.parent, prefix=".part-")
+    with os.fdopen(handle, "wb") as part:
+        part.write(data)
+        part.flush()
+        os.fsync(part.fileno())
+    Path(name).replace(place)
+    return sha256
+
+
+def read(sha256: str) -> bytes:
+    """The stored bytes. Raises FileNotFoundError where the file is gone."""
+    return place_of(sha256).read_bytes()

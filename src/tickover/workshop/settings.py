@@ -1,0 +1,144 @@
+"""Settings of a tickover workshop. Everything that differs between workshops comes from the environment."""
+
+import os
+import secrets
+from pathlib import Path
+
+import dj_database_url
+
+PACKAGE = Path(__file__).resolve().parent
+DATA = Path(os.environ.get("TICKOVER_DATA", "workshop-data")).resolve()
+FILES = DATA / "files"
+
+
+def _kept_secret() -> str:
+    """The signing key: from the environment, else made once and kept in the data folder."""
+    if given := os.environ.get("TICKOVER_SECRET_KEY"):
+        return given
+    kept = DATA / "secret.key"
+    if not kept.exists():
+        DATA.mkdir(parents=True, exist_ok=True)
+        kept.touch(mode=0o600)
+        kept.write_text(secrets.token_urlsafe(50))
+    return kept.read_text()
+
+
+SECRET_KEY = _kept_secret()
+DEBUG = False
+ALLOWED_HOSTS = ["127.0.0.1", "localhost", "[::1]", *os.environ.get("TICKOVER_HOSTS", "").split()]
+CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in os.environ.get("TICKOVER_HOSTS", "").split()]
+
+INSTALLED_APPS = [
+    "tickover.workshop.people",
+    "tickover.workshop.journal",
+    "tickover.workshop.register",
+    "tickover.workshop.programme",
+    "tickover.workshop.bench",
+    "tickover.workshop.papers",
+    "tickover.workshop.pictures",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "axes",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "tickover.workshop.people.middleware.content_security_policy",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "tickover.workshop.people.middleware.ask_to_sign_in",
+    "axes.middleware.AxesMiddleware",
+]
+ROOT_URLCONF = "tickover.workshop.urls"
+WSGI_APPLICATION = "tickover.workshop.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [PACKAGE / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "tickover.workshop.people.context.workshop",
+            ],
+            "builtins": ["tickover.workshop.people.templatetags.amounts"],
+        },
+    }
+]
+
+if os.environ.get("DATABASE_URL"):
+    DATABASES = {"default": dj_database_url.config(conn_max_age=60, conn_health_checks=True)}
+else:
+    DATABASES = {
+        "default": {
+            "ENGINE": "django.db.backends.sqlite3",
+            "NAME": DATA / "workshop.sqlite3",
+            "OPTIONS": {
+                "timeout": 20,
+                "transaction_mode": "IMMEDIATE",
+                "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
+            },
+        }
+    }
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "people.Person"
+AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contrib.auth.backends.ModelBackend"]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "people:sign-in"
+LOGIN_REDIRECT_URL = "programme:today"
+AXES_FAILURE_LIMIT = 8
+AXES_COOLOFF_TIME = 0.25
+AXES_LOCK_OUT_AT_FAILURE = True
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_ENABLE_ADMIN = False
+SILENCED_SYSTEM_CHECKS = ["axes.W003"]
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = os.environ.get("TICKOVER_TIME_ZONE", "UTC")
+USE_I18N = False
+USE_TZ = True
+
+STATIC_URL = "static/"
+STATICFILES_DIRS = [PACKAGE / "static"]
+STATIC_ROOT = DATA / "static"
+WHITENOISE_USE_FINDERS = True
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedStaticFilesStorage"},
+}
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
+FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
+TRACK_LOG_MAX_BYTES = 64 * 1024 * 1024
+
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_NAME = "tickover_session"
+CSRF_COOKIE_NAME = "tickover_csrf"
+X_FRAME_OPTIONS = "DENY"
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "loggers": {"axes": {"handlers": ["console"], "level": "WARNING", "propagate": False}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+}

@@ -1,0 +1,11 @@
+"""Addresses of the workshop's pages; each app names its own."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("tickover.workshop.programme.urls")),
+    path("", include("tickover.workshop.people.urls")),
+    path("", include("tickover.workshop.register.urls")),
+    path("", include("tickover.workshop.bench.urls")),
+    path("", include("tickover.workshop.journal.urls")),
+]

@@ -1,0 +1,256 @@
+"""Due by hours or by the calendar, whichever comes first."""
+
+import datetime
+import math
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from tickover.science.limits import Bites, Done, Due, Interval, State, next_due
+
+
+def day(iso: str) -> int:
+    return datetime.date.fromisoformat(iso).toordinal()
+
+
+CARBURETTOR = Interval(hours=100.0, months=12, tolerance_h=10.0, tolerance_days=30)
+IN_SERVICE = day("2024-05-01")
+HOURS = st.floats(0, 5000, allow_nan=False)
+DAYS = st.integers(day("1990-01-01"), day("2090-01-01"))
+
+
+def carburettor_due(interval: Interval = CARBURETTOR) -> Due:
+    return next_due(interval, Done(212.4, day("2025-05-01")), IN_SERVICE, 0.0)
+
+
+def test_both_limits_are_counted_from_the_last_time() -> None:
+    due = carburettor_due()
+    assert due.due_h == pytest.approx(312.4)
+    assert due.due_day == day("2026-05-01")
+    assert (due.last_h, due.last_day) == (212.4, day("2025-05-01"))
+
+
+def test_a_task_never_done_is_due_after_its_first_run() -> None:
+    bolts = Interval(hours=25.0, months=6, first_after_h=1.0, tolerance_h=2.5)
+    due = next_due(bolts, None, IN_SERVICE, 40.0)
+    assert due.due_h == 41.0
+    assert due.due_day == day("2024-11-01")
+    assert due.tolerance_h == pytest.approx(0.1)
+
+
+def test_once_done_the_first_run_counts_no_more() -> None:
+    bolts = Interval(hours=25.0, months=6, first_after_h=1.0)
+    assert next_due(bolts, Done(41.2, day("2024-06-01")), IN_SERVICE, 40.0).due_h == pytest.approx(66.2)
+
+
+def test_a_task_without_a_first_run_is_due_after_its_ordinary_interval() -> None:
+    assert next_due(CARBURETTOR, None, IN_SERVICE, 40.0).due_h == 140.0
+
+
+@pytest.mark.parametrize(
+    ("now_h", "today", "state"),
+    [
+        (250.0, "2025-10-01", State.NOT_YET),
+        (302.4, "2025-10-01", State.DUE_SOON),
+        (312.4, "2025-10-01", State.DUE),
+        (322.4, "2025-10-01", State.DUE),
+        (322.5, "2025-10-01", State.OVER_TOLERANCE),
+        (250.0, "2026-03-31", State.NOT_YET),
+        (250.0, "2026-04-01", State.DUE_SOON),
+        (250.0, "2026-05-01", State.DUE),
+        (250.0, "2026-05-31", State.DUE),
+        (250.0, "2026-06-01", State.OVER_TOLERANCE),
+        (313.0, "2026-06-01", State.OVER_TOLERANCE),
+    ],
+)
+def test_the_more_urgent_of_the_two_limits_is_the_state(now_h: float, today: str, state: State) -> None:
+    assert carburettor_due().state(now_h, day(today)) == state
+
+
+def test_a_short_calendar_interval_is_not_due_soon_for_a_third_of_its_time() -> None:
+    plug = next_due(Interval(hours=10.0, months=3), Done(0.0, day("2025-01-01")), IN_SERVICE, 0.0)
+    assert plug.state(0.0, day("2025-03-20")) is State.NOT_YET
+    assert plug.state(0.0, day("2025-03-24")) is State.DUE_SOON
+    assert plug.state(0.0, day("2025-03-20"), soon_fraction=0.5) is State.DUE_SOON
+
+
+def test_without_tolerance_the_first_tenth_of_an_hour_over_is_over() -> None:
+    due = next_due(Interval(hours=10.0, months=None), Done(0.0, IN_SERVICE), IN_SERVICE, 0.0)
+    assert due.state(10.0, IN_SERVICE) is State.DUE
+    assert due.state(10.1, IN_SERVICE) is State.OVER_TOLERANCE
+
+
+def test_hours_summed_from_tenths_are_not_over_for_a_rounding() -> None:
+    due = next_due(Interval(hours=0.3, months=None), Done(0.0, IN_SERVICE), IN_SERVICE, 0.0)
+    assert 0.1 + 0.2 > 0.3
+    assert due.state(0.1 + 0.2, IN_SERVICE) is State.DUE
+
+
+def test_engine_time_that_is_no_number_is_not_taken_for_not_yet() -> None:
+    with pytest.raises(ValueError, match="cannot be judged"):
+        carburettor_due().state(math.nan, IN_SERVICE)
+
+
+def test_on_condition_never_falls_due() -> None:
+    due = next_due(Interval(hours=None, months=None), None, IN_SERVICE, 0.0)
+    assert due.state(9999.0, day("2090-01-01")) is State.NOT_YET
+    assert due.bites(9999.0, day("2090-01-01"), 1.0) is Bites.NEITHER
+    assert due.days_left(0.0, IN_SERVICE, 1.0) == math.inf
+
+
+def test_a_small_delay_does_not_push_the_plan() -> None:
+    late = Done(318.0, day("2026-05-20"), planned_h=312.4, planned_day=day("2026-05-01"))
+    due = next_due(CARBURETTOR, late, IN_SERVICE, 0.0)
+    assert due.due_h == pytest.approx(412.4)
+    assert due.due_day == day("2027-05-01")
+
+
+def test_done_at_the_annual_visit_the_hours_start_afresh_and_the_days_keep_the_plan() -> None:
+    annual = Done(250.0, day("2026-04-20"), planned_h=312.4, planned_day=day("2026-05-01"))
+    due = next_due(CARBURETTOR, annual, IN_SERVICE, 0.0)
+    assert due.due_h == 350.0
+    assert due.due_day == day("2027-05-01")
+
+
+def test_far_beyond_the_tolerance_the_count_starts_where_it_was_done() -> None:
+    late = Done(340.0, day("2026-08-01"), planned_h=312.4, planned_day=day("2026-05-01"))
+    due = next_due(CARBURETTOR, late, IN_SERVICE, 0.0)
+    assert (due.due_h, due.due_day) == (440.0, day("2027-08-01"))
+
+
+def test_anchored_to_what_was_done_every_delay_moves_the_next() -> None:
+    actual = Interval(100.0, 12, tolerance_h=10.0, tolerance_days=30, anchor="actual")
+    late = Done(318.0, day("2026-05-20"), planned_h=312.4, planned_day=day("2026-05-01"))
+    due = next_due(actual, late, IN_SERVICE, 0.0)
+    assert (due.due_h, due.due_day) == (418.0, day("2027-05-20"))
+
+
+def test_hours_bite_when_they_run_out_before_the_calendar() -> None:
+    due = Due(due_h=312.4, due_day=1080, last_h=212.4, last_day=700, tolerance_h=0.0, tolerance_days=0)
+    # 37.5 h left at 0.5 h a day are 75 days; 80 days are left by the calendar
+    assert due.days_left(274.9, 1000, 0.5) == pytest.approx(75.0)
+    assert due.bites(274.9, 1000, 0.5) is Bites.HOURS
+    assert due.bites(274.9, 1000, 0.4) is Bites.CALENDAR
+    assert due.bites(274.9, 1000, 0.0) is Bites.CALENDAR
+
+
+def test_hours_already_used_up_bite_even_in_an_engine_that_stands() -> None:
+    due = Due(due_h=300.0, due_day=1080, last_h=200.0, last_day=700, tolerance_h=0.0, tolerance_days=0)
+    assert due.bites(301.0, 1000, 0.0) is Bites.HOURS
+
+
+def test_uncertain_engine_time_gives_a_chance_that_the_limit_is_passed() -> None:
+    due = carburettor_due()
+    assert due.chance_hours_passed(300.0) == 0.0
+    assert due.chance_hours_passed(312.4) == 1.0
+    assert due.chance_hours_passed(312.4, sd_h=12.0) == pytest.approx(0.5)
+    # one standard deviation short: 15.87 % of a normal distribution, any table
+    assert due.chance_hours_passed(300.4, sd_h=12.0) == pytest.approx(0.1587, abs=5e-5)
+    calendar_only = next_due(Interval(None, 12), None, IN_SERVICE, 0.0)
+    assert calendar_only.chance_hours_passed(1e4, sd_h=5.0) == 0.0
+
+
+def test_the_working_says_where_each_limit_comes_from() -> None:
+    working = carburettor_due().working(250.0, day("2025-10-01"), 0.1)
+    assert working.formula == ("100 h after 212.4 h = 312.4 h; 12 months after 2025-05-01 = 2026-05-01")
+    assert working.result.name == "first to come: calendar"
+    assert working.result.value == "2026-05-01"
+    assert working.standing == "common practice, no source"
+    assert carburettor_due().working(250.0, day("2025-10-01"), 2.0).result.value == "312.4 h"
+
+
+def test_the_working_of_an_on_condition_task_says_so() -> None:
+    working = next_due(Interval(None, None), None, IN_SERVICE, 0.0).working(1.0, IN_SERVICE, 0.1)
+    assert (working.formula, working.result.value) == ("no limit", "on condition")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ({"hours": 0.0}, "hours must be above 0"),
+        ({"hours": math.nan}, "hours must be above 0"),
+        ({"months": -1}, "months must be above 0"),
+        ({"first_after_h": 0.0}, "first_after_h must be above 0"),
+        ({"tolerance_h": -1.0}, "tolerance must be 0 or more"),
+        ({"tolerance_h": 100.0}, "not below the interval"),
+        ({"months": 1, "tolerance_days": 30}, "as long as 1 months"),
+        ({"anchor": "floating"}, 'anchor must be "planned" or "actual"'),
+    ],
+)
+def test_an_impossible_interval_is_refused_in_words(arguments: dict[str, float], words: str) -> None:
+    with pytest.raises(ValueError, match=words):
+        Interval(**({"hours": 100.0, "months": 12} | arguments))  # type: ignore[arg-type]
+
+
+@st.composite
+def intervals(draw: st.DrawFn) -> Interval:
+    hours = draw(st.none() | st.floats(1, 500))
+    months = draw(st.none() | st.integers(1, 60))
+    return Interval(
+        hours=hours,
+        months=months,
+        first_after_h=draw(st.none() | st.floats(0.5, 50)),
+        tolerance_h=0.0 if hours is None else draw(st.floats(0, 0.5)) * hours,
+        tolerance_days=0 if months is None else draw(st.integers(0, 27 * months)),
+        anchor=draw(st.sampled_from(["planned", "actual"])),
+    )
+
+
+@given(intervals(), HOURS, DAYS, HOURS, DAYS)
+def test_a_task_is_never_due_before_it_was_done(
+    interval: Interval, at_h: float, on_day: int, planned_h: float, planned_day: int
+) -> None:
+    due = next_due(interval, Done(at_h, on_day, planned_h, planned_day), IN_SERVICE, 0.0)
+    assert due.due_h is None or due.due_h > at_h
+    assert due.due_day is None or due.due_day > on_day
+
+
+@given(intervals(), HOURS, DAYS, HOURS, DAYS, st.floats(0, 200), st.integers(0, 400))
+def test_more_hours_or_more_days_never_make_a_task_less_urgent(
+    interval: Interval, at_h: float, on_day: int, now_h: float, today: int, more_h: float, more_days: int
+) -> None:
+    due = next_due(interval, Done(at_h, on_day), IN_SERVICE, 0.0)
+    urgency = list(State).index
+    now = urgency(due.state(now_h, today))
+    assert urgency(due.state(now_h + more_h, today)) >= now
+    assert urgency(due.state(now_h, today + more_days)) >= now
+
+
+@given(st.lists(st.tuples(st.floats(-1, 1), st.floats(-1, 1)), min_size=1, max_size=20))
+def test_a_plan_kept_within_its_tolerance_never_drifts(delays: list[tuple[float, float]]) -> None:
+    due = carburettor_due()
+    for late_h, late_days in delays:
+        assert due.due_h is not None
+        assert due.due_day is not None
+        done = Done(
+            due.due_h + late_h * CARBURETTOR.tolerance_h,
+            due.due_day + round(late_days * CARBURETTOR.tolerance_days),
+            planned_h=due.due_h,
+            planned_day=due.due_day,
+        )
+        due = next_due(CARBURETTOR, done, IN_SERVICE, 0.0)
+    assert due.due_h == pytest.approx(312.4 + 100.0 * len(delays))
+    assert due.due_day == day(f"{2026 + len(delays)}-05-01")
+
+
+@given(HOURS, st.floats(0, 200), st.floats(0.01, 50))
+def test_the_chance_of_being_past_the_limit_grows_with_the_hours(
+    now_h: float, more_h: float, sd_h: float
+) -> None:
+    due = carburettor_due()
+    chance = due.chance_hours_passed(now_h, sd_h)
+    assert 0.0 <= chance <= due.chance_hours_passed(now_h + more_h, sd_h) <= 1.0
+
+
+@given(intervals(), HOURS, DAYS, st.floats(0, 5))
+def test_what_bites_is_a_limit_the_task_has(
+    interval: Interval, now_h: float, today: int, rate_h_per_day: float
+) -> None:
+    due = next_due(interval, None, IN_SERVICE, 0.0)
+    assume(due.due_h is not None or due.due_day is not None)
+    bites = due.bites(now_h, today, rate_h_per_day)
+    if bites is Bites.HOURS:
+        assert due.due_h is not None
+    if bites is Bites.CALENDAR:
+        assert due.due_day is not None

@@ -1,0 +1,34 @@
+"""A shipped sheet to read, and a pencil to spoil it with."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from tickover.sheets import SheetError, TypeSheet, load_sheet, shipped_sheets, shipped_texts
+
+FILE = "pennon-185.toml"
+
+
+@pytest.fixture(scope="session")
+def text() -> str:
+    return shipped_texts()[FILE]
+
+
+@pytest.fixture(scope="session")
+def sheet() -> TypeSheet:
+    return shipped_sheets()["pennon-185"]
+
+
+@pytest.fixture
+def complaint(text: str) -> Callable[..., str]:
+    """What the loader says after `old` became `new`, first found after the text `after`."""
+
+    def spoil(after: str, old: str, new: str) -> str:
+        place = text.index(old, text.index(after))
+        with pytest.raises(SheetError) as caught:
+            load_sheet(text[:place] + new + text[place + len(old) :], FILE)
+        return str(caught.value)
+
+    return spoil

@@ -1,0 +1,205 @@
+"""The shipped sheet holds the facts of the trade, each as a literal here.
+
+Unless a line says otherwise the figure is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from math import pi
+
+import pytest
+
+from tickover.sheets import Card, Step, TypeSheet, fingerprint, load_sheet, shipped_sheets, shipped_texts
+
+SERVICE = "diaphragm-service"
+LIMITS = {
+    "lever-height": (1.4, 1.2, 1.6, "mm"),
+    "flange-torque": (10.0, 9.0, 10.0, "N.m"),
+    # The rest from memory.
+    "pop-off": (1.0, 0.7, 1.4, "bar"),
+    "needle-low": (1.0, 0.5, 1.75, "turns"),
+    "needle-high": (1.25, 0.75, 2.0, "turns"),
+    "cable-slack": (2.0, 1.0, 3.0, "mm"),
+    "idle-rpm": (2100.0, 1700.0, 2500.0, "rpm"),
+    "static-rpm": (8000.0, 7200.0, 8800.0, "rpm"),
+    "cht": (190.0, 120.0, 230.0, "deg C"),
+    "plug-gap": (0.6, 0.5, 0.8, "mm"),
+    "plug-torque": (23.0, 20.0, 27.0, "N.m"),
+}
+TASKS = {
+    SERVICE: (100.0, 12, None, 10.0, 30, ("air-box-off", "carburettor-off")),
+    "plug-renewal": (25.0, 12, None, 2.5, 30, ("plug-out",)),
+    "flange-check": (25.0, 6, 5.0, 2.5, 15, ("outside",)),
+}
+FACTS = {
+    "soak-gaskets": ["1 to 2 minutes", "clamp load"],
+    "wash-powder": ["powder"],
+    "lever-height": ["1.2 to 1.6 mm", "lean: the dangerous side", "rich: carbon and high consumption"],
+    "blow-dry": ["Under 2 bar", "Moving air"],
+    "wash-body": ["Never a steel wire", "No strong cleaner on anything of rubber", "Moving air"],
+    "lever-out": ["spring jumps"],
+    "needle-tip": ["Replace the needle and its seat"],
+    "metering-cover-on": ["X", "snug", "small steps", "pressure is even"],
+    "covers-again": ["5 minutes"],
+    "flange-torque": ["10 N.m and no more", "plastic and deforms"],
+    "carburettor-on": ["thread-lock", "O-ring"],
+    "look-through": ["flange, gaskets and insulator", "fuel pump does not work"],
+    "cable-slack": ["1 to 3 mm"],
+    "idle-rpm": ["1700 to 2500 rpm"],
+    "warm-up": ["Outdoors", "two persons", "hearing", "nobody in the propeller's plane", "strapped"],
+    "lay-out-kit": ["bag stays with the job", "two gasket materials", "other carburettors"],
+    "clear-the-air": ["flame", "moving air", "Gloves and eye protection"],
+}
+
+
+def words(step: Step) -> str:
+    findings = " ".join(f"{f.title} {f.advice}" for f in step.findings)
+    return " ".join([step.act, step.how, step.caution, findings])
+
+
+def every_step(sheet: TypeSheet) -> list[tuple[Card, Step]]:
+    return [(card, step) for card in sheet.cards for step in card.steps]
+
+
+@pytest.mark.parametrize("name", LIMITS)
+def test_the_figures_of_the_trade(sheet: TypeSheet, name: str) -> None:
+    row = sheet.limit(name)
+    assert (row.nominal, row.lower, row.upper, row.unit) == LIMITS[name]
+
+
+def test_no_limit_without_a_check_here(sheet: TypeSheet) -> None:
+    assert {limit.id for limit in sheet.limits} == set(LIMITS)
+
+
+def test_only_the_facts_of_the_trade_are_called_practice_the_rest_is_memory(sheet: TypeSheet) -> None:
+    practice = {limit.id for limit in sheet.limits if limit.standing == "common practice, no source"}
+    assert practice == {"lever-height", "flange-torque"}
+    assert {limit.standing for limit in sheet.limits if limit.id not in practice} == {"from memory"}
+
+
+def test_the_lever_is_judged_with_the_gauge_in_mind(sheet: TypeSheet) -> None:
+    row = sheet.limit("lever-height")
+    assert (row.resolution, row.expanded_uncertainty, row.rule) == (0.02, 0.05, "guarded")
+    assert "lean" in row.low_means and "dangerous" in row.low_means
+    assert "carbon" in row.high_means and "consumption" in row.high_means
+
+
+@pytest.mark.parametrize("name", ["flange-torque", "plug-torque"])
+def test_a_torque_is_set_not_measured_and_the_sheet_says_so(sheet: TypeSheet, name: str) -> None:
+    row = sheet.limit(name)
+    assert row.rule == "simple"
+    assert "set to" in row.note
+
+
+@pytest.mark.parametrize("name", TASKS)
+def test_due_by_whichever_comes_first(sheet: TypeSheet, name: str) -> None:
+    t = sheet.task(name)
+    found = (t.interval_h, t.interval_months, t.first_after_h, t.tolerance_h, t.tolerance_days, t.access)
+    assert found == TASKS[name]
+    assert t.anchor == "planned"
+
+
+@pytest.mark.parametrize("name", FACTS)
+def test_the_card_says_what_the_trade_knows(sheet: TypeSheet, name: str) -> None:
+    step = next(step for step in sheet.card(SERVICE).steps if step.id == name)
+    for fact in FACTS[name]:
+        assert fact.lower() in words(step).lower()
+
+
+def test_old_diaphragms_are_judged_and_still_good_is_a_finding(sheet: TypeSheet) -> None:
+    step = next(step for step in sheet.card(SERVICE).steps if step.id == "metering-cover-off")
+    assert {f.id for f in step.findings} == {
+        "still-good",
+        "hard",
+        "stretched",
+        "torn",
+        "varnish",
+        "green-deposit",
+    }
+    assert "still good after a year is a finding too" in words(step)
+
+
+def test_a_second_person_checks_what_stops_an_engine(sheet: TypeSheet) -> None:
+    steps = sheet.card(SERVICE).steps
+    assert {step.id for step in steps if step.second_check} == {
+        "lever-height",
+        "look-through",
+        "flange-torque",
+        "pulse-hose-on",
+    }
+    assert {step.id for step in steps if step.critical and not step.second_check} == {
+        "hook-diaphragm",
+        "pump-gasket-pulse",
+    }
+
+
+def test_the_last_work_on_the_engine_is_to_warm_it_up_and_set_it(sheet: TypeSheet) -> None:
+    order = [step.id for step in sheet.card(SERVICE).steps]
+    assert order[:2] == ["make-safe", "clear-the-air"]
+    assert order[-5:] == ["warm-up", "idle-rpm", "static-rpm", "cht", "hand-back"]
+
+
+def test_whatever_has_a_hazard_has_its_caution(sheet: TypeSheet) -> None:
+    """Open petrol, a jumping spring, blown air, a torque on plastic, a running engine."""
+    hazard = re.compile(r"petrol|spring|blow|10 N\.m|throttle|prime|warm the engine|power", re.I)
+    for card, step in every_step(sheet):
+        if hazard.search(step.act) and not step.act.startswith(("Count", "Photograph", "Write")):
+            assert step.caution, f"{card.id}, {step.id}"
+
+
+def test_every_step_has_what_it_needs(sheet: TypeSheet) -> None:
+    for card, step in every_step(sheet):
+        place = f"{card.id}, {step.id}"
+        assert step.how, place
+        assert step.act[0].isupper() and len(step.act) <= 90, place
+        assert not step.reading or step.tools, f"{place}: a reading needs an instrument"
+        assert set(step.tools) <= {*card.tools, *card.consumables, *LYING_ABOUT}, place
+        assert not step.findings or len(step.findings) > 1, f"{place}: a look has at least two outcomes"
+
+
+LYING_ABOUT = {"Screwdriver with a marked head", "Lamp", "Rule", "Thermocouple washer"}
+
+
+def test_every_task_has_a_card_with_a_way_to_make_it_safe(sheet: TypeSheet) -> None:
+    for task in sheet.programme:
+        assert task.card is not None
+        assert sheet.card(task.card).steps[0].id == "make-safe"
+
+
+@pytest.mark.parametrize("name", ["plug-renewal", "flange-check"])
+def test_the_short_cards_are_short(sheet: TypeSheet, name: str) -> None:
+    for build in sheet.builds:
+        assert 5 <= len(sheet.for_build(build.id).card(name).steps) <= 8
+
+
+def test_the_maker_comes_first(sheet: TypeSheet) -> None:
+    assert sheet.notice.startswith("The maker's manual for the exact engine")
+    assert "rules of the place" in sheet.notice
+    assert "maker" not in {row.standing for row in (*sheet.limits, *sheet.programme, *sheet.parts)}
+
+
+def test_bore_and_stroke_give_the_name(sheet: TypeSheet) -> None:
+    # Cylinder volume from the bore's radius, elementary geometry.
+    by_hand = pi * 3.2**2 * 5.75
+    assert sheet.geometry.displacement_cm3 == pytest.approx(by_hand, rel=1e-12)
+    assert round(by_hand) == 185
+
+
+def test_a_sheet_goes_through_json_and_back(sheet: TypeSheet) -> None:
+    again = TypeSheet.model_validate_json(sheet.model_dump_json())
+    assert again == sheet
+    assert json.loads(sheet.model_dump_json())["limits"][0]["id"] == "lever-height"
+
+
+def test_the_fingerprint_is_sha_256_of_the_text() -> None:
+    # FIPS 180-4 example, one block: "abc".
+    assert fingerprint("abc") == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+
+
+def test_the_text_kept_beside_a_job_gives_the_same_sheet() -> None:
+    for name, text in shipped_texts().items():
+        sheet = load_sheet(text, name)
+        assert shipped_sheets()[sheet.id] == sheet
+        assert sheet.id == name.removesuffix(".toml")
