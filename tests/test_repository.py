@@ -139,3 +139,24 @@ def test_the_example_in_type_sheets_is_a_sheet_and_names_every_key() -> None:
     assert [len(used), len(aside)] == [3, 1]
     keys = set(re.findall(r'"([a-z_]+)": ?\{', str(TypeSheet.model_json_schema()).replace("'", '"')))
     assert {k for k in keys if "_" in k or k == "builds"} <= set(re.findall(r"\b[a-z_]+\b", document))
+
+
+def test_the_thresholds_and_the_example_in_sums_and_sources_are_those_of_the_code() -> None:
+    from tickover.science.enginetime import BY_SPEED, CHANNELS
+    from tickover.science.readings import decide
+
+    document = (ROOT / "docs" / "sums-and-sources.md").read_text()
+    rows = re.findall(r"^\| (?:RPM|MOP|ground).*$", document, re.M)
+    told = [[float(n) for n in re.findall(r"(?<=\| )\d+(?:\.\d+)?(?= s? ?\|)", row)] for row in rows]
+    limits = [(channel.thresholds, channel.code) for channel in (*CHANNELS, BY_SPEED)]
+    held = {code: [v for v in vars(t).values() if v] for t, code in limits}
+    assert told == [held["RPM"], held["ENL"], held["speed"]]
+    assert held["MOP"] == held["ENL"]
+
+    verdicts = [decide(x, 1.2, 1.6, resolution=0.02, expanded_uncertainty=0.05) for x in (1.22, 1.25)]
+    assert [v.decision for v in verdicts] == ["cannot tell", "inside"]
+    words = [
+        f"= {verdicts[0].standard_uncertainty:.4f} mm",
+        *(f"$P$ = {v.probability_inside:.2f}" for v in verdicts),
+    ]
+    assert [word for word in words if word not in document] == []

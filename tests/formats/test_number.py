@@ -68,6 +68,12 @@ def test_what_would_need_a_guess_is_refused(text: str, sentence: str) -> None:
     assert sentence in str(caught.value)
 
 
+@pytest.mark.parametrize(("text", "unit"), [("5 kPa", "Pa"), ("5 mbar", "bar"), ("5 kg", "g"), ("5 mm", "m")])
+def test_a_number_in_a_larger_or_smaller_unit_is_not_taken_for_the_one_wanted(text: str, unit: str) -> None:
+    with pytest.raises(NumberError, match="is not a number"):
+        read_number(text, unit=unit, name="Reading")
+
+
 def test_a_lost_decimal_point_is_asked_about() -> None:
     with pytest.raises(ImplausibleNumber) as caught:
         lever("14")
@@ -79,7 +85,7 @@ def test_a_lost_decimal_point_is_asked_about() -> None:
 
 
 def test_a_wrong_sign_is_asked_about() -> None:
-    with pytest.raises(ImplausibleNumber, match="Did you mean 1.4 mm"):
+    with pytest.raises(ImplausibleNumber, match=r"Did you mean 1.4 mm"):
         lever("-1.4")
 
 

@@ -157,5 +157,5 @@ def test_a_limit_may_be_one_sided() -> None:
     )
     assert row.lower is None
     assert row.on("any-build")
-    with pytest.raises(ValueError, match="the nominal value 0 is outside its limit, at least 0.5"):
+    with pytest.raises(ValueError, match=r"the nominal value 0 is outside its limit, at least 0\.5"):
         LimitRow.model_validate({**row.model_dump(), "lower": 0.5, "upper": None})

@@ -125,7 +125,7 @@ def test_a_sheet_that_breaks_off_is_told_with_its_last_line() -> None:
 
 
 def test_an_empty_file_is_told_what_it_lacks() -> None:
-    with pytest.raises(SheetError, match="empty.toml, geometry: is missing; write it into this table"):
+    with pytest.raises(SheetError, match=r"empty\.toml, geometry: is missing; write it into this table"):
         load_sheet("", "empty.toml")
 
 

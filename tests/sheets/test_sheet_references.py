@@ -125,7 +125,7 @@ CASES = {
         'title = "Flange gasket with pulse hole"\nkind = "gasket"',
         'holes = ["bore", "pulse"]',
         'holes = ["bore"]',
-        'joints.intake-flange.stack[5].holes: this layer closes the hole "pulse" on the build "internal-pulse"',
+        'joints.intake-flange.stack[5].holes: this layer closes the hole "pulse" on the build',
     ),
     "a task without its card": (
         THE_TASK,

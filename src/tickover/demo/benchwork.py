@@ -15,7 +15,6 @@ from tickover.workshop.people.models import Person
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 
-ZONE = UTC
 DIAPHRAGMS = "diaphragm-service"
 
 
@@ -32,24 +31,26 @@ class Bench:
     def __post_init__(self) -> None:
         self.now_h = register.total_time(self.engine).hours_h
         self.tasks = {t.id: t for t in register.build_of(self.engine).programme if t.card}
-        born = datetime.combine(self.engine.in_service_on, datetime.min.time(), ZONE)
-        self.last = {task_id: (self.now_h, born) for task_id in self.tasks}
-
-    def fly(self, hours: float) -> None:
-        self.now_h += hours
+        born = datetime.combine(self.engine.in_service_on, datetime.min.time(), UTC)
+        self.last = dict.fromkeys(self.tasks, (self.now_h, born))
 
     def left_h(self, task_id: str) -> float:
         return (self.tasks[task_id].interval_h or 1e9) - (self.now_h - self.last[task_id][0])
 
-    def do_what_is_due(self, at: datetime) -> None:
+    def do_what_is_due(self, clock: datetime) -> datetime:
+        """Do the tasks that are due, one after the other; returns when the bench is free again."""
         for task in self.tasks.values():
-            if self._is_due(task, at):
-                self._do(task, at)
-                self.last[task.id] = (self.now_h, at)
+            if self._is_due(task, clock):
+                self._do(task, clock)
+                self.last[task.id] = (self.now_h, clock)
+                clock += timedelta(hours=2)
+        return clock
 
     def _is_due(self, task: TaskRow, at: datetime) -> bool:
         last_h, last_at = self.last[task.id]
-        by_hours = task.interval_h is not None and self.now_h - last_h > 0.96 * task.interval_h
+        by_hours = task.interval_h is not None and self.now_h - last_h >= task.interval_h - (
+            3.0 if task.interval_h > 50 else 1.0
+        )
         by_date = task.interval_months is not None and (at - last_at).days > 30.4 * task.interval_months - 9
         return by_hours or by_date
 
@@ -60,9 +61,9 @@ class Bench:
         if sheet.card.kit:
             bench.note_kit(job, f"DK-{at:%y%m}-{self.rng.integers(10, 99)}", who=doer, at=at)
         for number, line in enumerate(sheet.steps):
-            moment = at + timedelta(minutes=3 * number)
+            moment = at + timedelta(minutes=3 * number + 1)
             self._step(job, line.step, doer, other, moment)
-        bench.release(job, bench.ReleaseWords(), who=doer, at=at + timedelta(hours=3))
+        bench.release(job, bench.ReleaseWords(), who=doer, at=at + timedelta(minutes=3 * len(sheet.steps)))
 
     def _step(self, job: Job, step: Step, doer: Person, other: Person, at: datetime) -> None:
         typed = self._typed(job, step)
@@ -70,7 +71,7 @@ class Bench:
             bench.take_reading(job, step.id, typed, who=doer, at=at)
         bench.mark_done(job, step.id, finding_id=self._finding(step), who=doer, at=at)
         if step.second_check:
-            bench.second_check(job, step.id, who=other, at=at + timedelta(minutes=2), typed=typed)
+            bench.second_check(job, step.id, who=other, at=at + timedelta(minutes=1), typed=typed)
 
     def _typed(self, job: Job, step: Step) -> str:
         """A reading near the middle of its limits, rounded as the instrument reads."""

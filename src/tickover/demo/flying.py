@@ -9,10 +9,9 @@ from numpy.typing import NDArray
 
 
 def weekly_hours(
-    rng: np.random.Generator, hours_a_year: float, begin: date, end: date
+    rng: np.random.Generator, hours_a_year: float, begin: date, weeks: int
 ) -> NDArray[np.float64]:
-    """Hours of each whole week from `begin` to `end`, float[weeks]: busy summers, many weeks of nothing. [h]"""
-    weeks = (end - begin).days // 7
+    """Hours of each week from `begin` on, float[weeks]: busy summers, many weeks of nothing. [h]"""
     day_of_year = begin.timetuple().tm_yday + 7 * np.arange(weeks)
     season = 1.0 - 0.75 * np.cos(2 * np.pi * (day_of_year - 15) / 365.25)
     mean_h = hours_a_year / 52.18 * season

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import re
 
-# First bytes that no text log begins with. From the formats' own specifications (PNG: ISO/IEC 15948,
-# PDF: ISO 32000, ZIP: ISO/IEC 21320-1, gzip: RFC 1952); the rest from memory.
+# First bytes that no text log begins with. From memory.
 MAGIC: tuple[tuple[bytes, str], ...] = (
     (b"PK\x03\x04", "a ZIP archive"),
     (b"PK\x05\x06", "an empty ZIP archive"),

@@ -33,9 +33,10 @@ from tickover.formats.igc_fixes import (
 )
 
 SIZE_LIMIT_BYTES = 64 * 1024 * 1024
+LINE_LIMIT = 4_000_000
 DAMAGE_LIMIT = 1000
 HEADER_LIMIT = 1000
-RECORD_WIDTH_LIMIT = 99
+AGAIN = "Hand in the .igc file as the recorder wrote it."
 DATE = re.compile(r"H[A-Z]DTE(?:DATE)?\s*:?\s*(\d\d)[ ./-]?(\d\d)[ ./-]?(\d{4}|\d\d)(?!\d)", re.IGNORECASE)
 
 
@@ -54,9 +55,8 @@ class TrackLog:
 
     `t_s` counts seconds from 00:00 UTC of `date` and runs on through midnight. [s]
     Positions are WGS 84 [degree], north and east positive; altitudes [m]; `valid` is False for a fix
-    that the recorder marked V (no satellite height, or no fix at all). `extensions` holds the values
-    that the I record announces by their three-letter code, such as ENL, MOP or RPM, NaN where a line
-    has none. `headers` holds A and H records by their code, such as PLT or GTY.
+    that the recorder marked V (no satellite height, or no fix at all). `extensions` holds what the I
+    record announces by its code (ENL, MOP, RPM), NaN where a line has none; `headers` A and H records.
     """
 
     date: dt.date
@@ -93,8 +93,7 @@ def read_igc(data: bytes, *, date: dt.date | None = None) -> TrackLog:
     data : bytes
         The whole file, at most 64 MB.
     date : datetime.date, optional
-        UTC date of the first fix, for a file whose own date is missing or wrong; it goes before the
-        file's.
+        UTC date of the first fix, where the file's own is missing or wrong; it goes before it.
 
     Raises
     ------
@@ -102,13 +101,14 @@ def read_igc(data: bytes, *, date: dt.date | None = None) -> TrackLog:
         Nothing in it, too large, another kind of file, no fix that can be read, or no date.
     """
     _refuse_at_sight(data)
-    lines = find_lines(data.removeprefix(b"\xef\xbb\xbf"), margin=RECORD_WIDTH_LIMIT)
-    numbers = lines.beginning("B")
-    headers, extensions = _headers(lines), _extensions(lines)
-    fixes = read_fixes(lines, numbers, extensions)
+    lines = find_lines(data.removeprefix(b"\xef\xbb\xbf"))
+    found = lines.beginning("B")
+    whole = lines.length[found] >= FIX_WIDTH
+    numbers = found[whole]
+    fixes = read_fixes(lines, numbers, _extensions(lines))
     if not fixes.sound.any():
-        raise _no_fixes(data, lines, numbers)
-    return _track(lines, numbers, fixes, headers, date or _date(lines))
+        raise _no_fixes(data, lines, found)
+    return _track(lines, found[~whole], numbers, fixes, date or _date(lines))
 
 
 def _refuse_at_sight(data: bytes) -> None:
@@ -117,8 +117,10 @@ def _refuse_at_sight(data: bytes) -> None:
             f"The file has {len(data) / 2**20:.0f} MB; a flight log may have "
             f"{SIZE_LIMIT_BYTES // 2**20} MB at most. Nothing was read. Hand in one flight at a time."
         )
+    if max(data.count(b"\n"), data.count(b"\r")) > LINE_LIMIT:
+        raise FormatError(f"The file has more than {LINE_LIMIT} lines. Nothing was read. {AGAIN}")
     if not data.strip():
-        raise FormatError("The file is empty. Copy it from the recorder again.")
+        raise FormatError(f"The file is empty. {AGAIN}")
     if any(data.startswith(magic) for magic, _ in MAGIC):
         raise FormatError(_wrong_kind(looks_like(data)))
 
@@ -134,13 +136,12 @@ def _no_fixes(data: bytes, lines: Lines, numbers: Ints) -> FormatError:
         return FormatError(_wrong_kind(kind))
     if not numbers.size:
         return FormatError(
-            "There is no B record (a position with its time) in this file, so it holds no flight. "
-            "Hand in the .igc file as the recorder wrote it."
+            f"The file has no B record (a position with its time), so it holds no flight. {AGAIN}"
         )
     first = int(numbers[0])
     return FormatError(
-        f"none of the {numbers.size} B records can be read; in the first, {why_damaged(lines.line(first))}. "
-        "Copy the file from the recorder again.",
+        f"none of the {numbers.size} B records can be read; in the first, "
+        f"{why_damaged(lines.line(first))}. {AGAIN}",
         line=first + 1,
     )
 
@@ -206,7 +207,7 @@ def _day(text: str) -> dt.date | None:
         return None
 
 
-def _track(lines: Lines, numbers: Ints, fixes: Fixes, headers: dict[str, str], date: dt.date) -> TrackLog:
+def _track(lines: Lines, short: Ints, numbers: Ints, fixes: Fixes, date: dt.date) -> TrackLog:
     sound = np.flatnonzero(fixes.sound)
     t_s = unroll_midnight(fixes.time_s[sound])
     kept = in_order(t_s)
@@ -220,8 +221,8 @@ def _track(lines: Lines, numbers: Ints, fixes: Fixes, headers: dict[str, str], d
         gnss_altitude_m=fixes.gnss_altitude_m[rows],
         valid=fixes.valid[rows],
         extensions={code: value[rows] for code, value in fixes.extensions.items()},
-        headers=headers,
-        damaged=_damaged(lines, numbers[~fixes.sound], numbers[sound[~kept]]),
+        headers=_headers(lines),
+        damaged=_damaged(lines, np.concatenate((short, numbers[~fixes.sound])), numbers[sound[~kept]]),
     )
 
 

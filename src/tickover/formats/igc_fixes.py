@@ -1,14 +1,15 @@
 """The B records of an IGC file as arrays: fixed columns of all lines taken in one go.
 
 Columns and ranges: FAI, Technical Specification for GNSS Flight Recorders, appendix A (B record:
-time, latitude, longitude, validity, two altitudes, then what the I record announces).
+time, latitude, longitude, validity, two altitudes, then what the I record announces). Written from
+memory of it and held against the library aerofiles on logs found in the open.
 """
 
 from __future__ import annotations
 
 import re
 from bisect import bisect_left
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,8 @@ Bytes = NDArray[np.uint8]
 Bools = NDArray[np.bool_]
 
 FIX_WIDTH = 35
+RECORD_WIDTH = 99  # the I record counts columns with two digits
+BLOCK = 16_384
 DAY_S = 86_400.0
 HALF_DAY_S = 43_200.0
 MINUS = (ord("-") - ord("0")) % 256
@@ -80,18 +83,34 @@ class Fixes:
     extensions: dict[str, Floats]
 
 
-def find_lines(data: bytes, margin: int) -> Lines:
-    """Split at line feeds, carriage returns or both; `margin` bytes of padding follow the text."""
+def find_lines(data: bytes) -> Lines:
+    """Split at line feeds, carriage returns or both; padding for the longest record follows the text."""
     if data.count(b"\r") != data.count(b"\r\n"):
         data = data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
-    text = np.frombuffer(data + b"\n" * (margin + 1), dtype=np.uint8)
+    text = np.frombuffer(data + b"\n" * (RECORD_WIDTH + 1), dtype=np.uint8)
     feeds = np.flatnonzero(text[: len(data) + 1] == 10)
     start = np.concatenate(([0], feeds[:-1] + 1))
     return Lines(text, start, feeds - start)
 
 
 def read_fixes(lines: Lines, numbers: Ints, extensions: tuple[Extension, ...]) -> Fixes:
-    """Read the lines `numbers`, all of them beginning with B."""
+    """Read the lines `numbers`, all of them B records and long enough for one.
+
+    In blocks, so that a large file takes little memory beyond its own.
+    """
+    starts = range(0, max(numbers.size, 1), BLOCK)
+    blocks = [_read_block(lines, numbers[start : start + BLOCK], extensions) for start in starts]
+    columns = {
+        field.name: np.concatenate([getattr(block, field.name) for block in blocks])
+        for field in fields(Fixes)
+        if field.name != "extensions"
+    }
+    codes = blocks[0].extensions
+    extra = {code: np.concatenate([block.extensions[code] for block in blocks]) for code in codes}
+    return Fixes(**columns, extensions=extra)
+
+
+def _read_block(lines: Lines, numbers: Ints, extensions: tuple[Extension, ...]) -> Fixes:
     width = max([FIX_WIDTH, *(e.end for e in extensions)])
     rows = np.lib.stride_tricks.sliding_window_view(lines.text, width)[lines.start[numbers]]
     cells = np.ascontiguousarray(rows.T) - np.uint8(ord("0"))
@@ -103,7 +122,7 @@ def read_fixes(lines: Lines, numbers: Ints, extensions: tuple[Extension, ...]) -
     pressure_m, pressure_sound = _signed(cells, 25, 30)
     gnss_m, gnss_sound = _signed(cells, 30, 35)
     valid = cells[24] == _code("A")
-    sound = (length >= FIX_WIDTH) & (valid | (cells[24] == _code("V")))
+    sound = valid | (cells[24] == _code("V"))
     sound &= time_sound & lat_sound & lon_sound & pressure_sound & gnss_sound
     return Fixes(sound, time_s, lat_deg, lon_deg, valid, pressure_m, gnss_m, extra)
 
@@ -200,7 +219,7 @@ def _fraction(value: Floats | None, extensions: tuple[Extension, ...], code: str
     if value is None:
         return 0.0
     width = next(e.end - e.start for e in extensions if e.code == code)
-    return np.asarray(np.nan_to_num(value, nan=0.0) / 10.0**width)
+    return np.asarray(np.maximum(np.nan_to_num(value, nan=0.0), 0.0) / 10.0**width)
 
 
 def _angle(

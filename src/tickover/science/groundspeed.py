@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-EARTH_RADIUS_M = 6_371_008.8  # mean radius of the GRS 80 ellipsoid (Moritz 2000)
+EARTH_RADIUS_M = 6_371_008.8  # mean radius of the GRS 80 ellipsoid (from memory)
 HALF_WINDOW_S = 5.0
 FASTEST_M_S = 150.0
 

@@ -176,7 +176,7 @@ def close_without_release(job: Job, reason: str, *, who: Person, at: datetime) -
 
 def _still_open(job: Job) -> queries.JobSheet:
     """The job as it stands now, with its row held; refused once it is released or closed."""
-    Job.objects.select_for_update().get(pk=job.pk)
+    Job.objects.select_for_update(no_key=True).get(pk=job.pk)
     sheet = queries.job_sheet(job)
     if sheet.release:
         when = f"{sheet.release.at:%d %b %Y %H:%M} UTC"

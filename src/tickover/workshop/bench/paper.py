@@ -41,10 +41,13 @@ def work_card(sheet: JobSheet) -> bytes:
             cautions=sheet.card.cautions,
             kit_used=_used(sheet),
             laid_aside=tuple(
-                papers.Piece(p.part.title, f"{p.quantity} {p.part.unit}", why=p.because) for p in sheet.lay_aside
+                papers.Piece(p.part.title, f"{p.quantity} {p.part.unit}", why=p.because)
+                for p in sheet.lay_aside
             ),
             pictures=tuple(
-                picture for joint in joints for picture in _joint_pictures(sheet, sheet.sheet.joint(str(joint)))
+                picture
+                for joint in joints
+                for picture in _joint_pictures(sheet, sheet.sheet.joint(str(joint)))
             ),
             notice=sheet.sheet.notice,
         )
@@ -169,8 +172,14 @@ def _used(sheet: JobSheet) -> tuple[papers.Piece, ...]:
 
 def _work_done(sheet: JobSheet) -> papers.WorkDone:
     version = sheet.job.sheet
-    found = [f"step {s.number}: {s.finding.title}" for s in sheet.steps if s.finding and s.finding.action != "continue"]
-    remarks = [f"step {s.number}: {s.mark.remark}" for s in sheet.steps if s.mark and s.done and s.mark.remark]
+    found = [
+        f"step {s.number}: {s.finding.title}"
+        for s in sheet.steps
+        if s.finding and s.finding.action != "continue"
+    ]
+    remarks = [
+        f"step {s.number}: {s.mark.remark}" for s in sheet.steps if s.mark and s.done and s.mark.remark
+    ]
     tail = f" Found: {'; '.join(found)}." if found else ""
     tail += f" Remarks: {'; '.join(remarks)}." if remarks else ""
     reference = (

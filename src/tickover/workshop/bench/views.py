@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from tickover.formats.number import ImplausibleNumber, NumberError
+from tickover.sheets import UnknownRowError
 from tickover.workshop.bench import actions, forms, paper, queries
 from tickover.workshop.bench.models import Job
 from tickover.workshop.people import queries as people
@@ -35,6 +36,8 @@ def open_job(request: HttpRequest, serial: str, task_id: str) -> HttpResponse:
         raise Http404("There is no engine with this serial.")
     try:
         opened = actions.open_job(engine, task_id, who=who, at=timezone.now())
+    except UnknownRowError as error:
+        raise Http404(str(error)) from error
     except actions.BenchError as error:
         messages.error(request, str(error))
         running = queries.open_job_for(engine, task_id)
@@ -52,14 +55,8 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def note_kit(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    form = forms.KitForm(request.POST)
-    form.is_valid()
-    return _do(
-        request,
-        number,
-        None,
-        lambda j: actions.note_kit(j, form.cleaned_data["lot"], who=who, at=timezone.now()),
-    )
+    lot = forms.KitForm(request.POST).data.get("lot", "")
+    return _do(request, number, None, lambda j: actions.note_kit(j, lot, who=who, at=timezone.now()))
 
 
 @require_GET
@@ -91,7 +88,7 @@ def done(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
         messages.error(request, "The remark is longer than 2,000 characters. Nothing was changed.")
         return redirect("bench:step", number, step_id)
     try:
-        actions.mark_done(_job(number), step_id, **form.cleaned_data, who=who, at=timezone.now())
+        actions.mark_done(_job(number, step_id), step_id, **form.cleaned_data, who=who, at=timezone.now())
     except actions.BenchError as error:
         messages.error(request, str(error))
         return redirect("bench:step", number, step_id)
@@ -180,11 +177,21 @@ def _pdf(data: bytes, name: str) -> HttpResponse:
     )
 
 
-def _job(number: str) -> Job:
+def _job(number: str, step_id: str | None = None) -> Job:
+    """The job, whose card has this step if one is named; else nothing is here."""
     found = queries.job_by_number(number)
     if found is None:
         raise Http404("There is no job with this number.")
+    if step_id is not None:
+        _step(queries.job_sheet(found), step_id)
     return found
+
+
+def _step(sheet: queries.JobSheet, step_id: str) -> queries.StepLine:
+    try:
+        return sheet.step(step_id)
+    except LookupError as error:
+        raise Http404(str(error)) from error
 
 
 def _do(
@@ -192,7 +199,7 @@ def _do(
 ) -> HttpResponse:
     """Run an action; say what refused it; go back to where the person was."""
     try:
-        action(_job(number))
+        action(_job(number, step_id))
     except actions.BenchError as error:
         messages.error(request, str(error))
     return redirect("bench:step", number, step_id) if step_id else redirect("bench:job", number)
@@ -202,7 +209,7 @@ def _judged(
     request: HttpRequest, number: str, step_id: str, person: Person, action: Callable[[Job], object]
 ) -> HttpResponse:
     """Run an action that takes a number; show the step again with what was typed where it is refused."""
-    found = _job(number)
+    found = _job(number, step_id)
     try:
         action(found)
     except ImplausibleNumber as error:
@@ -222,10 +229,7 @@ def _step_page(
     may_insist: bool = False,
 ) -> HttpResponse:
     sheet = queries.job_sheet(found)
-    try:
-        line = sheet.step(step_id)
-    except LookupError as error:
-        raise Http404(str(error)) from error
+    line = _step(sheet, step_id)
     around = {n.number: n for n in sheet.steps}
     context: dict[str, Any] = {
         "sheet": sheet,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from typing import Any
 
 from django.db import models
@@ -43,4 +43,7 @@ class Recorded(models.Model):
 
 
 def _plain(value: Any) -> Any:
-    return value.isoformat() if isinstance(value, date | datetime) else value
+    if isinstance(value, datetime):
+        # The database gives every moment back in UTC.
+        return value.astimezone(UTC).isoformat()
+    return value.isoformat() if isinstance(value, date) else value

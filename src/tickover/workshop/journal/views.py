@@ -14,7 +14,8 @@ PAGE = 100
 def journal(request: HttpRequest) -> HttpResponse:
     require(request, Right.LOOK)
     before = request.GET.get("before", "")
-    lines = queries.newest(PAGE, int(before) if before.isdecimal() else None, request.GET.get("subject", ""))
+    number = int(before) if before.isdecimal() and len(before) < 19 else None
+    lines = queries.newest(PAGE, number, request.GET.get("subject", ""))
     older = lines[-1].sequence if len(lines) == PAGE else None
     context = {
         "lines": lines,

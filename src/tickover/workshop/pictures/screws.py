@@ -12,6 +12,9 @@ if TYPE_CHECKING:
     from tickover.sheets import Fasteners
 
 
+_SNUG = "First snug, all in this order. Then small steps, same order, until the pressure is even."
+
+
 def tightening_order(count: int, pattern: str = "x") -> list[int]:
     """Places of the screws, counted clockwise from 0 at the top, in the order they are tightened.
 
@@ -44,9 +47,9 @@ def _quarters(half: int) -> list[int]:
 
 
 def passes_in_words(fasteners: Fasteners) -> list[str]:
-    """What to do with the wrench, as sentences."""
+    """What to do with the wrench, as sentences; where the sheet itself says how to begin, it has the word."""
     figure, most = fasteners.torque_nm, fasteners.torque_max_nm
-    sentences = ["First snug, all in this order. Then small steps, same order, until the pressure is even."]
+    sentences = [] if "snug" in fasteners.note.lower() else [_SNUG]
     if figure is None:
         sentences.append("Torque: no figure on the sheet. Take the maker's.")
     elif fasteners.passes:
@@ -56,7 +59,11 @@ def passes_in_words(fasteners: Fasteners) -> list[str]:
         sentences.append(f"Torque: {figure:g} N·m.")
     if most is not None:
         sentences.append(f"Never more than {most:g} N·m.")
-    return [*sentences, *([fasteners.note] if fasteners.note else [])]
+    if fasteners.note:
+        sentences.append(fasteners.note)
+    if fasteners.standing != "maker":
+        sentences.append(f"Standing: {fasteners.standing}. The maker's manual comes first.")
+    return sentences
 
 
 def screw_pattern(fasteners: Fasteners, title: str = "Tightening order") -> str:

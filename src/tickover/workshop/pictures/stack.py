@@ -58,7 +58,7 @@ def stack(joint: Joint, build_id: str, laid_aside: Sequence[str] = ()) -> str:
     drilled = {hole for layer in fitted.stack for hole in layer.holes}
     holes = {hole.id: hole.title for hole in fitted.holes if hole.id in drilled}
     slabs = _slabs(fitted.stack, name_width=112 if laid_aside else 214)
-    aside = [wrapped(name, 94, 12, most=3) for name in laid_aside]
+    aside = [wrapped(name, 94, 12, most=6) for name in laid_aside]
     foot = max(
         slabs[-1].y + slabs[-1].thickness,
         slabs[-1].y - 4 + _LINE * (len(slabs[-1].lines) - 1),
@@ -143,10 +143,11 @@ _FACES = {"gasket": _gasket, "diaphragm": _diaphragm, "o-ring": _ring}
 
 
 def _line_up(drawing: Drawing, slabs: list[_Slab], number: int) -> None:
-    """The hole in each layer that carries it, and the lettered dotted line through them all."""
+    """The hole in each layer that carries it, and the lettered dotted line; an O-ring is open by itself."""
     centres = [slab.at(*_PLACES[number % len(_PLACES)]) for slab in slabs]
     for slab, centre in zip(slabs, centres, strict=True):
-        drawing.ellipse(centre, 6, 3.4, "ink")
+        if slab.layer.kind != "o-ring":
+            drawing.ellipse(centre, 6, 3.4, "ink")
         if slab is not slabs[-1]:
             drawing.text((centre[0] + 5, slab.y + slab.thickness + 13), _letter(number), size=12)
     drawing.line(min(centres, key=_height), max(centres, key=_height), "dots")

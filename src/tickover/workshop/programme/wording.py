@@ -80,4 +80,12 @@ def labelled_box(
         last_label=day(date.fromordinal(due.last_day)),
         due_label=day(date.fromordinal(due.due_day)) if due.due_day else "",
         today_label=day(line.today),
+        exit_label=_first_to_come(line),
     )
+
+
+def _first_to_come(line: DueLine) -> str:
+    if line.state in ("due", "over tolerance"):
+        return "due now"
+    which = "hours" if line.heading.chance_by_hours >= 0.5 else "calendar"
+    return f"{which} first, about {day(line.heading.day_50)}"

@@ -99,12 +99,12 @@ def add_track_log(engine: Engine, data: bytes, name: str, *, who: Person, at: da
             f"This track log starts on {read.log.start:%d %b %Y at %H:%M} UTC, which is still to come. "
             "Check the recorder's clock. Nothing was added."
         )
-    files.keep(data)
     with transaction.atomic():
         # Looked at again inside the transaction: two people may drop the same file at once.
-        Engine.objects.select_for_update().get(pk=engine.pk)
+        Engine.objects.select_for_update(no_key=True).get(pk=engine.pk)
         _refuse_a_file_added_before(sha256)
         _refuse_an_overlap(engine, read.log.start, read.log.end)
+        files.keep(data)
         evidence = _evidence(sha256, name, len(data), who, at)
         return _enter_track_log(engine, read, evidence, who, at)
 
@@ -144,7 +144,7 @@ def withdraw(entry: EngineTimeEntry, reason: str, *, who: Person, at: datetime) 
     """Take an entry out of the sum by a new one that names it and says why. Both stay visible."""
     if not reason.strip():
         raise RegisterError("Say in a few words why this entry is withdrawn. Nothing was changed.")
-    Engine.objects.select_for_update().get(pk=entry.engine_id)
+    Engine.objects.select_for_update(no_key=True).get(pk=entry.engine_id)
     if EngineTimeEntry.objects.filter(replaces=entry).exists():
         raise RegisterError("This entry was replaced already. Nothing was changed.")
     row = EngineTimeEntry(

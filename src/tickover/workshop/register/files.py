@@ -38,3 +38,9 @@ def keep(data: bytes) -> str:
 def read(sha256: str) -> bytes:
     """The stored bytes. Raises FileNotFoundError where the file is gone."""
     return place_of(sha256).read_bytes()
+
+
+def track_log_to_try() -> bytes | None:
+    """The track log that lies beside a demo workshop; None in any other."""
+    place = Path(settings.DATA) / settings.TRACK_LOG_TO_TRY
+    return place.read_bytes() if place.is_file() else None

@@ -20,6 +20,10 @@ from tickover.workshop.programme import queries as programme
 from tickover.workshop.register import actions, files, queries, trace
 from tickover.workshop.register.models import Engine, EngineTimeEntry
 
+EVIDENCE_GONE = (
+    "The evidence file is missing or damaged. Keep the folder as it is, and run tickover verify."
+)
+
 
 @require_GET
 def engine(request: HttpRequest, serial: str) -> HttpResponse:
@@ -52,7 +56,11 @@ def entry(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     """One entry: the time it adds and why, derived again from its evidence."""
     require(request, Right.LOOK)
     row = _entry(serial, sequence)
-    read = queries.derived_again(row)
+    try:
+        read = queries.derived_again(row)
+    except (OSError, FormatError):
+        messages.error(request, EVIDENCE_GONE)
+        read = None
     context = {
         "engine": row.engine,
         "entry": row,
@@ -86,8 +94,24 @@ def evidence(request: HttpRequest, sha256: str) -> HttpResponse:
     kept = queries.evidence_file(sha256)
     if kept is None:
         raise Http404("No evidence file has this hash.")
-    response = HttpResponse(files.read(sha256), content_type="application/octet-stream")
+    try:
+        data = files.read(sha256)
+    except OSError as error:
+        raise Http404(EVIDENCE_GONE) from error
+    response = HttpResponse(data, content_type="application/octet-stream")
     response.headers["Content-Disposition"] = f'attachment; filename="{sha256[:12]}.igc"'
+    return response
+
+
+@require_GET
+def track_log_to_try(request: HttpRequest) -> HttpResponse:
+    """The demo's own track log, for a visitor who has none at hand."""
+    require(request, Right.LOOK)
+    data = files.track_log_to_try()
+    if data is None:
+        raise Http404("This workshop has no track log to try; that is only in the demo.")
+    response = HttpResponse(data, content_type="application/octet-stream")
+    response.headers["Content-Disposition"] = f'attachment; filename="{settings.TRACK_LOG_TO_TRY}"'
     return response
 
 
@@ -104,6 +128,7 @@ def _engine_page(request: HttpRequest, found: Engine, *, refused: str = "") -> H
         "jobs": bench.jobs_of(found),
         "journal": journal.about(f"engine/{found.serial}", limit=12),
         "refused": refused,
+        "has_track_log_to_try": files.track_log_to_try() is not None,
     }
     return render(request, "register/engine.html", context, status=422 if refused else 200)
 

@@ -29,6 +29,12 @@ def shape(decision: str) -> str:
 
 
 @register.filter
+def blind(line: StepLine, is_open: bool) -> bool:
+    """Whether the first reading is kept from view, so that a second person reads the gauge unswayed."""
+    return is_open and line.awaits_second_check and line.limit is not None
+
+
+@register.filter
 def standing(line: StepLine, current: StepLine | None) -> str:
     """Where a step stands, in a word: done, waiting, next or open."""
     if line.settled:

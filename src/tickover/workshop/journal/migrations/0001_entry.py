@@ -4,6 +4,12 @@ SQLITE = """
 CREATE TRIGGER journal_entry_no_{name} BEFORE {event} ON journal_entry
 BEGIN SELECT RAISE(ABORT, 'the journal is append-only: correct an entry by a new one'); END
 """
+# A replacing insert would delete the old row without its delete trigger.
+SQLITE_REPLACE = """
+CREATE TRIGGER journal_entry_no_replace BEFORE INSERT ON journal_entry
+WHEN EXISTS (SELECT 1 FROM journal_entry WHERE sequence = NEW.sequence OR hash = NEW.hash)
+BEGIN SELECT RAISE(ABORT, 'the journal is append-only: correct an entry by a new one'); END
+"""
 POSTGRESQL = """
 CREATE FUNCTION journal_refuse() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN RAISE EXCEPTION 'the journal is append-only: correct an entry by a new one'; END $$;
@@ -19,6 +25,7 @@ def add_triggers(apps, schema_editor):
     if vendor == "sqlite":
         for event in ("UPDATE", "DELETE"):
             schema_editor.execute(SQLITE.format(name=event.lower(), event=event))
+        schema_editor.execute(SQLITE_REPLACE)
     elif vendor == "postgresql":
         schema_editor.execute(POSTGRESQL)
     else:

@@ -1,0 +1,261 @@
+"""The main job in a real browser: from a track log to a signed release on paper."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(
+        CHROMIUM is None and not os.environ.get("CI"), reason="Debian's chromium is not installed"
+    ),
+]
+SHOTS = Path(__file__).parent / "shots"
+
+
+def _free_port() -> int:
+    with socket.socket() as s:
+        s.bind(("127.0.0.1", 0))
+        return int(s.getsockname()[1])
+
+
+@pytest.fixture(scope="module")
+def workshop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path]]:
+    """A demo workshop opened as a newcomer opens it; gives the address that signs in, and its data folder."""
+    data = tmp_path_factory.mktemp("workshop")
+    environment = os.environ | {"TICKOVER_DATA": str(data), "PYTHONUNBUFFERED": "1"}
+    environment.pop("DATABASE_URL", None)
+    command = [sys.executable, "-m", "tickover", "open", "--port", str(_free_port())]
+    process = subprocess.Popen(command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
+    assert process.stdout is not None
+    link, started = None, time.monotonic()
+    said = []
+    for line in process.stdout:
+        said.append(line)
+        if found := re.search(r"http://\S+sign-in/\S+", line):
+            link = found.group()
+            break
+        assert time.monotonic() - started < 180, "".join(said)
+    assert link, "".join(said)
+    yield link, data
+    process.terminate()
+    process.wait(10)
+
+
+@pytest.fixture(scope="module")
+def tickover(workshop: tuple[str, Path]) -> Iterator:
+    from playwright.sync_api import sync_playwright
+
+    SHOTS.mkdir(exist_ok=True)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
+        page = browser.new_page(viewport={"width": 820, "height": 1180})
+        page.on("console", lambda m: pytest.fail(f"the browser says: {m.text}") if m.type == "error" and "422" not in m.text else None)
+        page.goto(workshop[0])
+        yield page
+        browser.close()
+
+
+def _cli(data: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    environment = os.environ | {"TICKOVER_DATA": str(data)}
+    environment.pop("DATABASE_URL", None)
+    command = [sys.executable, "-m", "tickover", *arguments]
+    return subprocess.run(command, env=environment, capture_output=True, text=True, timeout=120)
+
+
+def _shot(page, name: str) -> None:
+    page.screenshot(path=str(SHOTS / f"{name}.png"), full_page=True)
+
+
+def test_from_a_track_log_to_a_signed_release_on_paper(tickover, workshop: tuple[str, Path]) -> None:
+    page, (link, data) = tickover, workshop
+    base = link.split("/sign-in/")[0]
+
+    # Today says what needs a hand; the link is good only once.
+    assert page.url == f"{base}/"
+    _shot(page, "1-today")
+    again = page.request.get(link)
+    assert "used already" in again.text()
+
+    # Open the engine whose diaphragm service is nearest, by hours.
+    nearest = _cli(data, "due", "--all").stdout
+    name = next(
+        line.split(",")[0]
+        for line in nearest.splitlines()
+        if "diaphragm" in line and "by hours" in line
+    )
+    page.goto(f"{base}/engines/?q={name}")
+    page.get_by_role("link", name=name, exact=True).first.click()
+    _shot(page, "2-engine")
+    before = page.locator("h1, main").first.inner_text()
+    assert name in page.inner_text("main")
+
+    # A wrong file is refused with a sentence, and the page stays usable.
+    _drop(page, {"name": "photo.igc", "mimeType": "image/png", "buffer": b"\x89PNG\r\n\x1a\n" + b"0" * 200})
+    assert "photo.igc" in page.inner_text("main")
+
+    # Drop the track log: the time it adds, and why.
+    log = data / "try-this-track-log.igc"
+    _drop(page, str(log))
+    page.wait_for_url("**/time/*/")
+    assert "track log with engine noise" in page.inner_text("main")
+    assert page.locator("svg").count() >= 1
+    _shot(page, "3-entry")
+    page.go_back()
+    page.reload()
+    assert page.inner_text("main") != before
+
+    # The same file again is refused, naming the entry.
+    page.goto(f"{base}/engines/?q={name}")
+    page.get_by_role("link", name=name, exact=True).first.click()
+    _drop(page, str(log))
+    assert "added already" in page.inner_text("main")
+
+    # Now it is due: open the job from the task's page.
+    page.goto(f"{base}/engines/?q={name}")
+    page.get_by_role("link", name=name, exact=True).first.click()
+    page.get_by_role("link", name=re.compile("diaphragm", re.I)).first.click()
+    assert "due now" in page.inner_text("main").lower()
+    _shot(page, "4-task")
+    page.locator("form[action*=open-job] button").first.click()
+    page.wait_for_url("**/jobs/*/")
+    _shot(page, "5-job")
+    job = page.url
+
+    # The right pieces for this build, and those laid aside.
+    words = page.inner_text("main").lower()
+    assert "lay aside" in words or "laid aside" in words
+    page.fill("input[name=lot]", "DK-2611-07")
+    page.locator("form[action*='/kit/'] button").click()
+
+    # A release with open steps is refused.
+    page.goto(f"{job}release/")
+    assert "not done yet" in page.inner_text("main")
+
+    # Through the card, step by step.
+    page.goto(job)
+    page.locator("main a.first[href*='/steps/']").click()
+    steps = _work_through(page, job)
+    assert steps > 25
+    _shot(page, "9-last-step")
+
+    # Release, and the papers.
+    page.goto(f"{job}release/")
+    _shot(page, "10-release")
+    page.fill("textarea[name=limitations]", "Recheck the flange for leaks after the first hour.")
+    page.get_by_role("button", name="to service").click()
+    page.wait_for_url(job)
+    _shot(page, "11-released")
+    for paper in ("work-card.pdf", "release.pdf"):
+        got = page.request.get(f"{job}{paper}")
+        assert got.ok and got.body().startswith(b"%PDF")
+        (SHOTS / paper).write_bytes(got.body())
+        assert page.request.get(f"{job}{paper}").body() == got.body()
+
+    # The next due has moved on, and all of it stands in the journal.
+    due = _cli(data, "due", "--all").stdout
+    line = next(row for row in due.splitlines() if row.startswith(f"{name}, ") and "diaphragm" in row.lower())
+    assert "due now" not in line
+    page.goto(f"{base}/journal/")
+    assert "released to service" in page.inner_text("main")
+    _shot(page, "12-journal")
+    verified = _cli(data, "verify")
+    assert verified.returncode == 0, verified.stdout
+
+    # One changed byte of the evidence is found, naming the entry.
+    evidence = next(p for p in (data / "files").rglob("*") if p.is_file())
+    sound = evidence.read_bytes()
+    evidence.write_bytes(bytes([sound[0] ^ 1]) + sound[1:])
+    broken = _cli(data, "verify")
+    assert broken.returncode == 1 and "Journal entry" in broken.stdout
+    evidence.write_bytes(sound)
+
+
+def _drop(page, file: object) -> None:
+    """Choosing or dropping a file hands it in at once; without JavaScript a button does."""
+    with page.expect_navigation():
+        page.set_input_files("input[name=track_log]", file)
+
+
+def _work_through(page, job: str) -> int:
+    """Do every step as the technician would; critical ones are confirmed by the inspector."""
+    done = 0
+    while "/steps/" in page.url:
+        step = page.url
+        if page.locator("form[action$='/reading/']").count():
+            _take_reading(page, done)
+        choices = page.locator("form[action$='/done/'] input[type=radio]")
+        if choices.count():
+            choices.first.check()
+        if done in (0, 8, 17):
+            _shot(page, f"6-step-{done}")
+        page.get_by_role("button", name="Step done").click()
+        done += 1
+        if page.url == step:
+            if page.locator("form[action$='/second-check/']").count():
+                _confirm(page)
+            page.goto(job)
+            following = page.locator("main a.first[href*='/steps/']")
+            if not following.count():
+                break
+            following.click()
+    return done
+
+
+def _take_reading(page, done: int) -> None:
+    field = page.locator("form[action$='/reading/'] input[name=typed]")
+    assert field.get_attribute("inputmode") == "decimal"
+    value = _inside(page.inner_text("section.read"))
+    if "lever" in page.inner_text("h2.act").lower():
+        _try_slips_of_the_thumb(page)
+        value = "1,4"
+    page.locator("form[action$='/reading/'] input[name=typed]").fill(value)
+    page.get_by_role("button", name="Take reading").click()
+    assert "inside" in page.inner_text("section.read") or "not above" in page.inner_text("section.read")
+    _shot(page, f"7-reading-{done}")
+
+
+def _try_slips_of_the_thumb(page) -> None:
+    for typed, said in (("abc", "abc"), ("14", "1.4")):
+        page.locator("form[action$='/reading/'] input[name=typed]").fill(typed)
+        page.get_by_role("button", name="Take reading").click()
+        assert said in page.inner_text(".refused")
+
+
+def _inside(words: str) -> str:
+    """A reading well inside the limits that the page shows, nearer the upper one where it is no limit."""
+    found = re.search(r"([\d.]+) to ([\d.]+)", words)
+    assert found, words
+    low, high = float(found.group(1)), float(found.group(2))
+    return f"{(low + high) / 2:.6g}"
+
+
+def _confirm(page) -> None:
+    """Change to the inspector, read the gauge again where there is one, confirm, change back."""
+    here = page.url.rstrip('#')
+    _change_to(page, "ivo")
+    assert page.url == here
+    form = page.locator("form[action$='/second-check/']")
+    if form.locator("input[name=typed]").count():
+        form.locator("input[name=typed]").fill(_inside(page.inner_text("section.read")))
+    _shot(page, "8-second-check")
+    form.get_by_role("button", name="Confirm as").click()
+    assert "Confirmed by" in page.inner_text("main")
+    _change_to(page, "mara")
+
+
+def _change_to(page, username: str) -> None:
+    page.get_by_text("Change person", exact=True).click()
+    with page.expect_navigation():
+        page.locator(f"form[action='/change-person/'] button[value={username}]").click()
