@@ -181,7 +181,7 @@ def hours(crew: Crew) -> Callable[..., Any]:
 
 
 @pytest.fixture
-def verified(db: None) -> Iterator[None]:
+def verified(db: None, data_folder: Path) -> Iterator[None]:
     """After the test the whole journal is recomputed: whatever it did, the book holds."""
     from tickover.workshop.journal.verification import verify
 

@@ -1,11 +1,13 @@
-"""Looks up in a type sheet what a step names by its id: its parts and its joint."""
+"""Looks up in a type sheet what a step or a job names by its id."""
 
 from collections.abc import Iterable
 
 from django import template
 
 from tickover.sheets import Joint, Part, TypeSheet
+from tickover.workshop.bench.models import Job
 from tickover.workshop.bench.queries import StepLine
+from tickover.workshop.register import queries as sheets
 
 register = template.Library()
 
@@ -20,6 +22,12 @@ def parts_of(ids: Iterable[str], sheet: TypeSheet) -> list[Part]:
 @register.filter
 def joint_of(joint_id: str, sheet: TypeSheet) -> Joint:
     return sheet.joint(joint_id)
+
+
+@register.filter
+def task_title(job: Job) -> str:
+    """Title of a job's task, by the version of the sheet the job is done by."""
+    return sheets.sheet_of(job.sheet).task(job.task_id).title
 
 
 @register.filter

@@ -63,9 +63,3 @@ def spread(value: float | None) -> str:
 def units(text: str) -> str:
     """Units of a type sheet, which is typed on any keyboard, as they are printed: N.m is N·m, deg C is °C."""
     return text.replace("N.m", "N·m").replace("deg C", "°C")
-
-
-@register.filter
-def words(identifier: str) -> str:
-    """An identifier of a type sheet as one reads it: replace-diaphragms becomes replace diaphragms."""
-    return identifier.replace("-", " ")

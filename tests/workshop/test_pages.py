@@ -1,0 +1,538 @@
+"""Every page: for whom it opens, what it says when it refuses, and that it stays usable."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+from django.contrib.messages import get_messages
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.urls import get_resolver
+from tickover.workshop.bench import actions as bench
+from tickover.workshop.bench import queries as jobs
+from tickover.workshop.bench.models import Closure, Job, KitNote, Reading, Release, SecondCheck, StepMark
+from tickover.workshop.journal.models import Entry
+from tickover.workshop.people.actions import NewPerson, add_person
+from tickover.workshop.register import files
+from tickover.workshop.register.actions import add_track_log
+from tickover.workshop.register.models import EngineTimeEntry
+
+PASSWORD = "a-long-enough-password"
+
+pytestmark = pytest.mark.usefixtures("verified")
+
+
+@dataclass
+class Place:
+    """A workshop with one job in hand, one released, and one track log."""
+
+    engine: Any
+    entry: EngineTimeEntry
+    job: Job
+    released: Job
+
+    @property
+    def looks(self) -> dict[str, str]:
+        sha256 = self.entry.evidence.sha256
+        number, done = self.job.number, self.released.number
+        return {
+            "programme:today": "/",
+            "programme:engines": "/engines/",
+            "programme:task": "/engines/1200/tasks/diaphragm-service/",
+            "register:engine": "/engines/1200/",
+            "register:entry": f"/engines/1200/time/{self.entry.entry_sequence}/",
+            "register:evidence": f"/evidence/{sha256}/",
+            "register:track-log-to-try": "/track-log-to-try/",
+            "bench:jobs": "/jobs/",
+            "bench:job": f"/jobs/{number}/",
+            "bench:step": f"/jobs/{number}/steps/make-safe/",
+            "bench:release": f"/jobs/{number}/release/",
+            "bench:work-card": f"/jobs/{number}/work-card.pdf",
+            "bench:release-paper": f"/jobs/{done}/release.pdf",
+            "journal:journal": "/journal/",
+            "journal:entry": "/journal/1/",
+        }
+
+    @property
+    def writes(self) -> dict[str, str]:
+        job = f"/jobs/{self.job.number}"
+        step = f"{job}/steps/flange-torque"
+        return {
+            "register:add-track-log": "/engines/1200/track-log/",
+            "register:withdraw": f"/engines/1200/time/{self.entry.entry_sequence}/withdraw/",
+            "bench:open-job": "/engines/1200/tasks/diaphragm-service/open-job/",
+            "bench:note-kit": f"{job}/kit/",
+            "bench:close": f"{job}/close/",
+            "bench:reading": f"{step}/reading/",
+            "bench:done": f"{step}/done/",
+            "bench:reopen": f"{step}/reopen/",
+            "bench:second-check": f"{step}/second-check/",
+        }
+
+
+OF_PEOPLE = {"people:sign-in", "people:sign-in-by-link", "people:sign-out", "people:change-person"}
+LOOKS = sorted(
+    "programme:today programme:engines programme:task register:engine register:entry register:evidence "
+    "register:track-log-to-try bench:jobs bench:job bench:step bench:release bench:work-card bench:release-paper journal:journal "
+    "journal:entry".split()
+)
+WRITES = sorted(
+    "register:add-track-log register:withdraw bench:open-job bench:note-kit bench:close bench:reading "
+    "bench:done bench:reopen bench:second-check".split()
+)
+
+
+@pytest.fixture
+def place(outer: Any, crew: Any, hands: Any, igc: Callable[..., bytes], now: Any, settings: Any) -> Place:
+    (settings.DATA / settings.TRACK_LOG_TO_TRY).write_bytes(igc())
+    entry = add_track_log(outer, igc(), "Tuesday.igc", who=crew.technician, at=now)
+    released = hands.open(outer, "plug-renewal")
+    hands.do_all(released)
+    hands.release(released)
+    return Place(outer, entry, hands.open(outer), released)
+
+
+@pytest.fixture
+def technician(signed_in: Callable[..., Client], crew: Any) -> Client:
+    return signed_in(crew.technician)
+
+
+@pytest.fixture
+def manager(signed_in: Callable[..., Client], crew: Any) -> Client:
+    return signed_in(crew.manager)
+
+
+def said(answer: Any) -> str:
+    return " ".join(str(m) for m in get_messages(answer.wsgi_request))
+
+
+def upload(client: Client, data: bytes, name: str = "flight.igc", serial: str = "1200") -> Any:
+    return client.post(f"/engines/{serial}/track-log/", {"track_log": SimpleUploadedFile(name, data)})
+
+
+def every_address() -> set[str]:
+    resolver = get_resolver()
+    return {f"{ns}:{name}" for ns, (_, r) in resolver.namespace_dict.items() for name in r.reverse_dict if isinstance(name, str)}
+
+
+def test_these_tests_know_every_address() -> None:
+    assert every_address() == OF_PEOPLE | set(LOOKS) | set(WRITES)
+
+
+@pytest.mark.parametrize("name", LOOKS)
+def test_a_page_opens_for_a_technician(place: Place, technician: Client, name: str) -> None:
+    answer = technician.get(place.looks[name])
+    assert answer.status_code == 200
+    assert "default-src 'self'" in answer["Content-Security-Policy"]
+    assert answer["X-Frame-Options"] == "DENY"
+    kind = answer["Content-Type"]
+    if name in ("bench:work-card", "bench:release-paper"):
+        assert kind == "application/pdf" and answer.content.startswith(b"%PDF-")
+    elif name in ("register:evidence", "register:track-log-to-try"):
+        assert files.sha256_of(answer.content) == place.entry.evidence.sha256
+        assert "attachment" in answer["Content-Disposition"]
+    else:
+        page = answer.content.decode()
+        assert page.count("<h1") == 1 and "style=" not in page and "{{" not in page
+
+
+@pytest.mark.parametrize("name", LOOKS)
+def test_a_page_leads_a_stranger_to_sign_in_and_back(place: Place, client: Client, name: str) -> None:
+    answer = client.get(place.looks[name])
+    assert answer.status_code == 302
+    assert answer["Location"].startswith("/sign-in/?next=%2F")
+    assert "default-src 'self'" in answer["Content-Security-Policy"]
+
+
+@pytest.mark.parametrize("name", WRITES)
+def test_a_form_from_a_stranger_writes_nothing(place: Place, client: Client, name: str) -> None:
+    before = Entry.objects.count()
+    answer = client.post(place.writes[name], {"reason": "x", "typed": "10", "lot": "K"})
+    assert (answer.status_code, answer["Location"]) == (302, "/sign-in/?next=%2F")
+    assert Entry.objects.count() == before
+
+
+@pytest.mark.parametrize("name", [*LOOKS, *WRITES])
+def test_the_wrong_method_is_refused(place: Place, technician: Client, name: str) -> None:
+    if name == "bench:release":
+        assert technician.put(place.looks[name]).status_code == 405
+    elif name in LOOKS:
+        assert technician.post(place.looks[name]).status_code == 405
+    else:
+        assert technician.get(place.writes[name]).status_code == 405
+
+
+@pytest.mark.parametrize("method", ["get", "post"])
+def test_who_may_not_release_is_told_so(place: Place, manager: Client, method: str) -> None:
+    answer = getattr(manager, method)(f"/jobs/{place.job.number}/release/")
+    assert answer.status_code == 403
+    assert "Maud Ferrer, manager, may not release an engine to service." in answer.content.decode()
+    assert Release.objects.count() == 1
+
+
+def test_a_technician_without_authority_is_told_so(
+    place: Place, signed_in: Callable[..., Client], now: Any
+) -> None:
+    apprentice = add_person(NewPerson("pip", "Pip", "Arden", "technician"), at=now)
+    answer = signed_in(apprentice).get(f"/jobs/{place.job.number}/release/")
+    assert answer.status_code == 403 and "Pip Arden" in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "/engines/9999/",
+        "/engines/9999/tasks/diaphragm-service/",
+        "/engines/1200/tasks/varnish/",
+        "/engines/1200/time/999/",
+        "/engines/1200/time/99999999999999999999999/",
+        f"/evidence/{'0' * 64}/",
+        "/jobs/2025-9999/",
+        "/jobs/2025-9999/release/",
+        "/jobs/2025-9999/release.pdf",
+        "/jobs/2025-9999/work-card.pdf",
+        "/jobs/2025-0002/release.pdf",
+        "/jobs/2025-0002/steps/no-such-step/",
+        "/journal/9999/",
+        "/journal/99999999999999999999999/",
+        "/nowhere/",
+    ],
+)
+def test_what_is_not_there_is_404(place: Place, technician: Client, address: str) -> None:
+    answer = technician.get(address)
+    assert answer.status_code == 404
+    assert "default-src 'self'" in answer["Content-Security-Policy"]
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "/engines/9999/track-log/",
+        "/engines/1200/time/999/withdraw/",
+        "/engines/9999/tasks/flange-check/open-job/",
+        "/engines/1200/tasks/varnish/open-job/",
+        "/jobs/2025-9999/kit/",
+        "/jobs/2025-9999/close/",
+        "/jobs/2025-9999/release/",
+        *[f"/jobs/2025-0002/steps/no-such-step/{verb}/" for verb in ("reading", "done", "reopen", "second-check")],
+        *[f"/jobs/2025-9999/steps/make-safe/{verb}/" for verb in ("reading", "done", "reopen", "second-check")],
+    ],
+)
+def test_a_form_for_what_is_not_there_is_404_and_writes_nothing(
+    place: Place, technician: Client, address: str
+) -> None:
+    before = Entry.objects.count()
+    assert technician.post(address, {"typed": "1", "reason": "x"}).status_code == 404
+    assert Entry.objects.count() == before
+
+
+def test_steps_of_the_other_build_are_404(place: Place, technician: Client, hands: Any) -> None:
+    job = hands.open(place.engine, "diaphragm-service")
+    assert technician.get(f"/jobs/{job.number}/steps/pulse-hose-on/").status_code == 200
+    assert technician.get(f"/jobs/{job.number}/steps/look-through/").status_code == 404
+
+
+def test_every_step_of_both_builds_can_be_looked_at(
+    place: Place, technician: Client, inner: Any, hands: Any
+) -> None:
+    for job in (hands.open(place.engine, "diaphragm-service"), hands.open(inner, "diaphragm-service")):
+        for line in jobs.job_sheet(job).steps:
+            answer = technician.get(f"/jobs/{job.number}/steps/{line.step.id}/")
+            assert answer.status_code == 200, line.step.id
+
+
+def test_a_track_log_is_dropped_and_its_time_shown(
+    place: Place, technician: Client, igc: Callable[..., bytes], now: Any
+) -> None:
+    answer = upload(technician, igc(now, seed=5))
+    assert answer.status_code == 302
+    added = EngineTimeEntry.objects.order_by("pk").last()
+    assert answer["Location"] == f"/engines/1200/time/{added.entry_sequence}/"
+    assert "Engine ran" in technician.get(answer["Location"]).content.decode()
+
+
+REFUSED_UPLOADS = {
+    "empty": (b"", "track log|empty"),
+    "a picture": (b"\x89PNG\r\n\x1a\n" + bytes(300), "PNG picture"),
+    "cut short": (b"AXXX001\r\nHFDTE040525\r\nB101200523", "B records can be read"),
+    "markup": (b"<script>alert(1)</script>", "no flight|IGC"),
+}
+
+
+@pytest.mark.parametrize(("data", "says"), REFUSED_UPLOADS.values(), ids=list(REFUSED_UPLOADS))
+def test_a_refused_track_log_says_why_on_a_page_that_still_works(
+    place: Place, technician: Client, data: bytes, says: str
+) -> None:
+    before = Entry.objects.count()
+    answer = upload(technician, data, "<b>odd</b>.igc")
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert any(word in page for word in says.split("|"))
+    assert "<b>odd</b>" not in page and "<script>alert" not in page
+    assert 'action="/engines/1200/track-log/"' in page and "Outer" in page
+    assert Entry.objects.count() == before
+
+
+def test_the_same_track_log_is_refused_with_where_it_went(
+    place: Place, technician: Client, igc: Callable[..., bytes]
+) -> None:
+    answer = upload(technician, igc())
+    assert answer.status_code == 422
+    assert f"journal entry {place.entry.entry_sequence}" in answer.content.decode()
+
+
+def test_a_form_without_a_file_asks_for_one(place: Place, technician: Client) -> None:
+    answer = technician.post("/engines/1200/track-log/")
+    assert answer.status_code == 422 and "Choose a track log first" in answer.content.decode()
+
+
+def test_a_track_log_too_large_is_not_read(
+    place: Place, technician: Client, settings: Any, igc: Callable[..., bytes]
+) -> None:
+    settings.TRACK_LOG_MAX_BYTES = 2**10
+    answer = upload(technician, igc())
+    assert answer.status_code == 422 and "at most" in answer.content.decode()
+
+
+def test_an_entry_is_withdrawn_with_a_reason(place: Place, technician: Client) -> None:
+    address = f"/engines/1200/time/{place.entry.entry_sequence}/"
+    refused = technician.post(f"{address}withdraw/", {"reason": " "})
+    assert refused["Location"] == address and "Say in a few words" in said(refused)
+    done = technician.post(f"{address}withdraw/", {"reason": "wrong engine"})
+    assert done["Location"] == "/engines/1200/"
+    assert "This entry counts no more" in technician.get(address).content.decode()
+    withdrawal = EngineTimeEntry.objects.get(method="withdrawn").entry_sequence
+    assert "wrong engine" in technician.get(f"/engines/1200/time/{withdrawal}/").content.decode()
+
+
+@pytest.mark.parametrize("damage", ["gone", "changed"])
+def test_an_entry_can_be_looked_at_though_its_evidence_is_damaged(
+    signed_in: Callable[..., Client], crew: Any, place: Place, damage: str
+) -> None:
+    kept = files.place_of(place.entry.evidence.sha256)
+    whole, client = kept.read_bytes(), signed_in(crew.technician)
+    kept.unlink()
+    if damage == "changed":
+        kept.write_bytes(b"nothing of a flight")
+    answer = client.get(f"/engines/1200/time/{place.entry.entry_sequence}/")
+    assert answer.status_code == 200
+    assert "missing or damaged" in answer.content.decode()
+    if damage == "gone":
+        assert client.get(f"/evidence/{place.entry.evidence.sha256}/").status_code == 404
+    kept.write_bytes(whole)
+
+
+def test_a_job_is_opened_and_the_second_try_leads_to_it(place: Place, technician: Client) -> None:
+    address = "/engines/1200/tasks/diaphragm-service/open-job/"
+    assert technician.post(address)["Location"] == "/jobs/2025-0003/" or Job.objects.count() == 3
+    opened = Job.objects.order_by("pk").last()
+    again = technician.post(address)
+    assert again["Location"] == f"/jobs/{opened.number}/" and "open for this already" in said(again)
+    assert Job.objects.count() == 3
+
+
+@pytest.mark.parametrize("lot", ["K-1", "K" * 500])
+def test_the_lot_is_noted(place: Place, technician: Client, lot: str) -> None:
+    technician.post(f"/jobs/{place.job.number}/kit/", {"lot": lot})
+    assert KitNote.objects.get().lot == lot[:80]
+
+
+def test_an_empty_lot_is_asked_for(place: Place, technician: Client) -> None:
+    assert "Type the lot" in said(technician.post(f"/jobs/{place.job.number}/kit/"))
+
+
+def at(place: Place, step: str, verb: str) -> str:
+    return f"/jobs/{place.job.number}/steps/{step}/{verb}"
+
+
+def test_a_step_is_done_and_leads_to_the_next(place: Place, technician: Client) -> None:
+    answer = technician.post(at(place, "make-safe", "done/"), {"remark": "cap tied back"})
+    assert answer["Location"] == at(place, "look-flange", "")
+    assert StepMark.objects.filter(job=place.job).get().remark == "cap tied back"
+
+
+def test_a_step_that_wants_a_finding_says_so(place: Place, technician: Client) -> None:
+    answer = technician.post(at(place, "look-flange", "done/"))
+    assert answer["Location"] == at(place, "look-flange", "") and "asks what you found" in said(answer)
+
+
+def test_a_remark_as_long_as_a_book_is_refused(place: Place, technician: Client) -> None:
+    answer = technician.post(at(place, "make-safe", "done/"), {"remark": "x" * 2001})
+    assert "longer than 2,000" in said(answer)
+    assert not StepMark.objects.filter(job=place.job).exists()
+
+
+def test_a_reading_is_taken_and_judged_on_the_page(place: Place, technician: Client) -> None:
+    answer = technician.post(at(place, "flange-torque", "reading/"), {"typed": "9,6"})
+    assert answer["Location"] == at(place, "flange-torque", "")
+    assert "9.6 N" in technician.get(answer["Location"]).content.decode()
+
+
+def test_a_slip_is_asked_about_and_taken_when_insisted_on(place: Place, technician: Client) -> None:
+    address = at(place, "flange-torque", "reading/")
+    asked = technician.post(address, {"typed": "96"})
+    page = asked.content.decode()
+    assert asked.status_code == 422
+    assert "Did you mean 9.6 N" in page and 'name="confirmed"' in page and 'value="96"' in page
+    assert not Reading.objects.filter(job=place.job).exists()
+    technician.post(address, {"typed": "96", "confirmed": "on"})
+    assert Reading.objects.get(job=place.job).decision == "outside"
+
+
+@pytest.mark.parametrize("typed", ["abc", "", "<script>", "9\0", "9" * 5000])
+def test_a_reading_that_is_no_number_leaves_the_step_as_it_was(
+    place: Place, technician: Client, typed: str
+) -> None:
+    answer = technician.post(at(place, "flange-torque", "reading/"), {"typed": typed})
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert 'name="typed"' in page and "<script>" not in page.replace("<script src", "")
+    assert not Reading.objects.filter(job=place.job).exists()
+
+
+def torque_done(place: Place, hands: Any) -> None:
+    hands.do(place.job, "flange-torque", checked=False)
+
+
+def test_a_second_person_confirms_on_the_same_tablet(place: Place, technician: Client, hands: Any) -> None:
+    torque_done(place, hands)
+    address = at(place, "flange-torque", "second-check/")
+    given = {"username": "ingo", "password": PASSWORD, "typed": "10"}
+    wrong = technician.post(address, {**given, "password": "wrong"})
+    assert "do not belong together" in said(wrong) and not SecondCheck.objects.exists()
+    technician.post(address, given)
+    assert SecondCheck.objects.get().by.username == "ingo"
+
+
+def test_the_doer_is_told_to_ask_a_second_person(place: Place, technician: Client, hands: Any) -> None:
+    torque_done(place, hands)
+    answer = technician.post(at(place, "flange-torque", "second-check/"), {"typed": "10"})
+    assert answer.status_code == 422 and "Ask a second person" in answer.content.decode()
+
+
+def test_a_manager_who_confirms_is_told_so(place: Place, manager: Client, hands: Any) -> None:
+    torque_done(place, hands)
+    answer = manager.post(at(place, "flange-torque", "second-check/"), {"typed": "10"})
+    assert answer.status_code == 422 and "may not confirm" in answer.content.decode()
+
+
+def test_a_second_reading_outside_is_told_and_the_step_is_open(
+    place: Place, signed_in: Callable[..., Client], crew: Any, hands: Any
+) -> None:
+    torque_done(place, hands)
+    client = signed_in(crew.inspector)
+    answer = client.post(at(place, "flange-torque", "second-check/"), {"typed": "12"})
+    assert "the step is open again" in said(answer)
+    assert not jobs.job_sheet(place.job).step("flange-torque").done
+
+
+def test_a_step_is_opened_again_with_a_reason(place: Place, technician: Client, hands: Any) -> None:
+    hands.do(place.job, "make-safe")
+    address = at(place, "make-safe", "reopen/")
+    assert "Say in a few words" in said(technician.post(address))
+    technician.post(address, {"reason": "cap came off"})
+    assert not jobs.job_sheet(place.job).step("make-safe").done
+
+
+def test_a_release_is_refused_with_the_open_steps(place: Place, technician: Client) -> None:
+    answer = technician.post(f"/jobs/{place.job.number}/release/")
+    assert answer["Location"] == f"/jobs/{place.job.number}/"
+    assert "Not released. Step 1" in said(answer) and Release.objects.count() == 1
+
+
+def test_a_release_is_signed_and_printed(place: Place, technician: Client, hands: Any) -> None:
+    hands.do_all(place.job)
+    technician.post(f"/jobs/{place.job.number}/release/", {"limitations": "first flight alone"})
+    assert Release.objects.get(job=place.job).limitations == "first flight alone"
+    page = technician.get(f"/jobs/{place.job.number}/").content.decode()
+    assert "first flight alone" in page
+    assert technician.get(f"/jobs/{place.job.number}/release.pdf").content.startswith(b"%PDF-")
+
+
+def test_a_release_with_a_book_in_it_is_refused(place: Place, technician: Client, hands: Any) -> None:
+    hands.do_all(place.job)
+    answer = technician.post(f"/jobs/{place.job.number}/release/", {"not_done": "x" * 2001})
+    assert answer.status_code == 200 and "longer than 2,000" in answer.content.decode()
+    assert Release.objects.count() == 1
+
+
+def test_a_job_is_closed_with_a_reason(place: Place, technician: Client, hands: Any) -> None:
+    address = f"/jobs/{place.job.number}/close/"
+    assert "Say why" in said(technician.post(address))
+    technician.post(address, {"reason": "owner took it home"})
+    assert Closure.objects.get().reason == "owner took it home"
+    assert "closed by Tilda Reeve" in said(technician.post(address, {"reason": "again"}))
+
+
+def test_today_shows_what_is_due_and_what_is_in_hand(place: Place, technician: Client) -> None:
+    page = technician.get("/").content.decode()
+    assert "Outer" in page and place.job.number in page
+
+
+@pytest.mark.parametrize(("q", "found"), [("out", True), ("1200", True), ("owner of outer", True), ("zzz", False)])
+def test_engines_are_found_by_name_serial_or_owner(
+    place: Place, technician: Client, q: str, found: bool
+) -> None:
+    assert ("/engines/1200/" in technician.get("/engines/", {"q": q}).content.decode()) is found
+
+
+@pytest.mark.parametrize("before", ["3", "x", "-1", "9" * 30, "9" * 5000, "٣"])
+def test_the_journal_turns_its_pages_whatever_is_asked(
+    place: Place, technician: Client, before: str
+) -> None:
+    assert technician.get("/journal/", {"before": before}).status_code == 200
+
+
+def test_the_journal_shows_one_subject(place: Place, technician: Client) -> None:
+    page = technician.get("/journal/", {"subject": "engine/1200"}).content.decode()
+    assert "Engine time added" in page and "Type sheet kept" not in page
+
+
+@pytest.mark.parametrize("text", ["a\0b", "\u202e", "‼️ " * 10, "'; DROP TABLE journal_entry; --"])
+def test_odd_text_in_a_remark_breaks_nothing(
+    place: Place, technician: Client, hands: Any, text: str
+) -> None:
+    hands.do(place.job, "make-safe")
+    answers = [
+        technician.post(at(place, "make-safe", "reopen/"), {"reason": text}),
+        technician.post(at(place, "make-safe", "done/"), {"remark": text}),
+        technician.post(f"/jobs/{place.job.number}/kit/", {"lot": text}),
+        technician.post(f"/engines/1200/time/{place.entry.entry_sequence}/withdraw/", {"reason": text}),
+        technician.get("/engines/", {"q": text}),
+        technician.get("/journal/", {"subject": text}),
+        technician.post(f"/jobs/{place.job.number}/close/", {"reason": text}),
+    ]
+    assert all(answer.status_code in (200, 302) for answer in answers)
+
+
+def test_a_form_from_another_site_is_refused(place: Place, crew: Any) -> None:
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(crew.technician, backend="django.contrib.auth.backends.ModelBackend")
+    before = Entry.objects.count()
+    assert client.post(at(place, "make-safe", "done/")).status_code == 403
+    assert Entry.objects.count() == before
+
+
+def test_a_page_of_a_job_costs_few_questions_to_the_database(
+    place: Place, technician: Client, django_assert_max_num_queries: Callable[..., Any]
+) -> None:
+    with django_assert_max_num_queries(20):
+        technician.get(f"/jobs/{place.job.number}/")
+
+
+def test_a_workshop_that_is_no_demo_has_no_log_to_try(
+    place: Place, technician: Client, settings: Any
+) -> None:
+    (settings.DATA / settings.TRACK_LOG_TO_TRY).unlink()
+    assert technician.get("/track-log-to-try/").status_code == 404
+    assert "track-log-to-try" not in technician.get("/engines/1200/").content.decode()
+
+
+def test_a_job_that_is_over_shows_no_forms_that_write(place: Place, technician: Client) -> None:
+    page = technician.get(f"/jobs/{place.released.number}/").content.decode()
+    assert f"/jobs/{place.released.number}/close/" not in page
+    with pytest.raises(bench.BenchError):
+        bench.close_without_release(place.released, "x", who=place.released.opened_by, at=place.released.opened_at)
