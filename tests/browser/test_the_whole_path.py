@@ -168,7 +168,7 @@ def test_from_a_track_log_to_a_signed_release_on_paper(tickover, workshop: tuple
     line = next(row for row in due.splitlines() if row.startswith(f"{name}, ") and "diaphragm" in row.lower())
     assert "due now" not in line
     page.goto(f"{base}/journal/")
-    assert "released to service" in page.inner_text("main")
+    assert "Released to service" in page.inner_text("main")
     _shot(page, "12-journal")
     verified = _cli(data, "verify")
     assert verified.returncode == 0, verified.stdout

@@ -8,6 +8,7 @@ import getpass
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.management import call_command
+from django.db import connection
 from django.utils import timezone
 
 from tickover.demo.workshop import build_demo
@@ -36,7 +37,17 @@ def run(options: argparse.Namespace) -> int:
         "sign-in": _sign_in,
         "add-person": _add_person,
     }
+    if options.command not in ("open", "add-person", "restore"):
+        _want_a_workshop()
     return commands[options.command](options)
+
+
+def _want_a_workshop() -> None:
+    if Workshop._meta.db_table not in connection.introspection.table_names():
+        raise Refused(
+            f"There is no workshop in {settings.DATA} yet. Start one with `tickover open`, "
+            "or bring a backup back with `tickover restore`."
+        )
 
 
 def _open(options: argparse.Namespace) -> int:
@@ -119,6 +130,8 @@ def _backup(options: argparse.Namespace) -> int:
         count = keeping.backup(options.file)
     except keeping.BackupError as error:
         raise Refused(str(error)) from error
+    except OSError as error:
+        raise Refused(f"{options.file} cannot be written: {error.strerror}. Choose another place.") from error
     print(
         f"{count} files are in {options.file}. Try it out with `tickover restore` in another folder now and then."
     )

@@ -9,6 +9,7 @@ import shutil
 import sqlite3
 import tarfile
 import tempfile
+import zlib
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -34,11 +35,7 @@ class Restored:
 
 def backup(target: Path) -> int:
     """Write the archive; returns the number of files in it. An existing file is never overwritten."""
-    if connection.vendor != "sqlite":
-        raise BackupError(
-            "This workshop keeps its records in PostgreSQL: copy them with pg_dump, and the folder "
-            f"{settings.FILES} beside it."
-        )
+    _want_sqlite("copy them with pg_dump")
     if target.exists():
         raise BackupError(f"{target} is there already. Choose another name; nothing was written.")
     target.parent.mkdir(parents=True, exist_ok=True)
@@ -52,6 +49,7 @@ def backup(target: Path) -> int:
 
 def restore(archive: Path, *, at: datetime) -> Restored:
     """Check the archive, then put it in place; what was there before is set aside, never deleted."""
+    _want_sqlite("bring them back with pg_restore")
     data = Path(settings.DATA)
     data.mkdir(parents=True, exist_ok=True)
     if not archive.is_file():
@@ -62,6 +60,13 @@ def restore(archive: Path, *, at: datetime) -> Restored:
         return Restored(count, _swap(unpacked, data, at))
     finally:
         shutil.rmtree(unpacked, ignore_errors=True)
+
+
+def _want_sqlite(instead: str) -> None:
+    if connection.vendor != "sqlite":
+        raise BackupError(
+            f"This workshop keeps its records in PostgreSQL: {instead}, and the folder {settings.FILES} beside it."
+        )
 
 
 def _collect(folder: Path) -> dict[str, Path]:
@@ -97,7 +102,7 @@ def _unpack_checked(archive: Path, folder: Path) -> int:
         with tarfile.open(archive) as tar:
             tar.extractall(folder, filter="data")
         hashes: dict[str, str] = json.loads((folder / MANIFEST).read_text())["sha256"]
-    except (tarfile.TarError, OSError, EOFError, ValueError, KeyError) as error:
+    except (tarfile.TarError, zlib.error, OSError, EOFError, ValueError, KeyError, TypeError) as error:
         raise BackupError(
             f"{archive} is not a whole tickover backup ({error}). Nothing was changed."
         ) from error

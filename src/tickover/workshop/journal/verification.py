@@ -97,9 +97,7 @@ def _one_by_one(rows: QuerySet[Recorded], faults: list[str]) -> Iterator[Recorde
             yield rows.get(pk=pk)
         except (ValueError, TypeError) as error:
             name = f"Journal entry {sequence} ({rows.model._meta.verbose_name} {pk})"
-            faults.append(
-                f"{name}: the record cannot be read ({error}). It was changed."
-            )
+            faults.append(f"{name}: the record cannot be read ({error}). It was changed.")
 
 
 def _entry_faults(entry: Entry, before: Entry) -> Iterator[str]:

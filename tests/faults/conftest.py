@@ -1,0 +1,151 @@
+"""A workshop in a folder of its own, worked on by processes of their own."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+# What every script begins with. Each waits for the word to go, so that several begin at one moment.
+OPENING = """
+import sys, time, traceback
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+import django
+django.setup()
+import numpy as np
+from tickover.demo.tracklogs import make_igc
+from tickover.workshop.bench import actions as bench, queries as jobs
+from tickover.workshop.bench.models import Job
+from tickover.workshop.people import actions as people
+from tickover.workshop.people.models import Person
+from tickover.workshop.register import actions as register
+from tickover.workshop.register.models import Engine, EngineTimeEntry
+NOW = datetime(2025, 5, 5, 9, 0, tzinfo=UTC)
+def person(name): return Person.objects.get(username=name)
+def flight(seed, start=NOW - timedelta(days=1)):
+    return make_igc(np.random.default_rng(seed), start, [(1.0, 4.0)], interval_s=10)
+def on_the_word():
+    print("ready", flush=True)
+    sys.stdin.readline()
+"""
+LAY_OUT = """
+from django.core.management import call_command
+from tickover.sheets import shipped_texts
+call_command("migrate", verbosity=0)
+people.set_up_workshop("Test Bench", "", is_demo=False, works_alone=False, at=NOW)
+crew = [people.add_person(people.NewPerson(u, u.title(), "Test", "technician", f"T-{u}"), at=NOW) for u in ("ada", "bo")]
+for name, text in shipped_texts().items():
+    sheet = register.keep_sheet(text, name, actor="tickover", at=NOW)
+owner = register.add_owner("Owner", who=crew[0], at=NOW)
+engine = register.add_engine(
+    register.NewEngine("Outer", "1200", sheet.sheet_id, "external-pulse", date(2025, 1, 1)), owner, who=crew[0], at=NOW
+)
+register.add_track_log(engine, flight(0, NOW - timedelta(days=3)), "first.igc", who=crew[0], at=NOW)
+job = bench.open_job(engine, "flange-check", who=crew[0], at=NOW)
+for line in jobs.job_sheet(job).steps:
+    typed = "10" if line.limit else ""
+    if typed:
+        bench.take_reading(job, line.step.id, typed, who=crew[0], at=NOW)
+    found = line.step.findings[0].id if line.step.findings else ""
+    bench.mark_done(job, line.step.id, finding_id=found, who=crew[0], at=NOW)
+    if line.step.second_check:
+        bench.second_check(job, line.step.id, who=crew[1], at=NOW, typed=typed)
+"""
+
+
+@dataclass
+class Folder:
+    """One workshop on disk."""
+
+    data: Path
+
+    @property
+    def environment(self) -> dict[str, str]:
+        kept = {k: v for k, v in os.environ.items() if k != "DATABASE_URL"}
+        return {
+            **kept,
+            "TICKOVER_DATA": str(self.data),
+            "DJANGO_SETTINGS_MODULE": "tickover.workshop.settings",
+        }
+
+    def start(self, script: str, *arguments: str) -> subprocess.Popen[str]:
+        """A process that waits, ready, for a line on its standard input."""
+        process = subprocess.Popen(
+            [sys.executable, "-c", OPENING + script, *arguments],
+            env=self.environment,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        return process
+
+    def at_once(self, script: str, *each: tuple[str, ...]) -> list[str]:
+        """Run the script in as many processes as there are arguments, all from one moment; what each said."""
+        running = [self.start(script, *arguments) for arguments in each]
+        for process in running:
+            assert process.stdout is not None
+            assert process.stdout.readline() == "ready\n", process.communicate()[1]
+        for process in running:
+            assert process.stdin is not None
+            process.stdin.write("go\n")
+            process.stdin.flush()
+        return ["".join(process.communicate(timeout=60)) for process in running]
+
+    def ask(self, script: str) -> Any:
+        """What a script that is run by itself prints, as JSON."""
+        process = self.start(script)
+        out, err = process.communicate(timeout=60)
+        assert process.returncode == 0, err
+        return json.loads(out.splitlines()[-1])
+
+    def tickover(self, *arguments: str) -> subprocess.CompletedProcess[str]:
+        command = [sys.executable, "-m", "tickover", *arguments]
+        return subprocess.run(
+            command, env=self.environment, capture_output=True, text=True, timeout=60, check=False
+        )
+
+    def files(self) -> dict[str, bytes]:
+        """Everything in the folder, by name."""
+        return {str(p.relative_to(self.data)): p.read_bytes() for p in self.data.rglob("*") if p.is_file()}
+
+
+@pytest.fixture
+def new_folder(tmp_path: Path) -> Callable[[str], Folder]:
+    def make(name: str) -> Folder:
+        (tmp_path / name).mkdir()
+        return Folder(tmp_path / name)
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def laid_out(tmp_path_factory: pytest.TempPathFactory) -> Folder:
+    """Laid out once and copied for each test: two technicians, one engine, one job ready for release."""
+    folder = Folder(tmp_path_factory.mktemp("laid-out"))
+    process = folder.start(LAY_OUT)
+    _, err = process.communicate(timeout=120)
+    assert process.returncode == 0, err
+    return folder
+
+
+@pytest.fixture
+def folder(laid_out: Folder, tmp_path: Path) -> Folder:
+    import shutil
+
+    shutil.copytree(laid_out.data, tmp_path / "workshop")
+    return Folder(tmp_path / "workshop")
+
+
+@pytest.fixture
+def today() -> datetime:
+    return datetime(2025, 5, 5, 9, 0, tzinfo=UTC)
