@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import signal
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -58,6 +59,9 @@ def build_parser() -> argparse.ArgumentParser:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command. Returns 0, or 1 where something was found or refused, 2 for wrong arguments."""
     options = build_parser().parse_args(arguments)
+    if options.command in ("due", "hours", "verify") and hasattr(signal, "SIGPIPE"):
+        # So that `tickover due | head` ends quietly; never for `open`, where a visitor may hang up.
+        signal.signal(signal.SIGPIPE, signal.SIG_DFL)
     if options.command == "hours":
         from tickover.commands.hours import show_hours
 

@@ -37,7 +37,9 @@ def workshop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Pa
     environment = os.environ | {"TICKOVER_DATA": str(data), "PYTHONUNBUFFERED": "1"}
     environment.pop("DATABASE_URL", None)
     command = [sys.executable, "-m", "tickover", "open", "--port", str(_free_port())]
-    process = subprocess.Popen(command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
+    process = subprocess.Popen(
+        command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+    )
     assert process.stdout is not None
     link, started = None, time.monotonic()
     said = []
@@ -61,7 +63,14 @@ def tickover(workshop: tuple[str, Path]) -> Iterator:
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
         page = browser.new_page(viewport={"width": 820, "height": 1180})
-        page.on("console", lambda m: pytest.fail(f"the browser says: {m.text}") if m.type == "error" and "422" not in m.text else None)
+        page.on(
+            "console",
+            lambda m: (
+                pytest.fail(f"the browser says: {m.text}")
+                if m.type == "error" and "422" not in m.text
+                else None
+            ),
+        )
         page.goto(workshop[0])
         yield page
         browser.close()
@@ -91,9 +100,7 @@ def test_from_a_track_log_to_a_signed_release_on_paper(tickover, workshop: tuple
     # Open the engine whose diaphragm service is nearest, by hours.
     nearest = _cli(data, "due", "--all").stdout
     name = next(
-        line.split(",")[0]
-        for line in nearest.splitlines()
-        if "diaphragm" in line and "by hours" in line
+        line.split(",")[0] for line in nearest.splitlines() if "diaphragm" in line and "by hours" in line
     )
     page.goto(f"{base}/engines/?q={name}")
     page.get_by_role("link", name=name, exact=True).first.click()
@@ -248,7 +255,7 @@ def _inside(words: str) -> str:
 
 def _confirm(page) -> None:
     """Change to the inspector, read the gauge again where there is one, confirm, change back."""
-    here = page.url.rstrip('#')
+    here = page.url.rstrip("#")
     _change_to(page, "ivo")
     assert page.url == here
     form = page.locator("form[action$='/second-check/']")

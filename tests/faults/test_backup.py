@@ -143,9 +143,7 @@ def test_a_backup_packed_anew_is_refused(
     assert folder.files() == before
 
 
-def test_any_one_byte_changed_is_found_or_harmless(
-    archive: Path, settings: Any, tmp_path: Path
-) -> None:
+def test_any_one_byte_changed_is_found_or_harmless(archive: Path, settings: Any, tmp_path: Path) -> None:
     """The checks alone, in this process: a byte is either noticed, or nothing that is brought back changed."""
     from tickover.workshop.journal import backup
 
@@ -161,7 +159,9 @@ def test_any_one_byte_changed_is_found_or_harmless(
             backup._unpack_checked(bad, tmp_path / f"try{n}")
         except backup.BackupError:
             continue
-        found = {p.relative_to(tmp_path / f"try{n}"): p for p in (tmp_path / f"try{n}").rglob("*") if p.is_file()}
+        found = {
+            p.relative_to(tmp_path / f"try{n}"): p for p in (tmp_path / f"try{n}").rglob("*") if p.is_file()
+        }
         assert {name: path.read_bytes() for name, path in found.items()} == expected
 
 

@@ -111,9 +111,7 @@ def test_a_lost_decimal_mark_is_asked_about(service: Job, crew: Any, now: dateti
     assert not Reading.objects.exists()
 
 
-def test_a_number_that_is_insisted_on_is_taken_and_is_outside(
-    service: Job, crew: Any, now: datetime
-) -> None:
+def test_a_number_that_is_insisted_on_is_taken_and_is_outside(service: Job, crew: Any, now: datetime) -> None:
     reading = read(service, "14", crew, now, confirmed=True)
     assert (reading.value, reading.decision) == (14.0, "outside")
 

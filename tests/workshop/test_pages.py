@@ -115,7 +115,12 @@ def upload(client: Client, data: bytes, name: str = "flight.igc", serial: str = 
 
 def every_address() -> set[str]:
     resolver = get_resolver()
-    return {f"{ns}:{name}" for ns, (_, r) in resolver.namespace_dict.items() for name in r.reverse_dict if isinstance(name, str)}
+    return {
+        f"{ns}:{name}"
+        for ns, (_, r) in resolver.namespace_dict.items()
+        for name in r.reverse_dict
+        if isinstance(name, str)
+    }
 
 
 def test_these_tests_know_every_address() -> None:
@@ -217,8 +222,14 @@ def test_what_is_not_there_is_404(place: Place, technician: Client, address: str
         "/jobs/2025-9999/kit/",
         "/jobs/2025-9999/close/",
         "/jobs/2025-9999/release/",
-        *[f"/jobs/2025-0002/steps/no-such-step/{verb}/" for verb in ("reading", "done", "reopen", "second-check")],
-        *[f"/jobs/2025-9999/steps/make-safe/{verb}/" for verb in ("reading", "done", "reopen", "second-check")],
+        *[
+            f"/jobs/2025-0002/steps/no-such-step/{verb}/"
+            for verb in ("reading", "done", "reopen", "second-check")
+        ],
+        *[
+            f"/jobs/2025-9999/steps/make-safe/{verb}/"
+            for verb in ("reading", "done", "reopen", "second-check")
+        ],
     ],
 )
 def test_a_form_for_what_is_not_there_is_404_and_writes_nothing(
@@ -472,7 +483,9 @@ def test_today_shows_what_is_due_and_what_is_in_hand(place: Place, technician: C
     assert "Outer" in page and place.job.number in page
 
 
-@pytest.mark.parametrize(("q", "found"), [("out", True), ("1200", True), ("owner of outer", True), ("zzz", False)])
+@pytest.mark.parametrize(
+    ("q", "found"), [("out", True), ("1200", True), ("owner of outer", True), ("zzz", False)]
+)
 def test_engines_are_found_by_name_serial_or_owner(
     place: Place, technician: Client, q: str, found: bool
 ) -> None:
@@ -480,9 +493,7 @@ def test_engines_are_found_by_name_serial_or_owner(
 
 
 @pytest.mark.parametrize("before", ["3", "x", "-1", "9" * 30, "9" * 5000, "٣"])
-def test_the_journal_turns_its_pages_whatever_is_asked(
-    place: Place, technician: Client, before: str
-) -> None:
+def test_the_journal_turns_its_pages_whatever_is_asked(place: Place, technician: Client, before: str) -> None:
     assert technician.get("/journal/", {"before": before}).status_code == 200
 
 
@@ -492,9 +503,7 @@ def test_the_journal_shows_one_subject(place: Place, technician: Client) -> None
 
 
 @pytest.mark.parametrize("text", ["a\0b", "\u202e", "‼️ " * 10, "'; DROP TABLE journal_entry; --"])
-def test_odd_text_in_a_remark_breaks_nothing(
-    place: Place, technician: Client, hands: Any, text: str
-) -> None:
+def test_odd_text_in_a_remark_breaks_nothing(place: Place, technician: Client, hands: Any, text: str) -> None:
     hands.do(place.job, "make-safe")
     answers = [
         technician.post(at(place, "make-safe", "reopen/"), {"reason": text}),
@@ -535,4 +544,6 @@ def test_a_job_that_is_over_shows_no_forms_that_write(place: Place, technician: 
     page = technician.get(f"/jobs/{place.released.number}/").content.decode()
     assert f"/jobs/{place.released.number}/close/" not in page
     with pytest.raises(bench.BenchError):
-        bench.close_without_release(place.released, "x", who=place.released.opened_by, at=place.released.opened_at)
+        bench.close_without_release(
+            place.released, "x", who=place.released.opened_by, at=place.released.opened_at
+        )

@@ -75,7 +75,8 @@ def test_after_many_wrong_passwords_the_right_one_waits_too(client: Client, sett
 
 
 @pytest.mark.parametrize(
-    "elsewhere", ["https://elsewhere.example/", "//elsewhere.example", "javascript:alert(1)", "/\\elsewhere.example"]
+    "elsewhere",
+    ["https://elsewhere.example/", "//elsewhere.example", "javascript:alert(1)", "/\\elsewhere.example"],
 )
 def test_signing_in_leads_nowhere_else(client: Client, elsewhere: str) -> None:
     answer = client.post("/sign-in/", {"username": "tilda", "password": PASSWORD, "next": elsewhere})

@@ -96,7 +96,9 @@ def test_the_very_same_file_is_added_once(
 ) -> None:
     first = counter.add(outer, igc())
     before = counter.traces()
-    with pytest.raises(actions.RegisterError, match=f"already, to Outer, as journal entry {first.entry_sequence}"):
+    with pytest.raises(
+        actions.RegisterError, match=f"already, to Outer, as journal entry {first.entry_sequence}"
+    ):
         counter.add(inner if other else outer, igc(), "renamed.igc")
     assert counter.traces() == before
 

@@ -59,7 +59,9 @@ def test_the_whole_diaphragm_service_of_each_build_can_be_released(
 
 def test_open_steps_are_named_when_a_release_is_refused(check: Job, hands: Any) -> None:
     hands.do_all(check, but=("look-flange", "witness-paint"))
-    refused(hands, check, "Not released. Step 2, Look at flange .*: not done yet. Step 4, Compare the witness")
+    refused(
+        hands, check, "Not released. Step 2, Look at flange .*: not done yet. Step 4, Compare the witness"
+    )
 
 
 def test_a_lever_below_the_limit_is_not_released(outer: Any, hands: Any, crew: Any, now: datetime) -> None:

@@ -53,6 +53,7 @@ def _want_a_workshop() -> None:
 def _open(options: argparse.Namespace) -> int:
     from waitress import create_server
 
+    settings.STATIC_ROOT.mkdir(parents=True, exist_ok=True)
     from tickover.workshop.wsgi import application
 
     _lay_out(empty=options.empty)
@@ -120,7 +121,8 @@ def _paper_faults(sequence: str, printed: str) -> list[str]:
     held = verification.hash_at(int(sequence)) if sequence.isdecimal() else None
     if held is None:
         return [f"Journal entry {sequence}, which the paper names, is not in this journal."]
-    if len(printed) < 8 or not held.startswith(printed.lower().replace(" ", "")):
+    told = printed.lower().replace(" ", "")
+    if len(told) < 8 or not held.startswith(told):
         return [f"Journal entry {sequence}: the paper's hash {printed} is not the journal's {held}."]
     return []
 

@@ -98,7 +98,9 @@ def _last_logs(engines: list[Engine], who: Person, now: datetime, rng: np.random
 def _leave_one_nearly_due(benches: list[benchwork.Bench], who: Person, now: datetime) -> None:
     """One engine stands a few minutes before its diaphragm service, so that one track log makes it due."""
     due = [programme.due_of(b.engine, benchwork.DIAPHRAGMS, now.date()) for b in benches]
-    left_h = {d.engine: d.left_h or 0.0 for d in due if d.state == "not yet" or d.heading.chance_by_hours > 0.5}
+    left_h = {
+        d.engine: d.left_h or 0.0 for d in due if d.state == "not yet" or d.heading.chance_by_hours > 0.5
+    }
     engine = min((e for e in left_h if left_h[e] > LEFT_H), key=lambda e: left_h[e])
     at = now - timedelta(days=3)
     method = "a few days away, by the pilots' log"

@@ -128,6 +128,9 @@ FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 TRACK_LOG_TO_TRY = "try-this-track-log.igc"
 TRACK_LOG_MAX_BYTES = 64 * 1024 * 1024
 
+# Reached under a name of its own, the workshop stands behind a proxy that speaks HTTPS.
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = bool(os.environ.get("TICKOVER_HOSTS"))
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_NAME = "tickover_session"

@@ -13,6 +13,7 @@ import zlib
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import IO
 
 from django.conf import settings
 from django.db import connection
@@ -100,8 +101,9 @@ def _pack(inside: dict[str, Path], target: Path) -> None:
 def _unpack_checked(archive: Path, folder: Path) -> int:
     try:
         with tarfile.open(archive) as tar:
-            tar.extractall(folder, filter="data")
-        hashes: dict[str, str] = json.loads((folder / MANIFEST).read_text())["sha256"]
+            hashes: dict[str, str] = json.loads(_member(tar, MANIFEST).read())["sha256"]
+            for name in hashes:
+                _unpack(tar, name, folder)
     except (tarfile.TarError, zlib.error, OSError, EOFError, ValueError, KeyError, TypeError) as error:
         raise BackupError(
             f"{archive} is not a whole tickover backup ({error}). Nothing was changed."
@@ -113,6 +115,23 @@ def _unpack_checked(archive: Path, folder: Path) -> int:
     if DATABASE not in hashes:
         raise BackupError(f"{archive} holds no workshop. Nothing was changed.")
     return len(hashes)
+
+
+def _member(tar: tarfile.TarFile, name: str) -> IO[bytes]:
+    handle = tar.extractfile(name)
+    if handle is None:
+        raise KeyError(name)
+    return handle
+
+
+def _unpack(tar: tarfile.TarFile, name: str, folder: Path) -> None:
+    """Write out one file that the manifest names; a name that leads out of the folder is refused."""
+    target = folder / name
+    if not target.resolve().is_relative_to(folder.resolve()):
+        raise ValueError(f"the name {name!r} leads out of the workshop's folder")
+    target.parent.mkdir(parents=True, exist_ok=True)
+    with _member(tar, name) as source, target.open("wb") as out:
+        shutil.copyfileobj(source, out)
 
 
 def _swap(unpacked: Path, data: Path, at: datetime) -> Path | None:

@@ -20,9 +20,7 @@ from tickover.workshop.programme import queries as programme
 from tickover.workshop.register import actions, files, queries, trace
 from tickover.workshop.register.models import Engine, EngineTimeEntry
 
-EVIDENCE_GONE = (
-    "The evidence file is missing or damaged. Keep the folder as it is, and run tickover verify."
-)
+EVIDENCE_GONE = "The evidence file is missing or damaged. Keep the folder as it is, and run tickover verify."
 
 
 @require_GET

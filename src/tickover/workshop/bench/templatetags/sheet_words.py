@@ -37,6 +37,12 @@ def shape(decision: str) -> str:
 
 
 @register.filter
+def inside(line: StepLine) -> bool:
+    """Whether the step has a reading that counts and lies inside its limit."""
+    return line.reading is not None and line.reading.verdict.decision == "inside"
+
+
+@register.filter
 def blind(line: StepLine, is_open: bool) -> bool:
     """Whether the first reading is kept from view, so that a second person reads the gauge unswayed."""
     return is_open and line.awaits_second_check and line.limit is not None

@@ -3,9 +3,12 @@ const form = document.querySelector("form[data-drop]");
 const field = form?.querySelector("input[type=file]");
 const hasFile = (event) => event.dataTransfer?.types.includes("Files");
 
+function say(words) {
+  form.querySelector("[role=status]").textContent = words;
+}
+
 function send() {
-  form.classList.add("sending");
-  form.querySelector("[role=status]").textContent = `Reading ${field.files[0].name} …`;
+  say(`Reading ${field.files[0].name} …`);
   form.requestSubmit();
 }
 
@@ -24,6 +27,7 @@ if (field) {
     if (!hasFile(event)) return;
     event.preventDefault();
     form.classList.remove("over");
+    if (event.dataTransfer.files.length !== 1) return say("Drop one track log at a time. Nothing was added.");
     field.files = event.dataTransfer.files;
     send();
   });
