@@ -8,7 +8,7 @@ import pytest
 
 from tickover.sheets import SheetError, TypeSheet, load_sheet, shipped_sheets, shipped_texts
 
-FILE = "pennon-185.toml"
+FILE = "velisk-185.toml"
 
 
 @pytest.fixture(scope="session")
@@ -18,7 +18,7 @@ def text() -> str:
 
 @pytest.fixture(scope="session")
 def sheet() -> TypeSheet:
-    return shipped_sheets()["pennon-185"]
+    return shipped_sheets()["velisk-185"]
 
 
 @pytest.fixture

@@ -107,15 +107,15 @@ CASES = {
 def test_what_is_wrong_is_told_with_its_place(case: str, complaint: Complaint) -> None:
     after, old, new, expected = CASES[case]
     told = complaint(after, old, new)
-    assert told.startswith("pennon-185.toml, ")
+    assert told.startswith("velisk-185.toml, ")
     assert expected in told
     assert "(line " in told
 
 
 def test_a_slip_in_the_toml_is_told_with_its_line(complaint: Complaint) -> None:
-    told = complaint('title = "Pennon 185"', "version = 1", "version 1")
+    told = complaint('title = "Velisk 185"', "version = 1", "version 1")
     assert told == (
-        "pennon-185.toml: this is not TOML: Expected '=' after a key in a key/value pair (line 9)"
+        "velisk-185.toml: this is not TOML: Expected '=' after a key in a key/value pair (line 9)"
     )
 
 
@@ -135,7 +135,7 @@ def test_a_value_where_a_table_belongs() -> None:
 
 
 def test_everything_wrong_is_told_at_once_in_the_order_of_the_file() -> None:
-    text = shipped_texts()["pennon-185.toml"]
+    text = shipped_texts()["velisk-185.toml"]
     text = text.replace('reading = "cht"', 'reading = "ctt"').replace(
         'card = "flange-check"', 'card = "flange"'
     )

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from tickover.sheets import Problem, SheetError, load_sheet, shipped_texts
 from tickover.sheets.places import Loc, key_lines, line_of, named
 
-FILE = "pennon-185.toml"
+FILE = "velisk-185.toml"
 TEXT = shipped_texts()[FILE]
 LINES = TEXT.splitlines()
 DATA = tomllib.loads(TEXT)

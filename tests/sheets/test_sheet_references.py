@@ -179,6 +179,6 @@ CASES = {
 def test_a_contradiction_is_told_with_its_place(case: str, complaint: Complaint) -> None:
     after, old, new, expected = CASES[case]
     told = complaint(after, old, new)
-    assert told.startswith("pennon-185.toml, ")
+    assert told.startswith("velisk-185.toml, ")
     assert expected in told
     assert "(line " in told

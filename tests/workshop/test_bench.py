@@ -7,6 +7,7 @@ from statistics import NormalDist
 from typing import Any
 
 import pytest
+
 from tickover.formats.number import ImplausibleNumber, NumberError
 from tickover.sheets import shipped_texts
 from tickover.workshop.bench import actions, queries

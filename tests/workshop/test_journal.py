@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from django.db import DatabaseError, connection, connections, transaction
+
 from tickover.workshop.journal import actions, queries
 from tickover.workshop.journal.chain import GENESIS, canonical
 from tickover.workshop.journal.models import Entry

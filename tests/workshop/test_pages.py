@@ -11,6 +11,7 @@ from django.contrib.messages import get_messages
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import get_resolver
+
 from tickover.workshop.bench import actions as bench
 from tickover.workshop.bench import queries as jobs
 from tickover.workshop.bench.models import Closure, Job, KitNote, Reading, Release, SecondCheck, StepMark
@@ -75,13 +76,10 @@ class Place:
 
 OF_PEOPLE = {"people:sign-in", "people:sign-in-by-link", "people:sign-out", "people:change-person"}
 LOOKS = sorted(
-    "programme:today programme:engines programme:task register:engine register:entry register:evidence "
-    "register:track-log-to-try bench:jobs bench:job bench:step bench:release bench:work-card bench:release-paper journal:journal "
-    "journal:entry".split()
+    ["programme:today", "programme:engines", "programme:task", "register:engine", "register:entry", "register:evidence", "register:track-log-to-try", "bench:jobs", "bench:job", "bench:step", "bench:release", "bench:work-card", "bench:release-paper", "journal:journal", "journal:entry"]
 )
 WRITES = sorted(
-    "register:add-track-log register:withdraw bench:open-job bench:note-kit bench:close bench:reading "
-    "bench:done bench:reopen bench:second-check".split()
+    ["register:add-track-log", "register:withdraw", "bench:open-job", "bench:note-kit", "bench:close", "bench:reading", "bench:done", "bench:reopen", "bench:second-check"]
 )
 
 

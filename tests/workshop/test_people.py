@@ -10,6 +10,7 @@ import pytest
 from django.contrib.messages import get_messages
 from django.test import Client
 from django.utils import timezone
+
 from tickover.workshop.people import actions, queries
 from tickover.workshop.people.models import SignInLink, Workshop
 from tickover.workshop.people.permission import Right, may

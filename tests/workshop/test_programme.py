@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 import pytest
+
 from tickover.workshop.programme import actions, queries
 from tickover.workshop.programme.models import TaskDone
 from tickover.workshop.register import queries as register

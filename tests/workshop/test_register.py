@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
 from tickover.formats import igc as igc_format
 from tickover.formats.errors import FormatError
 from tickover.sheets import SheetError, shipped_texts

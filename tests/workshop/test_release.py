@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
+
 from tickover.workshop.bench import actions, queries
 from tickover.workshop.bench.models import Closure, Job, Release
 from tickover.workshop.journal.models import Entry

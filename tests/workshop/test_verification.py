@@ -13,6 +13,7 @@ from django.apps import apps
 from django.db import connection, transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+
 from tickover.workshop.journal.models import Entry
 from tickover.workshop.journal.verification import recorded_models, verify
 from tickover.workshop.register import actions as register

@@ -66,7 +66,8 @@ def restore(archive: Path, *, at: datetime) -> Restored:
 def _want_sqlite(instead: str) -> None:
     if connection.vendor != "sqlite":
         raise BackupError(
-            f"This workshop keeps its records in PostgreSQL: {instead}, and the folder {settings.FILES} beside it."
+            f"This workshop keeps its records in PostgreSQL: {instead}, "
+            f"and the folder {settings.FILES} beside it."
         )
 
 
@@ -100,7 +101,7 @@ def _pack(inside: dict[str, Path], target: Path) -> None:
 
 def _unpack_checked(archive: Path, folder: Path) -> int:
     try:
-        with tarfile.open(archive) as tar:
+        with tarfile.open(archive, "r:gz") as tar:
             hashes: dict[str, str] = json.loads(_member(tar, MANIFEST).read())["sha256"]
             for name in hashes:
                 _unpack(tar, name, folder)
