@@ -11,6 +11,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
+import django
 import numpy as np
 import pytest
 
@@ -18,8 +19,11 @@ DATA = tempfile.mkdtemp(prefix="tickover-tests-")
 # Before anything reads the settings: no test touches a workshop that somebody uses.
 os.environ["TICKOVER_DATA"] = DATA
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tickover.workshop.settings")
+(Path(DATA) / "static").mkdir()
+django.setup()
 
 NOW = datetime(2025, 5, 5, 9, 0, tzinfo=UTC)
+NOW_DAY = NOW.date()
 PASSWORD = "a-long-enough-password"
 
 
@@ -173,7 +177,7 @@ def hours(crew: Crew) -> Callable[..., Any]:
     """Enter engine time that somebody wrote down."""
     from tickover.workshop.register import actions
 
-    def enter(engine: Any, hours_h: float, on_day: date = NOW.date(), sd_h: float = 0.1) -> Any:
+    def enter(engine: Any, hours_h: float, on_day: date = NOW_DAY, sd_h: float = 0.1) -> Any:
         typed = actions.TypedHours(hours_h, sd_h, on_day, "log entry", "pilot's log")
         return actions.enter_hours(engine, typed, who=crew.manager, at=NOW + timedelta(days=1000))
 

@@ -23,8 +23,10 @@ def build_parser() -> argparse.ArgumentParser:
     opened.add_argument("--port", type=int, default=8765)
     opened.add_argument("--empty", action="store_true", help="start without the demo workshop")
 
-    hours = commands.add_parser("hours", help="the engine time in a track log, without adding it")
-    hours.add_argument("file", type=Path)
+    hours = commands.add_parser("hours", help="the engine time in track logs, without adding it")
+    hours.add_argument("file", type=Path, nargs="+")
+    hours.add_argument("--workers", type=int, help="processes to use for several files; all cores by default")
+    hours.add_argument("--cluster", metavar="ADDRESS", help="a dask scheduler to use instead of this machine's cores")
 
     due = commands.add_parser("due", help="what is due, the most urgent first")
     due.add_argument("--all", action="store_true", help="also what is not due yet")
@@ -65,7 +67,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if options.command == "hours":
         from tickover.commands.hours import show_hours
 
-        return show_hours(options.file)
+        return show_hours(options.file, options.workers, options.cluster)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tickover.workshop.settings")
     import django
 
@@ -74,7 +76,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
     try:
         return commands.run(options)
-    except commands.Refused as refusal:
+    except commands.RefusedError as refusal:
         print(refusal, file=sys.stderr)
         return 1
 

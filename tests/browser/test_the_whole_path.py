@@ -2,94 +2,32 @@
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
-import socket
-import subprocess
-import sys
-import time
 from collections.abc import Iterator
-from pathlib import Path
+from typing import Any
 
 import pytest
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(
-        CHROMIUM is None and not os.environ.get("CI"), reason="Debian's chromium is not installed"
-    ),
-]
-SHOTS = Path(__file__).parent / "shots"
+from tests.browser.conftest import SHOTS, Opened
 
 
-def _free_port() -> int:
-    with socket.socket() as s:
-        s.bind(("127.0.0.1", 0))
-        return int(s.getsockname()[1])
-
-
-@pytest.fixture(scope="module")
-def workshop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path]]:
-    """A demo workshop opened as a newcomer opens it; gives the address that signs in, and its data folder."""
-    data = tmp_path_factory.mktemp("workshop")
-    environment = os.environ | {"TICKOVER_DATA": str(data), "PYTHONUNBUFFERED": "1"}
-    environment.pop("DATABASE_URL", None)
-    command = [sys.executable, "-m", "tickover", "open", "--port", str(_free_port())]
-    process = subprocess.Popen(
-        command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
-    )
-    assert process.stdout is not None
-    link, started = None, time.monotonic()
-    said = []
-    for line in process.stdout:
-        said.append(line)
-        if found := re.search(r"http://\S+sign-in/\S+", line):
-            link = found.group()
-            break
-        assert time.monotonic() - started < 180, "".join(said)
-    assert link, "".join(said)
-    yield link, data
-    process.terminate()
-    process.wait(10)
-
-
-@pytest.fixture(scope="module")
-def tickover(workshop: tuple[str, Path]) -> Iterator:
-    from playwright.sync_api import sync_playwright
-
-    SHOTS.mkdir(exist_ok=True)
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
-        page = browser.new_page(viewport={"width": 820, "height": 1180})
-        page.on(
-            "console",
-            lambda m: (
-                pytest.fail(f"the browser says: {m.text}")
-                if m.type == "error" and "422" not in m.text
-                else None
-            ),
-        )
-        page.goto(workshop[0])
-        yield page
-        browser.close()
-
-
-def _cli(data: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
-    environment = os.environ | {"TICKOVER_DATA": str(data)}
-    environment.pop("DATABASE_URL", None)
-    command = [sys.executable, "-m", "tickover", *arguments]
-    return subprocess.run(command, env=environment, capture_output=True, text=True, timeout=120)
-
-
-def _shot(page, name: str) -> None:
+def _shot(page: Any, name: str) -> None:
     page.screenshot(path=str(SHOTS / f"{name}.png"), full_page=True)
 
 
-def test_from_a_track_log_to_a_signed_release_on_paper(tickover, workshop: tuple[str, Path]) -> None:
-    page, (link, data) = tickover, workshop
-    base = link.split("/sign-in/")[0]
+@pytest.fixture
+def page(browser: Any, opened: Opened) -> Iterator[Any]:
+    """A tablet in the hangar. Whatever the browser complains of fails the test."""
+    page = browser.new_page(viewport={"width": 820, "height": 1180})
+    complaints: list[str] = []
+    page.on("console", lambda m: complaints.append(m.text) if m.type == "error" else None)
+    page.goto(opened.link)
+    yield page
+    assert [text for text in complaints if "422" not in text] == []
+
+
+def test_from_a_track_log_to_a_signed_release_on_paper(page: Any, opened: Opened) -> None:
+    base, link = opened.base, opened.link
 
     # Today says what needs a hand; the link is good only once.
     assert page.url == f"{base}/"
@@ -98,7 +36,7 @@ def test_from_a_track_log_to_a_signed_release_on_paper(tickover, workshop: tuple
     assert "used already" in again.text()
 
     # Open the engine whose diaphragm service is nearest, by hours.
-    nearest = _cli(data, "due", "--all").stdout
+    nearest = opened.cli("due", "--all").stdout
     name = next(
         line.split(",")[0] for line in nearest.splitlines() if "diaphragm" in line and "by hours" in line
     )
@@ -113,8 +51,8 @@ def test_from_a_track_log_to_a_signed_release_on_paper(tickover, workshop: tuple
     assert "photo.igc" in page.inner_text("main")
 
     # Drop the track log: the time it adds, and why.
-    log = data / "try-this-track-log.igc"
-    _drop(page, str(log))
+    log = str(opened.data / "try-this-track-log.igc")
+    _drop(page, log)
     page.wait_for_url("**/time/*/")
     assert "track log with engine noise" in page.inner_text("main")
     assert page.locator("svg").count() >= 1
@@ -126,7 +64,7 @@ def test_from_a_track_log_to_a_signed_release_on_paper(tickover, workshop: tuple
     # The same file again is refused, naming the entry.
     page.goto(f"{base}/engines/?q={name}")
     page.get_by_role("link", name=name, exact=True).first.click()
-    _drop(page, str(log))
+    _drop(page, log)
     assert "added already" in page.inner_text("main")
 
     # Now it is due: open the job from the task's page.
@@ -171,36 +109,36 @@ def test_from_a_track_log_to_a_signed_release_on_paper(tickover, workshop: tuple
         assert page.request.get(f"{job}{paper}").body() == got.body()
 
     # The next due has moved on, and all of it stands in the journal.
-    due = _cli(data, "due", "--all").stdout
+    due = opened.cli("due", "--all").stdout
     line = next(row for row in due.splitlines() if row.startswith(f"{name}, ") and "diaphragm" in row.lower())
     assert "due now" not in line
     page.goto(f"{base}/journal/")
     assert "Released to service" in page.inner_text("main")
     _shot(page, "12-journal")
-    verified = _cli(data, "verify")
+    verified = opened.cli("verify")
     assert verified.returncode == 0, verified.stdout
 
     # One changed byte of the evidence is found, naming the entry.
-    evidence = next(p for p in (data / "files").rglob("*") if p.is_file())
+    evidence = next(p for p in (opened.data / "files").rglob("*") if p.is_file())
     sound = evidence.read_bytes()
     evidence.write_bytes(bytes([sound[0] ^ 1]) + sound[1:])
-    broken = _cli(data, "verify")
+    broken = opened.cli("verify")
     assert broken.returncode == 1 and "Journal entry" in broken.stdout
     evidence.write_bytes(sound)
 
 
-def _drop(page, file: object) -> None:
+def _drop(page: Any, file: object) -> None:
     """Choosing or dropping a file hands it in at once; without JavaScript a button does."""
     with page.expect_navigation():
         page.set_input_files("input[name=track_log]", file)
 
 
-def _press(page, name: str) -> None:
+def _press(page: Any, name: str) -> None:
     with page.expect_navigation():
         page.get_by_role("button", name=name).first.click()
 
 
-def _work_through(page, job: str) -> int:
+def _work_through(page: Any, job: str) -> int:
     """Do every step as the technician would; critical ones are confirmed by the inspector."""
     done = 0
     while "/steps/" in page.url:
@@ -225,7 +163,7 @@ def _work_through(page, job: str) -> int:
     return done
 
 
-def _take_reading(page, done: int) -> None:
+def _take_reading(page: Any, done: int) -> None:
     field = page.locator("form[action$='/reading/'] input[name=typed]")
     assert field.get_attribute("inputmode") == "decimal"
     value = _inside(page.inner_text("section.read"))
@@ -238,7 +176,7 @@ def _take_reading(page, done: int) -> None:
     _shot(page, f"7-reading-{done}")
 
 
-def _try_slips_of_the_thumb(page) -> None:
+def _try_slips_of_the_thumb(page: Any) -> None:
     for typed, said in (("abc", "abc"), ("14", "1.4")):
         page.locator("form[action$='/reading/'] input[name=typed]").fill(typed)
         _press(page, "Take reading")
@@ -253,7 +191,7 @@ def _inside(words: str) -> str:
     return f"{(low + high) / 2:.6g}"
 
 
-def _confirm(page) -> None:
+def _confirm(page: Any) -> None:
     """Change to the inspector, read the gauge again where there is one, confirm, change back."""
     here = page.url.rstrip("#")
     _change_to(page, "ivo")
@@ -267,7 +205,7 @@ def _confirm(page) -> None:
     _change_to(page, "mara")
 
 
-def _change_to(page, username: str) -> None:
+def _change_to(page: Any, username: str) -> None:
     page.get_by_text("Change person", exact=True).click()
     with page.expect_navigation():
         page.locator(f"form[action='/change-person/'] button[value={username}]").click()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -42,13 +43,13 @@ from django.core.management import call_command
 from tickover.sheets import shipped_texts
 call_command("migrate", verbosity=0)
 people.set_up_workshop("Test Bench", "", is_demo=False, works_alone=False, at=NOW)
-crew = [people.add_person(people.NewPerson(u, u.title(), "Test", "technician", f"T-{u}"), at=NOW) for u in ("ada", "bo")]
+crew = [people.NewPerson(u, u.title(), "Test", "technician", f"T-{u}") for u in ("ada", "bo")]
+crew = [people.add_person(new, at=NOW) for new in crew]
 for name, text in shipped_texts().items():
     sheet = register.keep_sheet(text, name, actor="tickover", at=NOW)
 owner = register.add_owner("Owner", who=crew[0], at=NOW)
-engine = register.add_engine(
-    register.NewEngine("Outer", "1200", sheet.sheet_id, "external-pulse", date(2025, 1, 1)), owner, who=crew[0], at=NOW
-)
+new = register.NewEngine("Outer", "1200", sheet.sheet_id, "external-pulse", date(2025, 1, 1))
+engine = register.add_engine(new, owner, who=crew[0], at=NOW)
 register.add_track_log(engine, flight(0, NOW - timedelta(days=3)), "first.igc", who=crew[0], at=NOW)
 job = bench.open_job(engine, "flange-check", who=crew[0], at=NOW)
 for line in jobs.job_sheet(job).steps:
@@ -79,7 +80,7 @@ class Folder:
 
     def start(self, script: str, *arguments: str) -> subprocess.Popen[str]:
         """A process that waits, ready, for a line on its standard input."""
-        process = subprocess.Popen(
+        return subprocess.Popen(
             [sys.executable, "-c", OPENING + script, *arguments],
             env=self.environment,
             stdin=subprocess.PIPE,
@@ -87,7 +88,6 @@ class Folder:
             stderr=subprocess.PIPE,
             text=True,
         )
-        return process
 
     def at_once(self, script: str, *each: tuple[str, ...]) -> list[str]:
         """Run the script in as many processes as there are arguments, all from one moment; what each said."""
@@ -140,8 +140,6 @@ def laid_out(tmp_path_factory: pytest.TempPathFactory) -> Folder:
 
 @pytest.fixture
 def folder(laid_out: Folder, tmp_path: Path) -> Folder:
-    import shutil
-
     shutil.copytree(laid_out.data, tmp_path / "workshop")
     return Folder(tmp_path / "workshop")
 

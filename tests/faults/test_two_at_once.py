@@ -23,14 +23,16 @@ except bench.BenchError as error:
 OPEN = """
 on_the_word()
 try:
-    print("opened", bench.open_job(Engine.objects.get(), "plug-renewal", who=person(sys.argv[1]), at=NOW).number)
+    bench.open_job(Engine.objects.get(), "plug-renewal", who=person(sys.argv[1]), at=NOW)
+    print("opened")
 except bench.BenchError as error:
     print("refused", error)
 """
 DROP = """
 on_the_word()
+engine, who, data = Engine.objects.get(), person(sys.argv[1]), flight(int(sys.argv[2]))
 try:
-    register.add_track_log(Engine.objects.get(), flight(int(sys.argv[2])), "f.igc", who=person(sys.argv[1]), at=NOW)
+    register.add_track_log(engine, data, "f.igc", who=who, at=NOW)
     print("added")
 except register.RegisterError as error:
     print("refused", error)
@@ -48,8 +50,8 @@ import json
 from tickover.workshop.bench.models import Closure, Release
 from tickover.workshop.programme.models import TaskDone
 from tickover.workshop.journal.verification import verify
-print(json.dumps({"releases": Release.objects.count(), "done": TaskDone.objects.count(), "jobs": Job.objects.count(),
-    "closures": Closure.objects.count(), "logs": EngineTimeEntry.objects.count(), "faults": verify().faults}))
+counted = {"releases": Release, "done": TaskDone, "jobs": Job, "closures": Closure, "logs": EngineTimeEntry}
+print(json.dumps({"faults": verify().faults, **{k: m.objects.count() for k, m in counted.items()}}))
 """
 
 

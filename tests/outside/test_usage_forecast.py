@@ -8,10 +8,9 @@ from scipy.stats import gamma
 
 from tickover.science.usage import (
     Usage,
-    chance_hours_bite,
     chance_reached_by,
     day_reached_quantiles,
-    due_day_quantiles,
+    due_day,
     gain_quantiles,
 )
 
@@ -106,8 +105,8 @@ def test_the_day_reached_by_simulation(paths: np.ndarray) -> None:
 
 def test_which_limit_bites_by_simulation(paths: np.ndarray) -> None:
     simulated = (paths[:, 190 - 1] >= 100.0).mean()
-    assert chance_hours_bite(CLUB_ENGINE, 100.0, 190.0).item() == pytest.approx(simulated, abs=0.015)
+    assert due_day(CLUB_ENGINE, 100.0, 190.0).chance_by_hours.item() == pytest.approx(simulated, abs=0.015)
     due = np.minimum(1 + (paths < 100.0).sum(axis=1), 190)
-    assert due_day_quantiles(CLUB_ENGINE, 100.0, 190.0)[:, 0] == pytest.approx(
+    assert due_day(CLUB_ENGINE, 100.0, 190.0).days[:, 0, 0] == pytest.approx(
         np.quantile(due, [0.1, 0.5, 0.9]), abs=1.5
     )

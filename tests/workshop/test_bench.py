@@ -285,7 +285,7 @@ def test_one_who_works_alone_looks_a_second_time_after_some_minutes(
     Workshop.objects.update(works_alone=True, second_look_minutes=10)
     hands.do(check, "flange-torque", checked=False)
     look = {"who": crew.technician, "typed": "10"}
-    with pytest.raises(actions.BenchError, match="Too soon.* after 09:10 UTC"):
+    with pytest.raises(actions.BenchError, match=r"Too soon.* after 09:10 UTC"):
         actions.second_check(check, "flange-torque", at=now + timedelta(minutes=9, seconds=59), **look)
     done = actions.second_check(check, "flange-torque", at=now + timedelta(minutes=10), **look)
     assert done.kind == "second look"

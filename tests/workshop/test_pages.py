@@ -19,7 +19,8 @@ from tickover.workshop.journal.models import Entry
 from tickover.workshop.people.actions import NewPerson, add_person
 from tickover.workshop.register import files
 from tickover.workshop.register.actions import add_track_log
-from tickover.workshop.register.models import EngineTimeEntry
+from tickover.workshop.register.component_actions import NewComponent, add_component
+from tickover.workshop.register.models import Component, EngineTimeEntry
 
 PASSWORD = "a-long-enough-password"
 
@@ -32,6 +33,7 @@ class Place:
 
     engine: Any
     entry: EngineTimeEntry
+    component: Component
     job: Job
     released: Job
 
@@ -45,6 +47,7 @@ class Place:
             "programme:task": "/engines/1200/tasks/diaphragm-service/",
             "register:engine": "/engines/1200/",
             "register:entry": f"/engines/1200/time/{self.entry.entry_sequence}/",
+            "register:component": f"/components/{self.component.entry_sequence}/",
             "register:evidence": f"/evidence/{sha256}/",
             "register:track-log-to-try": "/track-log-to-try/",
             "bench:jobs": "/jobs/",
@@ -64,6 +67,18 @@ class Place:
         return {
             "register:add-track-log": "/engines/1200/track-log/",
             "register:withdraw": f"/engines/1200/time/{self.entry.entry_sequence}/withdraw/",
+            "register:move-edges": f"/engines/1200/time/{self.entry.entry_sequence}/runs/",
+            "register:enter-hours": "/engines/1200/hours/",
+            "register:enter-fuel": "/engines/1200/fuel/",
+            "register:read-meter": "/engines/1200/meter/",
+            "register:replace-meter": "/engines/1200/meter/replace/",
+            "register:add-component": "/engines/1200/components/new/",
+            "register:fit": "/engines/1200/components/fit/",
+            "register:swap": "/engines/1200/components/swap/",
+            "register:remove": f"/components/{self.component.entry_sequence}/remove/",
+            "register:take-back": f"/components/{self.component.entry_sequence}/take-back/",
+            "register:overhaul": "/engines/1200/overhaul/",
+            "register:take-back-overhaul": "/engines/1200/overhaul/take-back/",
             "bench:open-job": "/engines/1200/tasks/diaphragm-service/open-job/",
             "bench:note-kit": f"{job}/kit/",
             "bench:close": f"{job}/close/",
@@ -75,12 +90,19 @@ class Place:
 
 
 OF_PEOPLE = {"people:sign-in", "people:sign-in-by-link", "people:sign-out", "people:change-person"}
-LOOKS = sorted(
-    ["programme:today", "programme:engines", "programme:task", "register:engine", "register:entry", "register:evidence", "register:track-log-to-try", "bench:jobs", "bench:job", "bench:step", "bench:release", "bench:work-card", "bench:release-paper", "journal:journal", "journal:entry"]
-)
-WRITES = sorted(
-    ["register:add-track-log", "register:withdraw", "bench:open-job", "bench:note-kit", "bench:close", "bench:reading", "bench:done", "bench:reopen", "bench:second-check"]
-)
+LOOKS = [
+    *["programme:today", "programme:engines", "programme:task", "journal:journal", "journal:entry"],
+    *["register:engine", "register:entry", "register:evidence", "register:track-log-to-try"],
+    "register:component",
+    *["bench:jobs", "bench:job", "bench:step", "bench:release", "bench:work-card", "bench:release-paper"],
+]
+WRITES = [
+    *["register:add-track-log", "register:withdraw", "bench:open-job", "bench:note-kit", "bench:close"],
+    *["bench:reading", "bench:done", "bench:reopen", "bench:second-check"],
+    *["register:move-edges", "register:enter-hours", "register:enter-fuel", "register:read-meter"],
+    *["register:replace-meter", "register:add-component", "register:fit", "register:swap"],
+    *["register:remove", "register:take-back", "register:overhaul", "register:take-back-overhaul"],
+]
 
 
 @pytest.fixture
@@ -90,7 +112,8 @@ def place(outer: Any, crew: Any, hands: Any, igc: Callable[..., bytes], now: Any
     released = hands.open(outer, "plug-renewal")
     hands.do_all(released)
     hands.release(released)
-    return Place(outer, entry, hands.open(outer), released)
+    component = add_component(NewComponent("clutch", "Clutch", "K-7"), who=crew.technician, at=now)
+    return Place(outer, entry, component, hands.open(outer), released)
 
 
 @pytest.fixture
@@ -122,7 +145,8 @@ def every_address() -> set[str]:
 
 
 def test_these_tests_know_every_address() -> None:
-    assert every_address() == OF_PEOPLE | set(LOOKS) | set(WRITES)
+    named = {n for n in every_address() if not n.startswith("programme:")}  # see test_programme_pages
+    assert named == {n for n in OF_PEOPLE | set(LOOKS) | set(WRITES) if not n.startswith("programme:")}
 
 
 @pytest.mark.parametrize("name", LOOKS)
@@ -391,7 +415,7 @@ def test_a_slip_is_asked_about_and_taken_when_insisted_on(place: Place, technici
     assert Reading.objects.get(job=place.job).decision == "outside"
 
 
-@pytest.mark.parametrize("typed", ["abc", "", "<script>", "9\0", "9" * 5000])
+@pytest.mark.parametrize("typed", ["abc", "", "<script>", "9" * 5000])
 def test_a_reading_that_is_no_number_leaves_the_step_as_it_was(
     place: Place, technician: Client, typed: str
 ) -> None:
@@ -500,7 +524,7 @@ def test_the_journal_shows_one_subject(place: Place, technician: Client) -> None
     assert "Engine time added" in page and "Type sheet kept" not in page
 
 
-@pytest.mark.parametrize("text", ["a\0b", "\u202e", "‼️ " * 10, "'; DROP TABLE journal_entry; --"])
+@pytest.mark.parametrize("text", ["\u202e", "‼️ " * 10, "'; DROP TABLE journal_entry; --"])
 def test_odd_text_in_a_remark_breaks_nothing(place: Place, technician: Client, hands: Any, text: str) -> None:
     hands.do(place.job, "make-safe")
     answers = [
@@ -513,6 +537,18 @@ def test_odd_text_in_a_remark_breaks_nothing(place: Place, technician: Client, h
         technician.post(f"/jobs/{place.job.number}/close/", {"reason": text}),
     ]
     assert all(answer.status_code in (200, 302) for answer in answers)
+
+
+def test_a_nul_is_refused_wherever_it_is_sent(place: Place, technician: Client) -> None:
+    before = Entry.objects.count()
+    answers = [
+        technician.post(at(place, "make-safe", "done/"), {"remark": "a\0b"}),
+        technician.post(at(place, "flange-torque", "reading/"), {"typed": "9\0"}),
+        technician.get("/journal/", {"subject": "\0"}),
+        technician.get("/engines/12%0000/"),
+    ]
+    assert {answer.status_code for answer in answers} == {400}
+    assert Entry.objects.count() == before
 
 
 def test_a_form_from_another_site_is_refused(place: Place, crew: Any) -> None:

@@ -156,7 +156,7 @@ def test_an_entry_is_withdrawn_once(counter: Counter, outer: Any, igc: Callable[
 
 def test_a_flight_still_to_come_is_refused(counter: Counter, outer: Any, igc: Callable[..., bytes]) -> None:
     before = counter.traces()
-    with pytest.raises(actions.RegisterError, match="still to come. Check the recorder's clock"):
+    with pytest.raises(actions.RegisterError, match=r"still to come\. Check the recorder's clock"):
         counter.add(outer, igc(counter.at + timedelta(days=1)))
     assert counter.traces() == before
 

@@ -132,7 +132,7 @@ def test_the_second_to_release_is_told_who_was_first(ready: Job, hands: Any, cre
 def test_the_second_to_close_is_told_who_was_first(check: Job, crew: Any, now: datetime) -> None:
     actions.close_without_release(check, "flange cracked, none in stores", who=crew.technician, at=now)
     before = Entry.objects.count()
-    with pytest.raises(actions.BenchError, match="was closed by Tilda Reeve. Nothing was changed"):
+    with pytest.raises(actions.BenchError, match=r"was closed by Tilda Reeve\. Nothing was changed"):
         actions.close_without_release(check, "me too", who=crew.inspector, at=now)
     assert (Closure.objects.count(), Entry.objects.count()) == (1, before)
 

@@ -1,18 +1,26 @@
-"""`tickover hours FILE`: the engine time in a track log, and why."""
+"""`tickover hours FILE...`: the engine time in track logs, and why; nothing is added anywhere."""
 
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
+from tickover.commands.many_logs import LogHours, all_of
 from tickover.formats.errors import FormatError
-from tickover.formats.igc import TrackLog, read_igc
+from tickover.formats.flight_log import read_flight_log
+from tickover.formats.igc import TrackLog
 from tickover.science.enginetime import EngineTime, Run, from_track
 
 
-def show_hours(path: Path) -> int:
+def show_hours(paths: Sequence[Path], workers: int | None, cluster: str | None) -> int:
+    """One file in full; several as a line each with their sum. Returns 1 where a file was refused."""
+    return _show_one(paths[0]) if len(paths) == 1 else _show_many(paths, workers, cluster)
+
+
+def _show_one(path: Path) -> int:
     try:
-        log = read_igc(path.read_bytes())
+        log = read_flight_log(path.read_bytes())
     except OSError as error:
         print(f"{path}: {error.strerror}.", file=sys.stderr)
         return 1
@@ -24,20 +32,43 @@ def show_hours(path: Path) -> int:
     return 0
 
 
+def _show_many(paths: Sequence[Path], workers: int | None, cluster: str | None) -> int:
+    told: list[LogHours] = []
+    try:
+        with all_of(paths, workers, cluster) as results:
+            for number, result in enumerate(results, start=1):
+                told.append(result)
+                print(f"\r{number} of {len(paths)} read", end="", file=sys.stderr, flush=True)
+    except KeyboardInterrupt:
+        print(f"\nStopped after {len(told)} of {len(paths)}.", file=sys.stderr)
+    print(file=sys.stderr)
+    for result in sorted(told, key=lambda r: r.name):
+        if result.refused:
+            print(f"{result.name}: {result.refused}", file=sys.stderr)
+        else:
+            print(f"{result.name}: {result.duration_h:.2f} h, {result.grade}")
+    print(f"{sum(r.duration_h for r in told):.2f} h in {sum(not r.refused for r in told)} logs")
+    return int(any(r.refused for r in told) or len(told) < len(paths))
+
+
 def _lines(path: Path, log: TrackLog, found: EngineTime) -> list[str]:
     lines = [
-        f"{path.name}: {found.duration_h:.2f} h of engine time, standard deviation {found.sd_h:.3f} h,"
+        f"{path.name}: {found.duration_h:.2f} h of engine time, standard deviation {_spread(found.sd_h)},"
         f" {found.starts} {'start' if found.starts == 1 else 'starts'}",
         f"  by {found.method}; grade: {found.grade}",
         f"  log of {log.date} from {log.start:%H:%M:%S} to {log.end:%H:%M:%S} UTC, {len(log.t_s)} fixes",
     ]
     lines += [f"  run {_clock(run)}" for run in found.runs]
     lines += [f"  heard, not counted {_clock(run)}" for run in found.doubtful]
-    lines += [f"  {remark}" for remark in found.remarks]
+    lines += [f"  {remark}" for remark in (*getattr(log, "remarks", ()), *found.remarks)]
     lines += [f"  left out line {damage.line}: {damage.reason}" for damage in log.damaged[:10]]
     if len(log.damaged) > 10:
         lines.append(f"  and {len(log.damaged) - 10} more lines left out")
     return lines
+
+
+def _spread(sd_h: float) -> str:
+    return f"{sd_h * 3600:.1f} s" if sd_h < 1 / 60 else f"{sd_h:.2f} h"
 
 
 def _clock(run: Run) -> str:

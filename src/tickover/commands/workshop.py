@@ -22,7 +22,7 @@ from tickover.workshop.register import actions as register
 from tickover.workshop.register import queries as engines
 
 
-class Refused(Exception):
+class RefusedError(Exception):
     """A command cannot be carried out; the text says why and what to do."""
 
 
@@ -44,7 +44,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _want_a_workshop() -> None:
     if Workshop._meta.db_table not in connection.introspection.table_names():
-        raise Refused(
+        raise RefusedError(
             f"There is no workshop in {settings.DATA} yet. Start one with `tickover open`, "
             "or bring a backup back with `tickover restore`."
         )
@@ -62,7 +62,7 @@ def _open(options: argparse.Namespace) -> int:
             application, host="127.0.0.1", port=options.port, threads=8, max_request_body_size=2**28
         )
     except OSError as error:
-        raise Refused(
+        raise RefusedError(
             f"Port {options.port} is taken. Try: tickover open --port {options.port + 1}"
         ) from error
     first = Person.objects.filter(is_active=True, role="technician").first() or Person.objects.first()
@@ -131,9 +131,11 @@ def _backup(options: argparse.Namespace) -> int:
     try:
         count = keeping.backup(options.file)
     except keeping.BackupError as error:
-        raise Refused(str(error)) from error
+        raise RefusedError(str(error)) from error
     except OSError as error:
-        raise Refused(f"{options.file} cannot be written: {error.strerror}. Choose another place.") from error
+        raise RefusedError(
+            f"{options.file} cannot be written: {error.strerror}. Choose another place."
+        ) from error
     print(
         f"{count} files are in {options.file}. Try it out with `tickover restore` in another folder now and then."
     )
@@ -144,7 +146,7 @@ def _restore(options: argparse.Namespace) -> int:
     try:
         restored = keeping.restore(options.file, at=timezone.now())
     except keeping.BackupError as error:
-        raise Refused(str(error)) from error
+        raise RefusedError(str(error)) from error
     if restored.set_aside:
         print(f"What was here before lies in {restored.set_aside}.")
     print(f"{restored.files} files are back in {settings.DATA}.")
@@ -155,7 +157,7 @@ def _sign_in(options: argparse.Namespace) -> int:
     person = Person.objects.filter(username=options.username, is_active=True).first()
     if person is None:
         known = ", ".join(Person.objects.values_list("username", flat=True)) or "nobody"
-        raise Refused(f"Nobody here is called {options.username}. Known: {known}.")
+        raise RefusedError(f"Nobody here is called {options.username}. Known: {known}.")
     token = people.make_sign_in_link(person, at=timezone.now())
     print(f"http://127.0.0.1:{options.port}/sign-in/{token}/")
     return 0
@@ -166,12 +168,12 @@ def _add_person(options: argparse.Namespace) -> int:
 
     _lay_out(empty=True)
     if Person.objects.filter(username=options.username).exists():
-        raise Refused(f"{options.username} is taken. Choose another name.")
+        raise RefusedError(f"{options.username} is taken. Choose another name.")
     password = getpass.getpass("Password: ")
     try:
         validate_password(password)
     except ValidationError as error:
-        raise Refused(" ".join(error.messages)) from error
+        raise RefusedError(" ".join(error.messages)) from error
     new = people.NewPerson(
         options.username, options.first_name, options.last_name, options.role, options.authority, password
     )

@@ -15,7 +15,9 @@ from tickover.demo.tracklogs import make_igc
 from tickover.sheets import shipped_texts
 from tickover.workshop.people import actions as people
 from tickover.workshop.people.models import Person
+from tickover.workshop.programme import bulletin_actions as bulletins
 from tickover.workshop.programme import queries as programme
+from tickover.workshop.programme.bulletin_actions import BulletinWords
 from tickover.workshop.register import actions as register
 from tickover.workshop.register import queries
 from tickover.workshop.register.models import Engine, Owner
@@ -50,6 +52,7 @@ def build_demo(now: datetime, *, seed: int = SEED, fleet: tuple[Part, ...] = FLE
                 benches[part.name] = benchwork.Bench(engine, crew, rng)
         if week < WEEKS - WEEKS_WITHOUT_WORK:
             _a_weeks_work(list(benches.values()), sunday)
+    _a_bulletin(sheets[0].sheet_id, crew, now)
     _last_logs([b.engine for b in benches.values()], crew["mara"], now, rng)
     _leave_one_nearly_due(list(benches.values()), crew["mara"], now)
     data = make_igc(rng, _morning(now - timedelta(days=1)), [(1.5, 27.0), (41.0, 55.5)])
@@ -84,6 +87,29 @@ def _a_weeks_work(benches: list[benchwork.Bench], sunday: datetime) -> None:
     clock = sunday + timedelta(hours=14)
     for bench in benches:
         clock = bench.do_what_is_due(clock)
+
+
+def _a_bulletin(sheet_id: str, crew: dict[str, Person], now: datetime) -> None:
+    """A bulletin of an invented authority came in, and was looked into on the first engine it is for."""
+    at = now - timedelta(days=10)
+    words = BulletinWords(
+        identifier=f"WAO-{at.year}-17",
+        issued_by="Wealdmoor Air Office (invented)",
+        title="Cracked insulator under the inlet flange",
+        sheet_id=sheet_id,
+        serial_from=FIRST_SERIAL,
+        serial_to=FIRST_SERIAL + 11 * 7,
+        issued_on=(now - timedelta(days=24)).date(),
+        mandatory=True,
+        within_h=25.0,
+        due_on=(now + timedelta(days=20)).date(),
+        every_h=100.0,
+        method="Carburettor off. Look at both faces of the insulator with a 10x lens. A crack: renew it.",
+    )
+    bulletin = bulletins.add_bulletin(words, who=crew["noor"], at=at)
+    engine = Engine.objects.get(serial=str(FIRST_SERIAL))
+    done = bulletins.Compliance("done", at.date(), "looked at with a 10x lens, no crack")
+    bulletins.record_bulletin(bulletin, engine, done, who=crew["ivo"], at=at)
 
 
 def _last_logs(engines: list[Engine], who: Person, now: datetime, rng: np.random.Generator) -> None:

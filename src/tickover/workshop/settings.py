@@ -3,6 +3,7 @@
 import os
 import secrets
 from pathlib import Path
+from urllib.parse import unquote, urlsplit
 
 import dj_database_url
 
@@ -47,6 +48,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "tickover.workshop.people.middleware.content_security_policy",
+    "tickover.workshop.people.middleware.refuse_nul",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -131,6 +133,14 @@ TRACK_LOG_MAX_BYTES = 64 * 1024 * 1024
 # Reached under a name of its own, the workshop stands behind a proxy that speaks HTTPS.
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = bool(os.environ.get("TICKOVER_HOSTS"))
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+_smtp = urlsplit(os.environ.get("TICKOVER_SMTP", ""))
+EMAIL_BACKEND = f"django.core.mail.backends.{'smtp' if _smtp.hostname else 'console'}.EmailBackend"
+EMAIL_HOST, EMAIL_PORT = _smtp.hostname or "", _smtp.port or (465 if _smtp.scheme == "smtps" else 587)
+EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = unquote(_smtp.username or ""), unquote(_smtp.password or "")
+EMAIL_USE_SSL, EMAIL_USE_TLS = _smtp.scheme == "smtps", _smtp.scheme == "smtp"
+EMAIL_TIMEOUT = 20
+DEFAULT_FROM_EMAIL = os.environ.get("TICKOVER_MAIL_FROM", EMAIL_HOST_USER or "workshop@localhost")
+
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_NAME = "tickover_session"

@@ -1,9 +1,9 @@
-"""Leads visitors to the sign-in page, and tells the browser to run and load nothing from elsewhere."""
+"""Leads visitors to sign in, lets the browser load nothing from elsewhere, refuses what no text can hold."""
 
 from collections.abc import Callable
 from urllib.parse import urlencode
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import redirect
 from django.urls import reverse
 
@@ -21,6 +21,20 @@ def content_security_policy(get_response: Handler) -> Handler:
         response = get_response(request)
         response.headers.setdefault("Content-Security-Policy", POLICY)
         return response
+
+    return handle
+
+
+def refuse_nul(get_response: Handler) -> Handler:
+    """PostgreSQL keeps no NUL in a text, and no person types one."""
+
+    def handle(request: HttpRequest) -> HttpResponse:
+        typed = (text for form in (request.GET, request.POST) for _, texts in form.lists() for text in texts)
+        if "\0" in request.path or any("\0" in text for text in typed):
+            return HttpResponseBadRequest(
+                "A character that no text holds (NUL) was sent. Nothing was changed."
+            )
+        return get_response(request)
 
     return handle
 

@@ -1,16 +1,49 @@
-"""Writes to the programme."""
+"""Writes to the programme: tasks done, what the workshop decided, calendar addresses, reminders sent."""
 
 from __future__ import annotations
 
+import secrets
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.core.mail import EmailMessage
 from django.db import transaction
 
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
-from tickover.workshop.programme import queries
-from tickover.workshop.programme.models import TaskDone
-from tickover.workshop.register.models import Engine
+from tickover.workshop.programme import decisions, feed, queries
+from tickover.workshop.programme.feed import Appointment
+from tickover.workshop.programme.models import (
+    FeedAddress,
+    FeedWithdrawn,
+    HoursNote,
+    ProgrammeSetting,
+    ReminderSent,
+    SentDate,
+    TaskDone,
+)
+from tickover.workshop.register import queries as register
+from tickover.workshop.register.models import Engine, Owner
+
+ANCHORS = ("planned", "actual")
+
+
+class ProgrammeError(Exception):
+    """Something cannot be recorded; the text is a sentence for the person who tried, about `field`."""
+
+    def __init__(self, sentence: str, field: str | None = None) -> None:
+        super().__init__(sentence)
+        self.field = field
+
+
+@dataclass(frozen=True)
+class Letter:
+    """A reminder as it is sent: to whom, its title and its text."""
+
+    to: str
+    title: str
+    text: str
 
 
 @transaction.atomic
@@ -29,4 +62,106 @@ def record_done(
         reference=reference,
     )
     journal.record(row, "task done", f"engine/{engine.serial}", actor=who.username, at=at)
+    return row
+
+
+@transaction.atomic
+def record_baseline(engine: Engine, words: str, *, who: Person, at: datetime) -> TaskDone:
+    """Record the baseline inspection of an engine whose hours are not known, and where its findings are."""
+    if not words.strip():
+        raise ProgrammeError("Say where its findings are written down. Nothing was recorded.")
+    row = TaskDone(
+        engine=engine,
+        task_id=decisions.BASELINE.id,
+        done_on=at.date(),
+        at_h=register.total_time(engine).hours_h,
+        reference=words.strip()[:60],
+    )
+    journal.record(row, "baseline inspection done", f"engine/{engine.serial}", actor=who.username, at=at)
+    return row
+
+
+@transaction.atomic
+def note_hours(engine: Engine, reason: str, *, known: bool, who: Person, at: datetime) -> HoursNote:
+    """Note that an engine's hours are not known, or that they are known again, and why."""
+    if not reason.strip():
+        raise ProgrammeError("Say in a few words why. Nothing was noted.")
+    row = HoursNote(engine=engine, known=known, noted_on=at.date(), reason=reason.strip()[:300], by=who)
+    kind = "hours known" if known else "hours not known"
+    journal.record(row, kind, f"engine/{engine.serial}", actor=who.username, at=at)
+    return row
+
+
+@transaction.atomic
+def set_anchor(sheet_id: str, anchor: str, reason: str, *, who: Person, at: datetime) -> ProgrammeSetting:
+    """Count on from the planned or the actual point for every task of a sheet; "" leaves it to the sheet."""
+    register.newest_sheet(sheet_id)
+    if anchor not in ("", *ANCHORS):
+        raise ProgrammeError("Choose the planned or the actual point, or leave it to the sheet.")
+    if not reason.strip():
+        raise ProgrammeError("Say by which rule or for which reason. Nothing was changed.")
+    row = ProgrammeSetting(sheet_id=sheet_id, anchor=anchor, reason=reason.strip()[:300])
+    journal.record(row, "anchor set", f"sheet/{sheet_id}", actor=who.username, at=at)
+    return row
+
+
+@transaction.atomic
+def make_feed(
+    *, engine: Engine | None = None, owner: Owner | None = None, who: Person, at: datetime
+) -> tuple[FeedAddress, str]:
+    """A private calendar address of an engine, or of all of an owner's engines, and its secret.
+
+    The secret is returned here and kept nowhere.
+    """
+    if (engine is None) == (owner is None):
+        raise ValueError("a calendar address is for an engine or for an owner")
+    secret = secrets.token_urlsafe(32)
+    row = FeedAddress(token_sha256=feed.digest(secret), engine=engine, owner=owner, made_by=who, made_at=at)
+    subject = f"engine/{engine.serial}" if engine else f"owner/{owner.name if owner else ''}"
+    journal.record(row, "calendar address made", subject, actor=who.username, at=at)
+    return row, secret
+
+
+@transaction.atomic
+def withdraw_feed(address: FeedAddress, *, who: Person, at: datetime) -> FeedWithdrawn:
+    """From now on the address answers as if it had never been."""
+    FeedAddress.objects.select_for_update(no_key=True).get(pk=address.pk)
+    if FeedWithdrawn.objects.filter(address=address).exists():
+        raise ProgrammeError("This address was withdrawn already. Nothing was changed.")
+    row = FeedWithdrawn(address=address, by=who, at=at)
+    subject = (
+        f"engine/{address.engine.serial}"
+        if address.engine
+        else f"owner/{address.owner.name if address.owner else ''}"
+    )
+    journal.record(row, "calendar address withdrawn", subject, actor=who.username, at=at)
+    return row
+
+
+@transaction.atomic
+def remember_dates(planned: Sequence[Appointment], *, at: datetime) -> dict[str, SentDate]:
+    """Note the days that calendars are told, by UID; where one moved, its sequence rises.
+
+    No journal entry: nothing is decided here, and a calendar asks every hour.
+    """
+    kept = SentDate.objects.select_for_update().filter(engine__in={a.engine.pk for a in planned})
+    known = {(row.engine_id, row.task_id): row for row in kept}
+    sent = {}
+    for one in planned:
+        row = known.get((one.engine.pk, one.key))
+        if row is None:
+            row = SentDate.objects.create(engine=one.engine, task_id=one.key, day=one.day, moved_at=at)
+        elif row.day != one.day:
+            row.day, row.sequence, row.moved_at = one.day, row.sequence + 1, at
+            row.save()
+        sent[one.uid] = row
+    return sent
+
+
+@transaction.atomic
+def send_reminder(owner: Owner, letter: Letter, *, who: Person, at: datetime) -> ReminderSent:
+    """Mail a reminder. The entry stands only if the mail was taken; OSError or SMTPException if not."""
+    row = ReminderSent(owner=owner, to=letter.to, title=letter.title, text=letter.text, by=who, at=at)
+    journal.record(row, "reminder sent", f"owner/{owner.name}", actor=who.username, at=at)
+    EmailMessage(letter.title, letter.text, to=[letter.to]).send()
     return row

@@ -2,39 +2,29 @@
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
+from numpy.typing import NDArray
 
+from tickover.science.fleet import learn_fleet
 from tickover.science.limits import Done, Due, Interval, next_due
-from tickover.science.usage import Usage, chance_hours_bite, due_day_quantiles, gain_quantiles, learn
+from tickover.science.usage import Usage, chance_reached_by, gain_quantiles
 from tickover.science.working import Working
 from tickover.sheets import TaskRow
 from tickover.workshop.pictures.limit_box import LimitBox
-from tickover.workshop.programme import wording
+from tickover.workshop.programme import decisions, wording
+from tickover.workshop.programme.decisions import BASELINE, Decisions, Unknown
+from tickover.workshop.programme.heading import DayHours, Heading, Standing, flown, headings, sd_since
 from tickover.workshop.programme.models import TaskDone
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 
 FAN_POINTS = 24
-FAR_DAYS = 36500.0
-FAR_H = 1e6
 URGENCY = {"over tolerance": 0, "due": 1, "due soon": 2, "not yet": 3}
-DayHours = tuple[date, float, float]
-
-
-@dataclass(frozen=True)
-class Heading:
-    """Where the engine is heading: dates by which the task is due with 10, 50 and 90 % probability."""
-
-    day_10: date
-    day_50: date
-    day_90: date
-    chance_by_hours: float
 
 
 @dataclass(frozen=True)
@@ -51,6 +41,7 @@ class DueLine:
     heading: Heading
     usage: Usage
     entries: tuple[DayHours, ...]
+    unknown: Unknown | None = None
 
     @property
     def sentence(self) -> str:
@@ -73,6 +64,11 @@ class DueLine:
         return None if self.due.due_h is None else self.due.due_h - self.now_h
 
     @property
+    def left_sd_h(self) -> float:
+        """Standard deviation of the hours left."""
+        return sd_since(self.entries, self.due.last_day)
+
+    @property
     def working(self) -> Working:
         return self.due.working(self.now_h, self.today.toordinal(), self.usage.mean_h_per_day)
 
@@ -91,6 +87,7 @@ class EngineLine:
     now_h: float
     sd_h: float
     lines: tuple[DueLine, ...]
+    unknown: Unknown | None = None
 
     @property
     def first(self) -> DueLine | None:
@@ -100,9 +97,15 @@ class EngineLine:
 def engine_lines(engines: Iterable[Engine], today: date) -> list[EngineLine]:
     """Every engine with its tasks, the most urgent task first, the most urgent engine first."""
     engines = list(engines)
-    entries = register.entries_by_engine(e.pk for e in engines)
+    in_service = dict(Engine.objects.values_list("pk", "in_service_on"))
+    entries = register.entries_by_engine(in_service)
+    use = {pk: flown(entries[pk], day) for pk, day in in_service.items()}
+    fleet = learn_fleet(list(use.values()), today.toordinal())
     done = _last_done([e.pk for e in engines])
-    lines = [_engine_line(e, entries[e.pk], done[e.pk], today) for e in engines]
+    decided = decisions.standing(engines, (pk for pk in entries if entries[pk]))
+    standing = [_standing(e, entries[e.pk], done[e.pk], fleet.usage_of(use[e.pk]), decided) for e in engines]
+    heading = iter(headings(standing, fleet, today))
+    lines = [_engine_line(s, [next(heading) for _ in s.limits], today) for s in standing]
     return sorted(lines, key=lambda line: _urgency(line.first) if line.first else (9, today))
 
 
@@ -118,52 +121,74 @@ def due_of(engine: Engine, task_id: str, today: date) -> DueLine:
     raise LookupError(f"{engine.name} has no task {task_id!r} in its programme")
 
 
+def chance_due_within(line: DueLine, days_ahead: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Chance that a task is due within so many days, by whichever limit, float[n]. [days] -> [-]"""
+    today = line.today.toordinal()
+    by_calendar = np.inf if line.due.due_day is None else line.due.due_day - today
+    if line.left_h is None:
+        return (days_ahead >= by_calendar).astype(np.float64)
+    by_hours = chance_reached_by(line.usage, line.left_h, days_ahead, line.left_sd_h)
+    return np.where(days_ahead >= by_calendar, 1.0, by_hours)
+
+
 def history(engine: Engine, task_id: str) -> list[TaskDone]:
     return list(TaskDone.objects.filter(engine=engine, task_id=task_id).order_by("-done_on", "-id"))
 
 
 def due_after(engine: Engine, task_id: str, reference: str) -> Due:
-    """The due point that follows from the time the task was done under that reference, whatever came later."""
+    """The due point that follows from the time a task was done under that reference, whatever came later."""
     row = TaskDone.objects.get(engine=engine, task_id=task_id, reference=reference)
     task = register.build_of(engine).task(task_id)
-    return next_due(interval_of(task), _done(row), engine.in_service_on.toordinal(), 0.0)
+    decided = decisions.standing_before(row.entry_sequence, engine)
+    interval = interval_of(task, decided.anchor(engine, task))
+    due = next_due(interval, _done(row), engine.in_service_on.toordinal(), 0.0)
+    return decisions.by_calendar_alone(due) if engine.pk in decided.unknown else due
 
 
-def interval_of(task: TaskRow) -> Interval:
+def interval_of(task: TaskRow, anchor: str = "") -> Interval:
+    """How often a task is done, counted on as the workshop decided, else as its sheet says."""
     return Interval(
         hours=task.interval_h,
         months=task.interval_months,
         first_after_h=task.first_after_h,
         tolerance_h=task.tolerance_h,
         tolerance_days=task.tolerance_days,
-        anchor=task.anchor,
+        anchor=anchor or task.anchor,
     )
 
 
-def _engine_line(
-    engine: Engine, entries: Sequence[DayHours], done: dict[str, TaskDone], today: date
-) -> EngineLine:
-    sheet = register.build_of(engine)
-    now_h = sum(hours for _, hours, _ in entries)
-    sd_h = math.sqrt(sum(sd**2 for _, _, sd in entries))
-    # What an engine had run before it came into the register is not a rate of use.
-    flown = [(d, h) for d, h, _ in entries if d > engine.in_service_on]
-    usage = learn(
-        np.array([d.toordinal() for d, _ in flown], dtype=np.int64),
-        np.array([h for _, h in flown]),
-        today.toordinal(),
-    )
+def _standing(
+    engine: Engine,
+    entries: Sequence[DayHours],
+    done: dict[str, TaskDone],
+    usage: Usage,
+    decided: Decisions,
+) -> Standing:
+    """Where the hours are not known, the calendar alone counts, and a baseline inspection is wanted."""
+    unknown = decided.unknown.get(engine.pk)
+    in_service, initial_h = engine.in_service_on.toordinal(), _initial_h(engine, entries)
+    limits = []
+    for task in register.build_of(engine).programme:
+        interval = interval_of(task, decided.anchor(engine, task))
+        due = next_due(interval, _done(done.get(task.id)), in_service, initial_h)
+        limits.append((task, decisions.by_calendar_alone(due) if unknown else due))
+    if unknown and (wanted := decisions.baseline_due(unknown, done.get(BASELINE.id))):
+        limits.insert(0, (BASELINE, wanted))
+    return Standing(engine, tuple(entries), usage, tuple(limits), unknown)
+
+
+def _engine_line(standing: Standing, heading: Sequence[Heading], today: date) -> EngineLine:
+    engine, now_h, sd_h = standing.engine, standing.now_h, sd_since(standing.entries, 0)
     lines = []
-    for task in sheet.programme:
-        row = done.get(task.id)
-        due = next_due(
-            interval_of(task), _done(row), engine.in_service_on.toordinal(), _initial_h(engine, entries)
-        )
-        heading = _heading(due, now_h, today, usage)
-        state = str(due.state(now_h, today.toordinal()))
-        lines.append(DueLine(engine, task, due, now_h, sd_h, today, state, heading, usage, tuple(entries)))
+    for (task, due), ahead in zip(standing.limits, heading, strict=True):
+        # A baseline inspection has no tolerance to be beyond: it is wanted, and stays so.
+        state = "due" if task is BASELINE else str(due.state(now_h, today.toordinal()))
+        usage, entries, unknown = standing.usage, standing.entries, standing.unknown
+        lines.append(DueLine(engine, task, due, now_h, sd_h, today, state, ahead, usage, entries, unknown))
+    sheet = register.build_of(engine)
     build = sheet.build(engine.build_id)
-    return EngineLine(engine, sheet.title, build.title, now_h, sd_h, tuple(sorted(lines, key=_urgency)))
+    in_order = tuple(sorted(lines, key=_urgency))
+    return EngineLine(engine, sheet.title, build.title, now_h, sd_h, in_order, standing.unknown)
 
 
 def _initial_h(engine: Engine, entries: Sequence[DayHours]) -> float:
@@ -188,16 +213,6 @@ def _done(row: TaskDone | None) -> Done | None:
     return Done(row.at_h, row.done_on.toordinal(), row.planned_h, planned_day)
 
 
-def _heading(due: Due, now_h: float, today: date, usage: Usage) -> Heading:
-    """The sooner of the calendar limit and the day the hours are reached."""
-    calendar = float(due.due_day - today.toordinal()) if due.due_day is not None else FAR_DAYS
-    left_h = due.due_h - now_h if due.due_h is not None else FAR_H
-    days = due_day_quantiles(usage, left_h, calendar)[:, 0]
-    chance = float(chance_hours_bite(usage, left_h, calendar)[0])
-    day_10, day_50, day_90 = (today + timedelta(days=int(min(d, FAR_DAYS))) for d in days)
-    return Heading(day_10, day_50, day_90, chance)
-
-
 def _limit_box(line: DueLine) -> LimitBox:
     due, today = line.due, line.today.toordinal()
     total, track = 0.0, []
@@ -207,7 +222,7 @@ def _limit_box(line: DueLine) -> LimitBox:
             track.append((day.toordinal(), total))
     end = max(due.due_day or today + 365, today) + due.tolerance_days + 1
     ahead = np.linspace(0, max(end - today, 1), FAN_POINTS)
-    low, middle, high = line.now_h + gain_quantiles(line.usage, ahead, (0.1, 0.5, 0.9))
+    low, middle, high = line.now_h + gain_quantiles(line.usage, ahead, (0.1, 0.5, 0.9), line.left_sd_h)
     fan = tuple(
         (today + round(float(d)), float(a), float(b), float(c))
         for d, a, b, c in zip(ahead, low, middle, high, strict=True)

@@ -12,6 +12,9 @@ if TYPE_CHECKING:
     from tickover.workshop.programme.queries import DueLine
 
 
+BASELINE_ID = "baseline-inspection"
+
+
 def span(days: int) -> str:
     """A number of days as people say it."""
     if days < 14:
@@ -23,6 +26,10 @@ def span(days: int) -> str:
 
 def due_sentence(line: DueLine) -> str:
     """The answer in one line: how soon, by which limit, how sure."""
+    if line.unknown is not None and line.task.id == BASELINE_ID:
+        return f"wanted now: its hours are not known ({line.unknown.reason})"
+    if line.due.due_h is None and line.due.due_day is None:
+        return "on condition: no limit by hours or calendar, looked at with other work"
     due, today = line.due, line.today.toordinal()
     over_h = due.due_h is not None and line.now_h >= due.due_h
     over_day = due.due_day is not None and today >= due.due_day
@@ -56,6 +63,11 @@ def limits_sentence(line: DueLine) -> str:
         limits.append(f"at {hours(line.due.due_h)} h")
     if line.due.due_day is not None:
         limits.append(f"on {day(date.fromordinal(line.due.due_day))}")
+    if line.unknown is not None:
+        until = f"Due {limits[0]} by the calendar alone" if limits else "No limit by the calendar"
+        return f"{until}: the engine’s hours are not known, so that no hour limit can be kept."
+    if not limits:
+        return f"No limit of hours or calendar; now {hours(line.now_h)} h."
     joined = " or ".join(limits)
     first = ", whichever comes first" if len(limits) == 2 else ""
     return f"Due {joined}{first}; now {hours(line.now_h)} h."

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
 from django.db import transaction
 
+from tickover.science.reconcile import Source, is_better, share
 from tickover.sheets import fingerprint, load_sheet
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
-from tickover.workshop.register import files, queries
+from tickover.workshop.register import files, moments, queries, reconciling
 from tickover.workshop.register.evidence import ReadLog, read_track_log
 from tickover.workshop.register.models import Engine, EngineTimeEntry, EvidenceFile, Owner, SheetVersion
+
+TYPED_GRADES = ("log entry", "owner's word", "estimate")
 
 
 class RegisterError(Exception):
@@ -76,6 +80,8 @@ def enter_hours(engine: Engine, typed: TypedHours, *, who: Person, at: datetime)
         raise RegisterError(f"{typed.hours_h:g} h cannot be an engine's time. Nothing was entered.")
     if typed.on_day > at.date():
         raise RegisterError(f"{typed.on_day:%d %b %Y} is still to come. Nothing was entered.")
+    if typed.grade not in TYPED_GRADES:
+        raise RegisterError(f"Hours are entered by {', '.join(TYPED_GRADES)}. Nothing was entered.")
     row = EngineTimeEntry(
         engine=engine,
         on_day=typed.on_day,
@@ -83,14 +89,20 @@ def enter_hours(engine: Engine, typed: TypedHours, *, who: Person, at: datetime)
         sd_h=typed.sd_h,
         grade=typed.grade,
         method=typed.method,
+        remarks=_same_day(reconciling.logs(engine, *reconciling.the_day(typed.on_day)), "track log"),
         entered_by=str(who),
     )
     journal.record(row, "engine time entered", _subject(engine), actor=who.username, at=at)
+    reconciling.settle(engine, reconciling.span_of(row), who=who, at=at)
     return row
 
 
 def add_track_log(engine: Engine, data: bytes, name: str, *, who: Person, at: datetime) -> EngineTimeEntry:
-    """Add the engine time in a track log. Raises FormatError or RegisterError; then nothing is added."""
+    """Add the engine time in a track log. Raises FormatError or RegisterError; then nothing is added.
+
+    Minutes that a better record covers are left to it, and a lesser one leaves its own to this log: the
+    entry returned is the one that counts.
+    """
     sha256 = files.sha256_of(data)
     _refuse_a_file_added_before(sha256)
     read = read_track_log(data)
@@ -103,10 +115,12 @@ def add_track_log(engine: Engine, data: bytes, name: str, *, who: Person, at: da
         # Looked at again inside the transaction: two people may drop the same file at once.
         Engine.objects.select_for_update(no_key=True).get(pk=engine.pk)
         _refuse_a_file_added_before(sha256)
-        _refuse_an_overlap(engine, read.log.start, read.log.end)
+        _refuse_an_overlap(engine, read)
         files.keep(data)
         evidence = _evidence(sha256, name, len(data), who, at)
-        return _enter_track_log(engine, read, evidence, who, at)
+        entry = _enter_track_log(engine, read, evidence, who, at)
+        reconciling.settle(engine, (read.log.start, read.log.end), who=who, at=at)
+        return moments.newest(entry)
 
 
 def _evidence(sha256: str, name: str, size: int, who: Person, at: datetime) -> EvidenceFile:
@@ -130,7 +144,10 @@ def _enter_track_log(
         starts=read.found.starts,
         grade=read.found.grade,
         method=read.found.method,
-        remarks=list(read.found.remarks),
+        remarks=[
+            *read.found.remarks,
+            *_same_day(reconciling.typed_for(engine, read.log.start.date()), "entry"),
+        ],
         runs=[[t.isoformat() for t in read.span(run)] for run in read.found.runs],
         evidence=evidence,
         entered_by=str(who),
@@ -160,6 +177,7 @@ def withdraw(entry: EngineTimeEntry, reason: str, *, who: Person, at: datetime) 
     )
     more = {"replaces_entry": entry.entry_sequence, "reason": reason.strip()}
     journal.record(row, "engine time withdrawn", _subject(entry.engine), actor=who.username, at=at, **more)
+    reconciling.settle(entry.engine, reconciling.span_of(entry), who=who, at=at)
     return row
 
 
@@ -173,16 +191,34 @@ def _refuse_a_file_added_before(sha256: str) -> None:
         )
 
 
-def _refuse_an_overlap(engine: Engine, start: datetime, end: datetime) -> None:
-    for entry in queries.standing_entries(engine).filter(started_at__lt=end, ended_at__gt=start):
-        assert entry.started_at is not None and entry.ended_at is not None
-        first, last = entry.started_at.astimezone(UTC), entry.ended_at.astimezone(UTC)
-        raise RegisterError(
-            f"This track log runs from {start:%d %b %Y %H:%M} to {end:%H:%M} UTC and overlaps one that "
-            f"{engine.name} has already ({first:%H:%M} to {last:%H:%M}, journal entry {entry.entry_sequence}). "
-            "The same minutes are never counted twice, so nothing was added. "
-            "Withdraw the earlier entry first if this one is the better record."
-        )
+def _refuse_an_overlap(engine: Engine, read: ReadLog) -> None:
+    """Refuse a log of a grade that stands for these minutes already, or one that better ones cover whole."""
+    start, end, grade = read.log.start, read.log.end, read.found.grade
+    beside = list(reconciling.logs(engine, start, end))
+    covered = share(
+        Source(start.timestamp(), end.timestamp(), (), grade), [moments.source_of(e) for e in beside]
+    )
+    for entry in beside:
+        if entry.grade == grade or (covered.decides == 0.0 and is_better(entry.grade, grade)):
+            raise RegisterError(_overlap_told(engine, start, end, entry))
+
+
+def _overlap_told(engine: Engine, start: datetime, end: datetime, entry: EngineTimeEntry) -> str:
+    first, last = (t.astimezone(UTC) for t in reconciling.span_of(entry))
+    return (
+        f"This track log runs from {start:%d %b %Y %H:%M} to {end:%H:%M} UTC and overlaps one that "
+        f"{engine.name} has already ({first:%H:%M} to {last:%H:%M}, journal entry {entry.entry_sequence}). "
+        "The same minutes are never counted twice, so nothing was added. "
+        "Withdraw the earlier entry first if this one is the better record."
+    )
+
+
+def _same_day(entries: Iterable[EngineTimeEntry], what: str) -> list[str]:
+    """Hours without a clock cannot be held against a log by the minute: that is asked of a person."""
+    told = [f"{e.duration_h:.2f} h by {e.grade} (journal entry {e.entry_sequence})" for e in entries]
+    if not told:
+        return []
+    return [f"The same day has another {what}: {', '.join(told)}. If it is the same flight, withdraw one."]
 
 
 def _subject(engine: Engine) -> str:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, timedelta
 
-from tickover.formats.igc import TrackLog, read_igc
+from tickover.formats.flight_log import read_flight_log
+from tickover.formats.igc import TrackLog
+from tickover.formats.logger_csv import LoggerLog
 from tickover.science.enginetime import EngineTime, Run, from_track
 
 
@@ -18,7 +20,6 @@ class ReadLog:
 
     def clock(self, t_s: float) -> datetime:
         """UTC time of a point on the log's time axis."""
-        assert self.log.date is not None
         midnight = datetime.combine(self.log.date, datetime.min.time(), UTC)
         return midnight + timedelta(seconds=float(t_s))
 
@@ -26,7 +27,13 @@ class ReadLog:
         return self.clock(run.start_s), self.clock(run.end_s)
 
 
-def read_track_log(data: bytes) -> ReadLog:
-    """Read an IGC file and find engine time in it. Raises FormatError with a sentence for people."""
-    log = read_igc(data)
-    return ReadLog(log, from_track(log.t_s, log.lat_deg, log.lon_deg, log.extensions))
+def read_track_log(data: bytes, *, on_day: date | None = None) -> ReadLog:
+    """Read an IGC file, a GPX track or an engine logger's table, and find engine time in it.
+
+    `on_day` is the day of the first fix, where the file has none. Raises FormatError with a sentence for
+    people.
+    """
+    log = read_flight_log(data, date=on_day)
+    found = from_track(log.t_s, log.lat_deg, log.lon_deg, log.extensions)
+    taken = log.remarks if isinstance(log, LoggerLog) else ()
+    return ReadLog(log, replace(found, remarks=(*taken, *found.remarks)))

@@ -14,7 +14,7 @@ from django.db.models import QuerySet
 from tickover.sheets import TypeSheet, load_sheet
 from tickover.workshop.register import files
 from tickover.workshop.register.evidence import ReadLog, read_track_log
-from tickover.workshop.register.models import Engine, EngineTimeEntry, EvidenceFile, SheetVersion
+from tickover.workshop.register.models import WITHDRAWN, Engine, EngineTimeEntry, EvidenceFile, SheetVersion
 
 
 @dataclass(frozen=True)
@@ -48,6 +48,11 @@ class TimeLine:
     replaced: bool
     replaces_sequence: int | None
     remarks: tuple[str, ...]
+
+    @property
+    def withdraws(self) -> bool:
+        """Whether this entry only takes another out of the sum."""
+        return self.method == WITHDRAWN
 
 
 def engine_by_serial(serial: str) -> Engine | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from datetime import datetime
 
 from django.conf import settings
@@ -12,32 +13,43 @@ from django.utils import timezone
 from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET, require_POST
 
+from tickover.formats import hours_csv
 from tickover.formats.errors import FormatError
-from tickover.workshop.bench import queries as bench
-from tickover.workshop.journal import queries as journal
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.programme import queries as programme
-from tickover.workshop.register import actions, files, queries, trace
-from tickover.workshop.register.models import Engine, EngineTimeEntry
+from tickover.workshop.register import (
+    actions,
+    bulk,
+    edge_actions,
+    engine_page,
+    files,
+    forms,
+    moments,
+    queries,
+    trace,
+)
+from tickover.workshop.register.engine_page import engine_of
+from tickover.workshop.register.models import EngineTimeEntry
 
+ENDINGS = (".igc", ".gpx", ".csv", ".tsv", ".txt")
+NO_TRACK_LOG = f"Choose a track log first (a file that ends in {', '.join(ENDINGS[:3])})."
 EVIDENCE_GONE = "The evidence file is missing or damaged. Keep the folder as it is, and run tickover verify."
 
 
 @require_GET
 def engine(request: HttpRequest, serial: str) -> HttpResponse:
     require(request, Right.LOOK)
-    return _engine_page(request, _engine(serial))
+    return engine_page.show(request, engine_of(serial))
 
 
 @require_POST
 def add_track_log(request: HttpRequest, serial: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    found = _engine(serial)
+    found = engine_of(serial)
     upload = request.FILES.get("track_log")
     if upload is None:
-        return _engine_page(request, found, refused="Choose a track log first (a file that ends in .igc).")
+        return engine_page.show(request, found, refused=NO_TRACK_LOG)
     if upload.size is not None and upload.size > settings.TRACK_LOG_MAX_BYTES:
-        return _engine_page(
+        return engine_page.show(
             request, found, refused=trace.too_large(upload.size, settings.TRACK_LOG_MAX_BYTES)
         )
     try:
@@ -45,7 +57,7 @@ def add_track_log(request: HttpRequest, serial: str) -> HttpResponse:
             found, upload.read(), upload.name or "track log", who=who, at=timezone.now()
         )
     except (FormatError, actions.RegisterError) as error:
-        return _engine_page(request, found, refused=f"{upload.name}: {error}")
+        return engine_page.show(request, found, refused=f"{upload.name}: {error}")
     return redirect("register:entry", found.serial, entry.entry_sequence)
 
 
@@ -68,6 +80,7 @@ def entry(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
         "doubtful": [read.span(run) for run in read.found.doubtful] if read else [],
         "trace": mark_safe(trace.of(read)) if read else "",
         "total": queries.total_time(row.engine),
+        "edges": forms.EdgesForm(moments.original(row)) if edge_actions.may_be_moved(row) else None,
     }
     return render(request, "register/entry.html", context)
 
@@ -96,8 +109,9 @@ def evidence(request: HttpRequest, sha256: str) -> HttpResponse:
         data = files.read(sha256)
     except OSError as error:
         raise Http404(EVIDENCE_GONE) from error
+    ending = next((e for e in ENDINGS if kept.name.lower().endswith(e)), ENDINGS[0])
     response = HttpResponse(data, content_type="application/octet-stream")
-    response.headers["Content-Disposition"] = f'attachment; filename="{sha256[:12]}.igc"'
+    response.headers["Content-Disposition"] = f'attachment; filename="{sha256[:12]}{ending}"'
     return response
 
 
@@ -113,33 +127,39 @@ def track_log_to_try(request: HttpRequest) -> HttpResponse:
     return response
 
 
-def _engine_page(request: HttpRequest, found: Engine, *, refused: str = "") -> HttpResponse:
-    lines = programme.due_lines(found, timezone.localdate())
-    sheet = queries.build_of(found)
-    context = {
-        "engine": found,
-        "sheet": sheet,
-        "build": sheet.build(found.build_id),
-        "total": queries.total_time(found),
-        "lines": lines,
-        "times": queries.time_lines(found),
-        "jobs": bench.jobs_of(found),
-        "journal": journal.about(f"engine/{found.serial}", limit=12),
-        "refused": refused,
-        "has_track_log_to_try": files.track_log_to_try() is not None,
-    }
-    return render(request, "register/engine.html", context, status=422 if refused else 200)
-
-
-def _engine(serial: str) -> Engine:
-    found = queries.engine_by_serial(serial)
-    if found is None:
-        raise Http404("There is no engine with this serial.")
-    return found
-
-
 def _entry(serial: str, sequence: int) -> EngineTimeEntry:
-    row = queries.one_entry(_engine(serial), sequence)
+    row = queries.one_entry(engine_of(serial), sequence)
     if row is None:
         raise Http404("This engine has no entry with this number.")
     return row
+
+
+@require_GET
+def hours_table(request: HttpRequest) -> HttpResponse:
+    """Where a table of typed hours is handed in."""
+    require(request, Right.WORK)
+    return render(request, "register/bulk.html")
+
+
+@require_POST
+def import_hours(request: HttpRequest) -> HttpResponse:
+    """Enter a table of typed hours, and say what became of each line."""
+    who = require(request, Right.WORK)
+    upload = request.FILES.get("table")
+    if upload is None:
+        return render(request, "register/bulk.html", {"refused": "Choose a table first."}, status=422)
+    try:
+        data = upload.read(hours_csv.SIZE_LIMIT_BYTES + 1)
+        rows, problems = hours_csv.read_hours_csv(data, today=timezone.localdate())
+    except FormatError as error:
+        return render(request, "register/bulk.html", {"refused": f"{upload.name}: {error}"}, status=422)
+    report = bulk.import_hours(rows, problems, who=who, at=timezone.now())
+    counts = Counter(line.outcome for line in report)
+    context = {
+        "report": report,
+        "file_name": upload.name,
+        "entered": counts[bulk.Outcome.ENTERED],
+        "already": counts[bulk.Outcome.THERE_ALREADY],
+        "refused_lines": counts[bulk.Outcome.REFUSED],
+    }
+    return render(request, "register/bulk.html", context)

@@ -1,4 +1,4 @@
-"""Draws a limit box in a template, finds the open job of a task, and the engines that need nothing."""
+"""Draws limit boxes and weeks in a template, finds a task's open job and the engines that need nothing."""
 
 from collections.abc import Iterable, Mapping
 
@@ -8,6 +8,7 @@ from django.utils.safestring import SafeString, mark_safe
 from tickover.workshop.bench.models import Job
 from tickover.workshop.pictures.limit_box import limit_box
 from tickover.workshop.programme.queries import DueLine, EngineLine
+from tickover.workshop.programme.weeks import Ahead, Week
 
 register = template.Library()
 
@@ -15,6 +16,11 @@ register = template.Library()
 @register.simple_tag
 def small_box(line: DueLine) -> SafeString:
     return mark_safe(limit_box(line.box, size="small"))
+
+
+@register.simple_tag
+def week_picture(ahead: Ahead, week: Week) -> SafeString:
+    return mark_safe(ahead.picture(week))
 
 
 @register.filter

@@ -1,0 +1,208 @@
+"""Which column of an engine logger's table is which, by its header.
+
+Spellings of the headers and of rpm (r/min, 1/min, U/min, engine speed, Drehzahl) are common practice
+without a source. Where two columns could be meant, neither is taken.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+
+from tickover.formats.delimited import delimiter_of, fields_of
+from tickover.formats.errors import FormatError
+from tickover.formats.moments import read_clock, read_moment
+
+HEADER_WITHIN = 30
+LOOKED_AT = 50
+MISSING = frozenset({"", "-", "--", "---", "nan", "n/a", "na", "null", "none", "#n/a"})
+NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d{1,2})?", re.ASCII)
+
+ENGINE_SPEED = re.compile(
+    r"rpm|\b(1|u|r|rev|revs)\s?/\s?min|\bmin\s?\^?[-⁻][1¹]"
+    r"|\bengine ?speed|\bmotor ?speed|drehzahl|\bupm\b|\btach"
+)
+OTHER_SPEED = re.compile(r"prop|rotor|\bfan|wheel|limit|target|\bmax|warn|alarm")
+OF_ENGINE = re.compile(r"\beng|\bmotor|crank|\bmot\b")
+TIME = frozenset(
+    {"time", "timestamp", "datetime", "utc", "gmt", "clock", "elapsed", "seconds", "zeit", "uhrzeit"}
+)
+SHORT_TIME = re.compile(r"(t|sec|secs?|ms)\W*(\W(s|ms)\W*)?")
+NO_TIME = re.compile(r"zone|engine|motor|hobbs|total|offset")
+DATE = frozenset({"date", "datum", "day"})
+TIME_UNITS = (
+    (1e-6, {"us", "µs", "μs", "microseconds"}),
+    (1e-3, {"ms", "msec", "millis", "milliseconds"}),
+    (1.0, {"s", "sec", "secs", "second", "seconds"}),
+    (60.0, {"min", "minutes"}),
+    (3600.0, {"h", "hr", "hours"}),
+)
+TEMPERATURES = (("CHT", re.compile(r"cht|cylinder ?head")), ("EGT", re.compile(r"egt|exhaust ?gas")))
+CELSIUS = frozenset({"c", "degc", "celsius"})
+FAHRENHEIT = frozenset({"f", "degf", "fahrenheit"})
+
+
+class Kind(IntEnum):
+    """How a column tells the time, best first."""
+
+    MOMENT = 0
+    CLOCK = 1
+    NUMBER = 2
+    NONE = 3
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column by its place, from 0, and its header; a unit from a second line stands in brackets."""
+
+    index: int
+    header: str
+
+    def __str__(self) -> str:
+        return f'column {self.index + 1}, "{self.header}"'
+
+    @property
+    def text(self) -> str:
+        return self.header.casefold().replace("_", " ")
+
+    @property
+    def words(self) -> frozenset[str]:
+        return frozenset(re.findall(r"[^\W\d_]+", self.text))
+
+
+@dataclass(frozen=True)
+class Header:
+    """Where the header of a table stands: its columns, the delimiter, the first line of data from index 0."""
+
+    columns: tuple[Column, ...]
+    delimiter: str
+    first_row: int
+    preamble: str
+
+
+def find_header(lines: Sequence[str]) -> Header:
+    """Find the line of headers. Raises FormatError, naming the columns seen, where none tells the rpm."""
+    heads = [_columns(line) for line in lines[:HEADER_WITHIN]]
+    speeds = [number for number, columns in enumerate(heads) if any(map(_tells_speed, columns))]
+    if not speeds:
+        seen = max(heads, key=len, default=())
+        raise FormatError(
+            "No column tells the engine speed: its header must say rpm, r/min, 1/min, U/min or engine speed. "
+            f"{_seen(seen)}"
+        )
+    at = next((number for number in speeds if any(map(_tells_time, heads[number]))), speeds[0])
+    units = _columns(lines[at + 1]) if at + 1 < len(lines) else ()
+    second = _is_units(units, heads[at])
+    return Header(
+        columns=_with_units(heads[at], units) if second else heads[at],
+        delimiter=delimiter_of(lines[at]),
+        first_row=at + 1 + second,
+        preamble="\n".join(lines[:at]),
+    )
+
+
+def has_engine_speed(lines: Sequence[str]) -> bool:
+    """Whether one of the first lines is a header that tells the engine speed."""
+    return any(_tells_speed(column) for line in lines[:HEADER_WITHIN] for column in _columns(line))
+
+
+def speed_column(columns: Sequence[Column]) -> Column:
+    """The column of the engine speed. Raises FormatError where more than one can be meant."""
+    found = [column for column in columns if _tells_speed(column)]
+    of_engine = [column for column in found if OF_ENGINE.search(column.text)]
+    return _only(of_engine or found, "the engine speed")
+
+
+def time_column(
+    columns: Sequence[Column], speed: Column, cells: Callable[[Column], Sequence[str]]
+) -> tuple[Column, Kind]:
+    """The column that tells the time: moments before clock times before numbers; `cells` gives some of it."""
+    ranked = [(_kind(cells(column)), column) for column in columns if _tells_time(column) and column != speed]
+    best = min((kind for kind, _ in ranked), default=Kind.NONE)
+    if best is Kind.NONE:
+        raise FormatError(
+            "No column tells the time: its header must say time, timestamp, UTC or seconds, and it must hold "
+            f"seconds, hh:mm:ss or 2025-05-04T14:03:00. {_seen(columns)}"
+        )
+    return _only([column for kind, column in ranked if kind is best], "the time"), best
+
+
+def date_column(columns: Sequence[Column], time: Column) -> Column | None:
+    """The column of the day, if there is one beside the time."""
+    return next((column for column in columns if column.words & DATE and column != time), None)
+
+
+def seconds_in(column: Column) -> float | None:
+    """Length of the unit that a time column's header names; None where it names none. [s]"""
+    return next((length for length, words in TIME_UNITS if column.words & words), None)
+
+
+def temperature_columns(columns: Sequence[Column]) -> dict[str, Column]:
+    """Columns of cylinder head and exhaust gas temperatures: CHT, CHT2, EGT and so on."""
+    found: dict[str, Column] = {}
+    for code, pattern in TEMPERATURES:
+        for number, column in enumerate((c for c in columns if pattern.search(c.text)), 1):
+            found[code if number == 1 else f"{code}{number}"] = column
+    return found
+
+
+def is_fahrenheit(column: Column) -> bool | None:
+    """Whether a temperature's header says °F (True) or °C (False); None where it says neither."""
+    if column.words & FAHRENHEIT:
+        return True
+    return False if column.words & CELSIUS else None
+
+
+def _columns(line: str) -> tuple[Column, ...]:
+    try:
+        fields = fields_of(line, delimiter_of(line))
+    except FormatError:
+        return ()
+    while fields and not fields[-1]:
+        fields.pop()
+    return tuple(Column(*pair) for pair in enumerate(fields)) if len(fields) > 1 else ()
+
+
+def _tells_speed(column: Column) -> bool:
+    return bool(ENGINE_SPEED.search(column.text)) and not OTHER_SPEED.search(column.text)
+
+
+def _tells_time(column: Column) -> bool:
+    named = column.words & TIME or SHORT_TIME.fullmatch(column.text)
+    return bool(named) and not NO_TIME.search(column.text)
+
+
+def _only(found: Sequence[Column], what: str) -> Column:
+    if len(found) == 1:
+        return found[0]
+    listed = " or ".join(str(column) for column in found)
+    raise FormatError(f"It is not clear which column holds {what}: {listed}. Leave one of them in the file.")
+
+
+def _seen(columns: Sequence[Column]) -> str:
+    names = ", ".join(f'"{column.header[:40]}"' for column in columns[:20])
+    return f"Columns seen: {names}." if names else "No line with more than one column was seen."
+
+
+def _is_units(units: Sequence[Column], heads: Sequence[Column]) -> bool:
+    cells = [column.header for column in units]
+    told = any(re.search(r"[^\W\d]|°|%", cell) and cell.casefold() not in MISSING for cell in cells)
+    values = any(_kind([cell]) is not Kind.NONE for cell in cells)
+    return len(cells) <= len(heads) and told and not values
+
+
+def _with_units(heads: Sequence[Column], units: Sequence[Column]) -> tuple[Column, ...]:
+    told = {unit.index: unit.header.strip("[]()") for unit in units}
+    return tuple(
+        Column(head.index, f"{head.header} [{told[head.index]}]" if told.get(head.index) else head.header)
+        for head in heads
+    )
+
+
+def _kind(cells: Sequence[str]) -> Kind:
+    held = [cell for cell in cells if cell.casefold() not in MISSING]
+    readers: tuple[Callable[[str], object], ...] = (read_moment, read_clock, NUMBER.fullmatch)
+    counts = [sum(reader(cell) is not None for cell in held) for reader in readers]
+    return Kind(counts.index(max(counts))) if any(counts) else Kind.NONE

@@ -1,0 +1,159 @@
+"""Read an engine logger's table (CSV) with the engine speed in a column: bytes in, arrays out.
+
+There is no standard for such tables; what is read here is common practice without a source. Columns are
+found by their header, and the log says which were taken. Times may be seconds, hh:mm:ss (running on
+through midnight) or ISO 8601 moments; decimals stand behind a point or a comma.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from tickover.formats.delimited import lines_of
+from tickover.formats.errors import FormatError
+from tickover.formats.igc import Damage, TrackLog
+from tickover.formats.igc_fixes import Bools, Floats, Ints
+from tickover.formats.left_out import in_line_order
+from tickover.formats.logger_columns import (
+    Column,
+    is_fahrenheit,
+    speed_column,
+    temperature_columns,
+    time_column,
+)
+from tickover.formats.logger_table import Table, moments, numbers, read_table, refuse_two_readings
+from tickover.formats.moments import Placed, place
+
+SIZE_LIMIT_BYTES = 32 * 1024 * 1024
+FASTEST_RPM = 30_000.0  # beyond any small two-stroke: a fault of the pick-up (common practice, no source)
+
+
+@dataclass(frozen=True, eq=False)
+class LoggerLog(TrackLog):
+    """An engine logger's table on the axis of a track log.
+
+    `extensions` holds RPM [r/min] and, where the table has them, CHT, CHT2, EGT and so on [°C]; NaN where
+    a sample is missing. There are no positions and no altitudes: NaN, and `valid` False. `headers` says
+    which column was taken for what, `remarks` what was taken for granted.
+    """
+
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class _Taken:
+    """The two columns that matter, and what they hold: rows whose time, whose time and speed can be read."""
+
+    time: Column
+    speed: Column
+    moments_s: Floats
+    rpm: Floats
+    timed: Bools
+    sound: Bools
+
+
+def read_logger_csv(data: bytes, *, date: dt.date | None = None) -> LoggerLog:
+    """Read an engine logger's table.
+
+    Parameters
+    ----------
+    data : bytes
+        The whole file, at most 32 MB: fields apart by commas, semicolons or tabs, one or two lines of
+        headers, lines of other text before them.
+    date : datetime.date, optional
+        UTC date of the first row, where the table has none; it goes before the table's own. A table whose
+        times are moments keeps them; one that counts from its own start then starts at 00:00, unless a
+        line above its headers tells the clock.
+
+    Raises
+    ------
+    FormatError
+        Nothing in it, too large, no table, no or more than one column for the engine speed or the time,
+        no date or start, no row that can be read, or a speed such as 5,400 that can be read in two ways.
+    """
+    table = read_table(lines_of(data, most_bytes=SIZE_LIMIT_BYTES))
+    speed = speed_column(table.header.columns)
+    time, kind = time_column(table.header.columns, speed, table.some)
+    refuse_two_readings(table, speed)
+    moments_s, told = moments(table, time, kind, date)
+    rpm, readable = numbers(table.cells(speed))
+    timed = np.isfinite(moments_s)
+    sound = timed & readable & ~((rpm < 0.0) | (rpm > FASTEST_RPM))
+    taken = _Taken(time, speed, moments_s, rpm, timed, sound)
+    if not sound.any():
+        raise FormatError(f"no row can be read; in the first, {_why(table, taken, 0)}.", table.lines[0])
+    return _log(table, taken, told)
+
+
+def _log(table: Table, taken: _Taken, told: list[str]) -> LoggerLog:
+    used = np.flatnonzero(taken.sound)
+    placed = place(taken.moments_s[used])
+    rows = used[placed.kept]
+    repeated = placed.late & np.isin(taken.moments_s[used], taken.moments_s[rows])
+    if repeated.any():
+        told.append(f"{int(repeated.sum())} rows repeat the time of another and are left out.")
+    temperatures, named, wrong, unused = _temperatures(table, rows)
+    out_of_order = _out_of_order(table, taken, used, placed, repeated)
+    nothing = np.full(rows.size, np.nan)
+    return LoggerLog(
+        date=placed.date,
+        t_s=placed.t_s,
+        lat_deg=nothing,
+        lon_deg=nothing,
+        pressure_altitude_m=nothing,
+        gnss_altitude_m=nothing,
+        valid=np.zeros(rows.size, dtype=np.bool_),
+        extensions={"RPM": taken.rpm[rows], **temperatures},
+        headers={"TIME": str(taken.time), "RPM": str(taken.speed), **named},
+        damaged=in_line_order([*table.damaged, *_unreadable(table, taken), *out_of_order, *wrong]),
+        remarks=(f"Engine speed from {taken.speed}, time from {taken.time}.", *told, *unused),
+    )
+
+
+def _temperatures(
+    table: Table, rows: Ints
+) -> tuple[dict[str, Floats], dict[str, str], list[Damage], list[str]]:
+    """Temperatures [°C] and their columns by code, cells that cannot be read, columns that are not used."""
+    values: dict[str, Floats] = {}
+    named: dict[str, str] = {}
+    wrong: list[Damage] = []
+    unused: list[str] = []
+    for code, column in temperature_columns(table.header.columns).items():
+        fahrenheit = is_fahrenheit(column)
+        if fahrenheit is None:
+            unused.append(f"The {code} ({column}) is not used: its header says neither °C nor °F.")
+            continue
+        degrees, readable = numbers(table.cells(column))
+        values[code] = ((degrees - 32.0) / 1.8 if fahrenheit else degrees)[rows]
+        named[code] = str(column)
+        for row in rows[~readable[rows]].tolist():
+            why = f"{table.shown(row, column, code)}; only this value is left out"
+            wrong.append(Damage(table.lines[row], why, ""))
+    return values, named, wrong, unused
+
+
+def _why(table: Table, taken: _Taken, row: int) -> str:
+    if taken.timed[row]:
+        return table.shown(row, taken.speed, "rpm")
+    return table.shown(row, taken.time, "time")
+
+
+def _unreadable(table: Table, taken: _Taken) -> Iterator[Damage]:
+    for row in np.flatnonzero(~taken.sound).tolist():
+        yield Damage(table.lines[row], _why(table, taken, row), "")
+
+
+def _out_of_order(
+    table: Table, taken: _Taken, used: Ints, placed: Placed, repeated: Bools
+) -> Iterator[Damage]:
+    for marked, off in (
+        (placed.late & ~repeated, "goes back before another row"),
+        (placed.stray, "lies days off the others"),
+    ):
+        for row in used[marked].tolist():
+            cell = table.rows[row][taken.time.index][:40]
+            yield Damage(table.lines[row], f"the time {cell} {off}", "")

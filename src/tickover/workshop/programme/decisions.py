@@ -1,0 +1,123 @@
+"""What the workshop decided over its sheets: from what to count on, and whose hours are not known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import NamedTuple
+
+from django.db.models import QuerySet
+
+from tickover.science.limits import Due
+from tickover.sheets import TaskRow, TypeSheet
+from tickover.workshop.programme.models import HoursNote, ProgrammeSetting, TaskDone
+from tickover.workshop.programme.wording import BASELINE_ID
+from tickover.workshop.register import queries as register
+from tickover.workshop.register.models import Engine, SheetVersion
+
+BASELINE = TaskRow.model_construct(
+    id=BASELINE_ID,
+    title="Baseline inspection",
+    system="engine",
+    kind="inspect",
+    minutes=0.0,
+    record="Condition of every limit that can be measured, as the start of a new count",
+    standing="common practice, no source",
+    source="",
+)
+"""Wanted once of an engine whose hours nobody knows. It is in no sheet, so that no sheet can lack it."""
+
+
+class Unknown(NamedTuple):
+    """Since when an engine's hours are not known, and why."""
+
+    since: date
+    reason: str
+
+
+@dataclass(frozen=True)
+class Decisions:
+    """Anchor by sheet; engines whose hours are not known, by key."""
+
+    anchors: Mapping[str, str]
+    unknown: Mapping[int, Unknown]
+
+    def anchor(self, engine: Engine, task: TaskRow) -> str:
+        return self.anchors.get(engine.sheet_id, task.anchor)
+
+
+def standing(engines: Iterable[Engine], with_entries: Iterable[int]) -> Decisions:
+    """What holds now. An engine without any entry of engine time has hours that nobody knows."""
+    return _decisions(engines, set(with_entries), HoursNote.objects.all(), ProgrammeSetting.objects.all())
+
+
+def standing_before(sequence: int, engine: Engine) -> Decisions:
+    """What held for an engine before a journal entry, so that an old paper is printed as it was."""
+    earlier = {"entry_sequence__lt": sequence}
+    kept = {engine.pk} if engine.time_entries.filter(**earlier).exists() else set()
+    settings = ProgrammeSetting.objects.filter(**earlier)
+    return _decisions([engine], kept, HoursNote.objects.filter(**earlier), settings)
+
+
+def anchors() -> dict[str, str]:
+    """The workshop's own anchor of each sheet that has one."""
+    return _anchors(ProgrammeSetting.objects.all())
+
+
+def sheets_kept() -> list[TypeSheet]:
+    """The newest version of every type sheet in this workshop."""
+    ids = SheetVersion.objects.order_by("sheet_id").values_list("sheet_id", flat=True).distinct()
+    return [register.newest_sheet(sheet_id) for sheet_id in ids]
+
+
+def anchor_history(sheet_id: str) -> list[ProgrammeSetting]:
+    return list(ProgrammeSetting.objects.filter(sheet_id=sheet_id).order_by("-id"))
+
+
+def notes_of(engine: Engine) -> list[HoursNote]:
+    return list(HoursNote.objects.filter(engine=engine).select_related("by").order_by("-id"))
+
+
+def by_calendar_alone(due: Due) -> Due:
+    """The same limits without the hours, which say nothing of an engine whose hours are not known."""
+    return Due(
+        due_h=None,
+        due_day=due.due_day,
+        last_h=due.last_h,
+        last_day=due.last_day,
+        tolerance_h=due.tolerance_h,
+        tolerance_days=due.tolerance_days,
+        hours_from="hours not known, left aside",
+        days_from=due.days_from,
+    )
+
+
+def baseline_due(unknown: Unknown, done: TaskDone | None) -> Due | None:
+    """The baseline inspection, wanted since the hours are unknown; None once it was done."""
+    if done is not None and done.done_on >= unknown.since:
+        return None
+    day = unknown.since.toordinal()
+    return Due(None, day, 0.0, day - 1, 0.0, 0, "hours not known", f"wanted since then: {unknown.reason}")
+
+
+def _decisions(
+    engines: Iterable[Engine],
+    with_entries: set[int],
+    notes: QuerySet[HoursNote],
+    settings: QuerySet[ProgrammeSetting],
+) -> Decisions:
+    newest = {note.engine_id: note for note in notes.order_by("id")}
+    unknown = {}
+    for engine in engines:
+        note = newest.get(engine.pk)
+        if note is not None and not note.known:
+            unknown[engine.pk] = Unknown(note.noted_on, note.reason)
+        elif note is None and engine.pk not in with_entries:
+            unknown[engine.pk] = Unknown(engine.in_service_on, "no engine time was ever entered")
+    return Decisions(_anchors(settings), unknown)
+
+
+def _anchors(settings: QuerySet[ProgrammeSetting]) -> dict[str, str]:
+    newest = dict(settings.order_by("id").values_list("sheet_id", "anchor"))
+    return {sheet_id: anchor for sheet_id, anchor in newest.items() if anchor}
