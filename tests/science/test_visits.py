@@ -235,3 +235,9 @@ def test_an_opening_that_is_not_there_is_named() -> None:
 def test_an_effort_of_nothing_is_refused() -> None:
     with pytest.raises(ValueError, match="effort must be above 0"):
         plan_visits([task("kit", 5)], OPENINGS, Outlook(TODAY, TODAY + 60, effort=0.0))
+
+
+@pytest.mark.parametrize("visit_min", [-1.0, float("nan"), float("inf")])
+def test_a_visit_that_costs_less_than_nothing_is_refused(visit_min: float) -> None:
+    with pytest.raises(ValueError, match="must cost 0 min or more"):
+        outlook(visit_min=visit_min)

@@ -161,9 +161,7 @@ def spread(visits: Mapping[str, Visit], weeks: Sequence[BenchWeek], effort: floa
     if not weeks or any(later.monday <= week.monday for week, later in pairwise(weeks)):
         raise ValueError("give the weeks in order, at least one")
     costs = {
-        name: {
-            w: visits[name].cost_min_on(_by_day(visits[name], weeks[w])) for w in _suits(name, visit, weeks)
-        }
+        name: {w: visit.cost_min_on(_by_day(visit, weeks[w])) for w in _suits(name, visit, weeks)}
         for name, visit in sorted(visits.items())
     }
     model = cp_model.CpModel()
@@ -176,13 +174,8 @@ def spread(visits: Mapping[str, Visit], weeks: Sequence[BenchWeek], effort: floa
     first = best(model, falls, _first_guess(visits, weeks, costs), effort)
     loads = _loads(visits, weeks, dict(zip(costs, first.days, strict=True)))
     model.add(sum(over) <= sum(_thousandths_over(load) for load in loads))
-    model.minimize(
-        sum(
-            round(THOUSANDTHS * costs[name][w]) * flag
-            for name, on in booked.items()
-            for w, flag in on.items()
-        )
-    )
+    moves = [(costs[name][w], flag) for name, on in booked.items() for w, flag in on.items()]
+    model.minimize(sum(round(THOUSANDTHS * cost) * flag for cost, flag in moves))
     second = best(model, falls, first.days, effort)
     weeks_of = dict(zip(costs, second.days, strict=True))
     cost = sum(costs[name][w] for name, w in weeks_of.items())

@@ -6,8 +6,8 @@ answer says whether it is proven the cheapest, or how far from it it may be.
 
 Notes
 -----
-Money and minutes are counted in thousandths, since the solver counts in whole numbers. One thread, a fixed
-seed and a limit on the work done rather than on the clock give the same answer on every machine.
+Costs are counted in thousandths, since the solver counts in whole numbers. One thread, a fixed seed and a limit
+on the work done rather than on the clock give the same answer each time, with one version of the solver.
 
 References
 ----------

@@ -55,6 +55,8 @@ SUPPOSED_UNEVENNESS = 15.0
 """As if an engine ran once in a fortnight in season, sometimes less. From memory. [season day]"""
 SUPPOSED_COUNTS = 2.0
 LEAST_SPREAD2 = 0.02
+LEAST_H_PER_DAY = 1e-4
+"""Two minutes a year is no flying."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -212,7 +214,7 @@ def _season(blocks: Sequence[Array], rates: Array, today: int) -> Season:
 
 def _unevenness(blocks: Array, rate: float, season_days: Array) -> float | None:
     """Variance of the gain per season day over the squared rate; None with too little to tell."""
-    if len(blocks) < FEWEST_BLOCKS or rate <= 0.0:
+    if len(blocks) < FEWEST_BLOCKS or rate < LEAST_H_PER_DAY:
         return None
     squares = float(np.sum((blocks / rate - season_days) ** 2))
     return squares / float(season_days.sum()) * len(blocks) / (len(blocks) - 1)
@@ -231,9 +233,9 @@ def _fleet_unevenness(blocks: Sequence[Array], rates: Array, season: Season, tod
 def _moments(hours: Array, seen: Array, unevenness: float) -> tuple[float, float]:
     """Mean rate of the fleet, and the variance of the rate between engines over its square."""
     total = float(seen.sum())
-    if total <= 0.0 or hours.sum() <= 0.0:
+    mean = float(hours.sum()) / total if total > 0.0 else 0.0
+    if mean < LEAST_H_PER_DAY:
         return 0.0, 0.0
-    mean = float(hours.sum()) / total
     rates = np.divide(hours, seen, out=np.full_like(hours, mean), where=seen > 0.0)
     engines = np.count_nonzero(seen)
     within = (engines - 1) * mean**2 * unevenness

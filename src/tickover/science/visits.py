@@ -23,6 +23,7 @@ neighbours in due order (from memory).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import count
@@ -48,6 +49,10 @@ class Outlook:
     until_day: int
     visit_min: float = 0.0
     effort: float = EFFORT
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.visit_min < math.inf:
+            raise ValueError(f"a visit must cost 0 min or more, not {self.visit_min}")
 
 
 @dataclass(frozen=True)

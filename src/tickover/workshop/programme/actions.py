@@ -144,7 +144,8 @@ def remember_dates(planned: Sequence[Appointment], *, at: datetime) -> dict[str,
 
     No journal entry: nothing is decided here, and a calendar asks every hour.
     """
-    kept = SentDate.objects.select_for_update().filter(engine__in={a.engine.pk for a in planned})
+    journal.one_writer_at_a_time()  # two calendars may ask for the same engine at once
+    kept = SentDate.objects.filter(engine__in={a.engine.pk for a in planned})
     known = {(row.engine_id, row.task_id): row for row in kept}
     sent = {}
     for one in planned:

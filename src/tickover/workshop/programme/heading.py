@@ -13,7 +13,7 @@ from tickover.science.fleet import Fleet, Flown
 from tickover.science.forecast import due_days
 from tickover.science.limits import Due
 from tickover.science.usage import Usage, rates_of
-from tickover.sheets import TaskRow
+from tickover.sheets import TaskRow, TypeSheet
 from tickover.workshop.programme.decisions import Unknown
 from tickover.workshop.register.models import Engine
 
@@ -36,6 +36,7 @@ class Standing:
     """Where one engine stands: what it has run, how it is used, and the limits of its tasks."""
 
     engine: Engine
+    sheet: TypeSheet
     entries: tuple[DayHours, ...]
     usage: Usage
     limits: tuple[tuple[TaskRow, Due], ...]

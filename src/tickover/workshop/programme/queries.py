@@ -14,7 +14,7 @@ from tickover.science.fleet import learn_fleet
 from tickover.science.limits import Done, Due, Interval, next_due
 from tickover.science.usage import Usage, chance_reached_by, gain_quantiles
 from tickover.science.working import Working
-from tickover.sheets import TaskRow
+from tickover.sheets import TaskRow, TypeSheet
 from tickover.workshop.pictures.limit_box import LimitBox
 from tickover.workshop.programme import decisions, wording
 from tickover.workshop.programme.decisions import BASELINE, Decisions, Unknown
@@ -103,7 +103,13 @@ def engine_lines(engines: Iterable[Engine], today: date) -> list[EngineLine]:
     fleet = learn_fleet(list(use.values()), today.toordinal())
     done = _last_done([e.pk for e in engines])
     decided = decisions.standing(engines, (pk for pk in entries if entries[pk]))
-    standing = [_standing(e, entries[e.pk], done[e.pk], fleet.usage_of(use[e.pk]), decided) for e in engines]
+    sheets = {(e.sheet_id, e.build_id): register.build_of(e) for e in _one_of_each_build(engines)}
+    standing = [
+        _standing(
+            e, sheets[e.sheet_id, e.build_id], entries[e.pk], done[e.pk], fleet.usage_of(use[e.pk]), decided
+        )
+        for e in engines
+    ]
     heading = iter(headings(standing, fleet, today))
     lines = [_engine_line(s, [next(heading) for _ in s.limits], today) for s in standing]
     return sorted(lines, key=lambda line: _urgency(line.first) if line.first else (9, today))
@@ -157,8 +163,13 @@ def interval_of(task: TaskRow, anchor: str = "") -> Interval:
     )
 
 
+def _one_of_each_build(engines: Sequence[Engine]) -> Iterable[Engine]:
+    return {(e.sheet_id, e.build_id): e for e in engines}.values()
+
+
 def _standing(
     engine: Engine,
+    sheet: TypeSheet,
     entries: Sequence[DayHours],
     done: dict[str, TaskDone],
     usage: Usage,
@@ -168,13 +179,13 @@ def _standing(
     unknown = decided.unknown.get(engine.pk)
     in_service, initial_h = engine.in_service_on.toordinal(), _initial_h(engine, entries)
     limits = []
-    for task in register.build_of(engine).programme:
+    for task in sheet.programme:
         interval = interval_of(task, decided.anchor(engine, task))
         due = next_due(interval, _done(done.get(task.id)), in_service, initial_h)
         limits.append((task, decisions.by_calendar_alone(due) if unknown else due))
     if unknown and (wanted := decisions.baseline_due(unknown, done.get(BASELINE.id))):
         limits.insert(0, (BASELINE, wanted))
-    return Standing(engine, tuple(entries), usage, tuple(limits), unknown)
+    return Standing(engine, sheet, tuple(entries), usage, tuple(limits), unknown)
 
 
 def _engine_line(standing: Standing, heading: Sequence[Heading], today: date) -> EngineLine:
@@ -185,10 +196,9 @@ def _engine_line(standing: Standing, heading: Sequence[Heading], today: date) ->
         state = "due" if task is BASELINE else str(due.state(now_h, today.toordinal()))
         usage, entries, unknown = standing.usage, standing.entries, standing.unknown
         lines.append(DueLine(engine, task, due, now_h, sd_h, today, state, ahead, usage, entries, unknown))
-    sheet = register.build_of(engine)
-    build = sheet.build(engine.build_id)
+    build = standing.sheet.build(engine.build_id)
     in_order = tuple(sorted(lines, key=_urgency))
-    return EngineLine(engine, sheet.title, build.title, now_h, sd_h, in_order, standing.unknown)
+    return EngineLine(engine, standing.sheet.title, build.title, now_h, sd_h, in_order, standing.unknown)
 
 
 def _initial_h(engine: Engine, entries: Sequence[DayHours]) -> float:

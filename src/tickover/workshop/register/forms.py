@@ -15,6 +15,15 @@ from tickover.workshop.register.edge_actions import Edges, runs_of
 from tickover.workshop.register.models import Component, Engine, EngineTimeEntry
 
 
+# Typed, since a browser's own clock field may show twelve hours and no seconds.
+CLOCK = {
+    "pattern": "[0-2][0-9]:[0-5][0-9]:[0-5][0-9]",
+    "placeholder": "HH:MM:SS",
+    "maxlength": "8",
+    "autocomplete": "off",
+}
+
+
 def _this_minute() -> datetime:
     return timezone.localtime().replace(second=0, microsecond=0)
 
@@ -161,7 +170,7 @@ class EdgesForm(forms.Form):
                     label=f"{edge}, run {n + 1}" if moment else f"{edge}, one more run",
                     required=False,
                     initial=f"{moment:%H:%M:%S}" if moment else "",
-                    widget=forms.TimeInput({"type": "time", "step": "1"}, format="%H:%M:%S"),
+                    widget=forms.TextInput(CLOCK),
                 )
 
     @property
