@@ -26,7 +26,9 @@ def build_parser() -> argparse.ArgumentParser:
     hours = commands.add_parser("hours", help="the engine time in track logs, without adding it")
     hours.add_argument("file", type=Path, nargs="+")
     hours.add_argument("--workers", type=int, help="processes to use for several files; all cores by default")
-    hours.add_argument("--cluster", metavar="ADDRESS", help="a dask scheduler to use instead of this machine's cores")
+    hours.add_argument(
+        "--cluster", metavar="ADDRESS", help="a dask scheduler to use instead of this machine's cores"
+    )
 
     due = commands.add_parser("due", help="what is due, the most urgent first")
     due.add_argument("--all", action="store_true", help="also what is not due yet")

@@ -50,6 +50,7 @@ class Place:
             "register:component": f"/components/{self.component.entry_sequence}/",
             "register:evidence": f"/evidence/{sha256}/",
             "register:track-log-to-try": "/track-log-to-try/",
+            "register:hours-table": "/hours-from-a-table/",
             "bench:jobs": "/jobs/",
             "bench:job": f"/jobs/{number}/",
             "bench:step": f"/jobs/{number}/steps/make-safe/",
@@ -72,6 +73,7 @@ class Place:
             "register:enter-fuel": "/engines/1200/fuel/",
             "register:read-meter": "/engines/1200/meter/",
             "register:replace-meter": "/engines/1200/meter/replace/",
+            "register:import-hours": "/hours-from-a-table/enter/",
             "register:add-component": "/engines/1200/components/new/",
             "register:fit": "/engines/1200/components/fit/",
             "register:swap": "/engines/1200/components/swap/",
@@ -93,7 +95,7 @@ OF_PEOPLE = {"people:sign-in", "people:sign-in-by-link", "people:sign-out", "peo
 LOOKS = [
     *["programme:today", "programme:engines", "programme:task", "journal:journal", "journal:entry"],
     *["register:engine", "register:entry", "register:evidence", "register:track-log-to-try"],
-    "register:component",
+    *["register:component", "register:hours-table"],
     *["bench:jobs", "bench:job", "bench:step", "bench:release", "bench:work-card", "bench:release-paper"],
 ]
 WRITES = [
@@ -101,6 +103,7 @@ WRITES = [
     *["bench:reading", "bench:done", "bench:reopen", "bench:second-check"],
     *["register:move-edges", "register:enter-hours", "register:enter-fuel", "register:read-meter"],
     *["register:replace-meter", "register:add-component", "register:fit", "register:swap"],
+    "register:import-hours",
     *["register:remove", "register:take-back", "register:overhaul", "register:take-back-overhaul"],
 ]
 

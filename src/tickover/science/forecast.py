@@ -38,6 +38,8 @@ CHUNK = 1 << 16
 """Tasks computed at one time, so that memory stays bounded."""
 NODES, WEIGHTS = (np.polynomial.legendre.leggauss(8) + np.array([[1.0], [0.0]])) / 2.0
 SMALL_ERROR = 0.01
+SMALLEST_SHAPE = 1e-12
+"""Before that the chance of any gain is nothing."""
 FAR_SEASON_DAYS = 1e6
 ROOT_TOLERANCE_DAYS = 1e-3
 
@@ -191,14 +193,15 @@ def _chance_first(
 def _chance_exact(rates: Rates, hours_left: Array, season_days: Array) -> Array:
     """The upper incomplete gamma function where the rate is known, the upper tail of F where it is not."""
     shape, known = rates.shape_per_day * season_days, rates.known
-    some, steps = np.where(shape > 0.0, shape, 1.0), np.maximum(hours_left, 0.0) / rates.scale_h
+    begun = shape > SMALLEST_SHAPE
+    some, steps = np.where(begun, shape, 1.0), np.maximum(hours_left, 0.0) / rates.scale_h
     sure = np.isinf(known)
     chance = np.empty(steps.shape)
     chance[sure] = gammaincc(some[sure], steps[sure])
     unknown = known[~sure]
     ratio = steps[~sure] * unknown / (some[~sure] * (unknown - 1.0))
     chance[~sure] = fdtrc(2.0 * some[~sure], 2.0 * unknown, np.minimum(ratio, 1e300))
-    return np.where(hours_left <= 0.0, 1.0, np.where(shape > 0.0, chance, 0.0))
+    return np.where(hours_left <= 0.0, 1.0, np.where(begun, chance, 0.0))
 
 
 def _days_exact(rates: Rates, hours_left: Array, chance: float) -> Array:

@@ -117,7 +117,7 @@ def learn_season(day: ArrayLike, hours: ArrayLike, even_hours: ArrayLike, waves:
     """
     flown, even = np.asarray(hours, dtype=np.float64), np.asarray(even_hours, dtype=np.float64)
     seen = even > 0.0
-    if not np.any(flown[seen] > 0.0):
+    if flown[seen].sum() < LEAST_SPREAD_H:
         return Season(unsure=PRIOR_SD**2)
     basis = np.column_stack([np.ones(np.count_nonzero(seen)), waves_at(np.asarray(day)[seen], waves)])
     coefficients, curvature = _fitted(basis, flown[seen], even[seen])

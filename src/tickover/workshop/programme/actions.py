@@ -51,14 +51,18 @@ def record_done(
     engine: Engine, task_id: str, done_on: date, at_h: float, reference: str, *, who: Person, at: datetime
 ) -> TaskDone:
     """Record a task as done, with the point it was planned for, from which the next may be counted."""
-    due = queries.due_of(engine, task_id, done_on).due
+    try:
+        due = queries.due_of(engine, task_id, done_on).due
+    except LookupError:
+        # A newer sheet has dropped the task while its job was open: the work still counts as done.
+        due = None
     row = TaskDone(
         engine=engine,
         task_id=task_id,
         done_on=done_on,
         at_h=at_h,
-        planned_on=date.fromordinal(due.due_day) if due.due_day else None,
-        planned_h=due.due_h,
+        planned_on=date.fromordinal(due.due_day) if due and due.due_day else None,
+        planned_h=due.due_h if due else None,
         reference=reference,
     )
     journal.record(row, "task done", f"engine/{engine.serial}", actor=who.username, at=at)

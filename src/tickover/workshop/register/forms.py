@@ -14,7 +14,6 @@ from tickover.workshop.register.actions import TYPED_GRADES, TypedHours
 from tickover.workshop.register.edge_actions import Edges, runs_of
 from tickover.workshop.register.models import Component, Engine, EngineTimeEntry
 
-
 # Typed, since a browser's own clock field may show twelve hours and no seconds.
 CLOCK = {
     "pattern": "[0-2][0-9]:[0-5][0-9]:[0-5][0-9]",
