@@ -19,6 +19,7 @@ from tickover.workshop.programme import bulletin_actions as bulletins
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.programme.bulletin_actions import BulletinWords
 from tickover.workshop.register import actions as register
+from tickover.workshop.register import component_actions as components
 from tickover.workshop.register import queries
 from tickover.workshop.register.models import Engine, Owner
 
@@ -71,6 +72,9 @@ def _join(part: Part, number: int, sheet_id: str, manager: Person, at: datetime)
     sd_h = 0.03 * part.came_with_h + 0.1
     typed = register.TypedHours(part.came_with_h, sd_h, at.date(), "log entry", "brought forward")
     register.enter_hours(engine, typed, who=manager, at=at)
+    new_here = components.NewComponent("carburettor", "Carburettor", f"C-{serial}", part.came_with_h, sd_h)
+    carburettor = components.add_component(new_here, who=manager, at=at)
+    components.fit(carburettor, engine, components.Done(when=at, who=manager, at=at))
     return engine
 
 
