@@ -21,6 +21,7 @@ from tickover.workshop.programme.decisions import BASELINE, Decisions, Unknown
 from tickover.workshop.programme.heading import DayHours, Heading, Standing, flown, headings, sd_since
 from tickover.workshop.programme.models import TaskDone
 from tickover.workshop.register import queries as register
+from tickover.workshop.register.component_queries import kinds_and_titles
 from tickover.workshop.register.models import Engine
 
 FAN_POINTS = 24
@@ -102,11 +103,17 @@ def engine_lines(engines: Iterable[Engine], today: date) -> list[EngineLine]:
     use = {pk: flown(entries[pk], day) for pk, day in in_service.items()}
     fleet = learn_fleet(list(use.values()), today.toordinal())
     done = _last_done([e.pk for e in engines])
+    on_engine = kinds_and_titles(e.pk for e in engines)
     decided = decisions.standing(engines, (pk for pk in entries if entries[pk]))
     sheets = {(e.sheet_id, e.build_id): register.build_of(e) for e in _one_of_each_build(engines)}
     standing = [
         _standing(
-            e, sheets[e.sheet_id, e.build_id], entries[e.pk], done[e.pk], fleet.usage_of(use[e.pk]), decided
+            e,
+            _tasks(sheets[e.sheet_id, e.build_id], on_engine[e.pk]),
+            entries[e.pk],
+            done[e.pk],
+            fleet.usage_of(use[e.pk]),
+            decided,
         )
         for e in engines
     ]
@@ -165,6 +172,19 @@ def interval_of(task: TaskRow, anchor: str = "") -> Interval:
 
 def _one_of_each_build(engines: Sequence[Engine]) -> Iterable[Engine]:
     return {(e.sheet_id, e.build_id): e for e in engines}.values()
+
+
+def _tasks(sheet: TypeSheet, components: list[tuple[str, str]]) -> TypeSheet:
+    """The sheet without the tasks of components that are not the ones fitted."""
+    kinds = {kind for kind, _ in components}
+    standing = tuple(
+        task
+        for task in sheet.programme
+        if task.fitted is None
+        or task.fitted.kind not in kinds
+        or any(task.fitted.is_it(kind, title) for kind, title in components)
+    )
+    return sheet.model_copy(update={"programme": standing})
 
 
 def _standing(

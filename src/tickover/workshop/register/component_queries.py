@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
@@ -54,6 +56,15 @@ def fittings() -> QuerySet[Fitting]:
 def fitted_on(engine: Engine) -> QuerySet[Fitting]:
     """What is on an engine now."""
     return fittings().filter(engine=engine, removal=None).order_by("component__kind", "id")
+
+
+def kinds_and_titles(engine_ids: Iterable[int]) -> dict[int, list[tuple[str, str]]]:
+    """What is on many engines now, in one query: engine -> (kind, title) of each component."""
+    rows = fittings().filter(engine_id__in=list(engine_ids), removal=None)
+    found: dict[int, list[tuple[str, str]]] = defaultdict(list)
+    for engine_id, kind, title in rows.values_list("engine_id", "component__kind", "component__title"):
+        found[engine_id].append((kind, title))
+    return found
 
 
 def fitting_of(component: Component) -> Fitting | None:

@@ -1,0 +1,44 @@
+"""Clocks are put forward and back in the workshop's zone; engines do not notice.
+
+European summer time began on 29 March 2026 and ends on 25 October 2026, at 01:00 UTC (Directive 2000/84/EC).
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from typing import Any
+
+import numpy as np
+import pytest
+from django.utils import timezone
+
+from tickover.demo.tracklogs import make_igc
+from tickover.workshop.programme import queries
+from tickover.workshop.register import actions as register
+
+NIGHTS = {
+    "no change": datetime(2026, 3, 20, 23, 30, tzinfo=UTC),
+    "an hour less": datetime(2026, 3, 28, 23, 30, tzinfo=UTC),
+    "an hour more": datetime(2026, 10, 24, 23, 30, tzinfo=UTC),
+}
+LATER = datetime(2026, 11, 2, 9, tzinfo=UTC)
+
+
+@pytest.mark.parametrize("night", NIGHTS)
+def test_a_flight_through_the_night_counts_its_minutes(
+    outer: Any, crew: Any, settings: Any, night: str
+) -> None:
+    settings.TIME_ZONE = "Europe/Berlin"
+    with timezone.override("Europe/Berlin"):
+        data = make_igc(np.random.default_rng(3), NIGHTS[night], [(5.0, 170.0)])
+        entry = register.add_track_log(outer, data, "night.igc", who=crew.technician, at=LATER)
+    assert entry.duration_h == pytest.approx(165 / 60, abs=0.02)
+    assert entry.on_day == NIGHTS[night].date()
+
+
+def test_a_calendar_limit_across_the_change_keeps_its_date(outer: Any, settings: Any) -> None:
+    settings.TIME_ZONE = "Europe/Berlin"
+    with timezone.override("Europe/Berlin"):
+        line = queries.due_of(outer, "diaphragm-service", date(2026, 3, 29))
+    start = outer.in_service_on
+    assert line.due_on == start.replace(year=start.year + 1)
