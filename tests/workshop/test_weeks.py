@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date, timedelta
 from itertools import product
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,7 @@ import pytest
 from django.test import Client
 from scipy.stats import binom
 
+from tickover.science.season import EVEN, Season
 from tickover.workshop.programme import queries, visit_plan, weeks
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -129,3 +131,17 @@ def test_the_page_takes_bench_hours_as_people_write_them(
 
 def test_the_page_opens_without_any_engine(sheet: Any, crew: Any, signed_in: Callable[..., Client]) -> None:
     assert signed_in(crew.technician).get("/weeks/?hours=3").status_code == 200
+
+
+def test_the_season_is_told_month_by_month_and_averages_out() -> None:
+    usage = SimpleNamespace(season=Season((0.5, 0.0), 0.0))
+    fleet = [SimpleNamespace(lines=[SimpleNamespace(usage=usage)])]
+    months = weeks.season(fleet, date(2026, 11, 25))
+    assert [m.first for m in months][:3] == [date(2026, 11, 1), date(2026, 12, 1), date(2027, 1, 1)]
+    assert sum(m.busyness for m in months) / 12 == pytest.approx(1.0, abs=0.02)
+    assert all("<svg" in m.picture for m in months)
+
+
+def test_no_season_is_drawn_while_none_is_known() -> None:
+    fleet = [SimpleNamespace(lines=[SimpleNamespace(usage=SimpleNamespace(season=EVEN))])]
+    assert weeks.season(fleet, date(2026, 11, 25)) == () == weeks.season([], date(2026, 11, 25))

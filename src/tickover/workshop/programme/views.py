@@ -109,6 +109,7 @@ def weeks_ahead(request: HttpRequest) -> HttpResponse:
     context = {
         "ahead": weeks.ahead(lines, day, bench_h),
         "plan": visit_plan.plan(lines, day, bench_h),
+        "season": weeks.season(lines, day),
         "typed": typed,
         "not_understood": bool(typed) and bench_h is None,
     }

@@ -35,6 +35,7 @@ WORTH_NAMING = 0.05
 SMALLEST_CHANCE = 1e-4
 LOW, HIGH = 0.1, 0.9
 PICTURE_WIDTH, PICTURE_HEIGHT = 240, 26
+BUSIEST_DRAWN = 3.0
 
 
 @dataclass(frozen=True)
@@ -64,6 +65,25 @@ class Week:
     @property
     def number(self) -> int:
         return self.first.isocalendar().week
+
+
+@dataclass(frozen=True)
+class SeasonMonth:
+    """How busy the fleet is in a month, by what its own flying taught; 1 is the year's mean."""
+
+    first: date
+    busyness: float
+
+    @property
+    def picture(self) -> str:
+        """The busyness as a bar, the year's mean as a dashed line."""
+        foot, scale = PICTURE_HEIGHT - 4.0, (PICTURE_WIDTH - 4.0) / BUSIEST_DRAWN
+        words = f"{self.busyness:.1f} times the year's mean"
+        drawing = Drawing(PICTURE_WIDTH, PICTURE_HEIGHT, f"Flying in {self.first:%B}", words)
+        right = 2 + scale * min(self.busyness, BUSIEST_DRAWN)
+        drawing.path([(2, 5), (right, 5), (right, foot), (2, foot)], "shade", closed=True)
+        drawing.line((2 + scale, 0), (2 + scale, PICTURE_HEIGHT), "dash")
+        return drawing.svg()
 
 
 @dataclass(frozen=True)
@@ -105,6 +125,18 @@ class Ahead:
         if self.bench_h is not None:
             drawing.line((2 + scale * self.bench_h, 0), (2 + scale * self.bench_h, PICTURE_HEIGHT), "dash")
         return drawing.svg()
+
+
+def season(engines: Iterable[EngineLine], today: date) -> tuple[SeasonMonth, ...]:
+    """The fleet's season, month by month from this one on; nothing while none is known."""
+    usage = next((line.usage for engine in engines for line in engine.lines), None)
+    if usage is None or not usage.season.waves:
+        return ()
+    months = [
+        date(today.year + (today.month - 1 + n) // 12, (today.month - 1 + n) % 12 + 1, 1) for n in range(12)
+    ]
+    busy = usage.season.at(np.array([month.toordinal() + 14 for month in months], dtype=np.float64))
+    return tuple(SeasonMonth(month, float(level)) for month, level in zip(months, busy, strict=True))
 
 
 def ahead(engines: Iterable[EngineLine], today: date, bench_h: float | None = None) -> Ahead:

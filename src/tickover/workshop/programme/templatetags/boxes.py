@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString, mark_safe
 from tickover.workshop.bench.models import Job
 from tickover.workshop.pictures.limit_box import limit_box
 from tickover.workshop.programme.queries import DueLine, EngineLine
-from tickover.workshop.programme.weeks import Ahead, Week
+from tickover.workshop.programme.weeks import Ahead, SeasonMonth, Week
 
 register = template.Library()
 
@@ -21,6 +21,11 @@ def small_box(line: DueLine) -> SafeString:
 @register.simple_tag
 def week_picture(ahead: Ahead, week: Week) -> SafeString:
     return mark_safe(ahead.picture(week))
+
+
+@register.simple_tag
+def season_picture(month: SeasonMonth) -> SafeString:
+    return mark_safe(month.picture)
 
 
 @register.filter
