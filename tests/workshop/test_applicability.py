@@ -7,6 +7,8 @@ from typing import Any
 import pytest
 
 from tickover.sheets import Fitted, SheetError, load_sheet, shipped_texts
+from tickover.workshop.bench import paper
+from tickover.workshop.bench import queries as bench
 from tickover.workshop.programme import queries
 from tickover.workshop.register import actions as register
 from tickover.workshop.register import component_actions as components
@@ -79,3 +81,29 @@ def test_a_component_is_told_by_kind_and_by_a_word_of_its_title() -> None:
     wood = Fitted(kind="propeller", title="wood")
     assert wood.is_it("propeller", "Laminated WOOD, 125 cm")
     assert not wood.is_it("propeller", "Composite") and not wood.is_it("drive belt", "wood")
+
+
+def test_a_newer_sheet_leaves_an_old_release_as_it_was(outer: Any, hands: Any, now: Any) -> None:
+    """Its interval halves, then the task goes: the paper is the same, and the job that was open is released."""
+    first = hands.open(outer, "plug-renewal")
+    hands.do_all(first)
+    hands.release(first)
+    printed = paper.release(bench.job_sheet(first))
+    open_still = hands.open(outer, "plug-renewal")
+    halved = TEXT.replace("interval_h = 25", "interval_h = 12")
+    register.keep_sheet(halved, "velisk-185.toml", actor="tickover", at=now)
+    assert paper.release(bench.job_sheet(first)) == printed
+    head, row, tail = halved.replace("version = 2", "version = 3", 1).partition(_plug_row(halved))
+    assert row
+    register.keep_sheet(head + tail, "velisk-185.toml", actor="tickover", at=now)
+    assert "plug-renewal" not in _task_ids(outer, now.date())
+    hands.do_all(open_still)
+    hands.release(open_still)
+    assert paper.release(bench.job_sheet(first)) == printed
+    assert paper.release(bench.job_sheet(open_still)).startswith(b"%PDF")
+
+
+def _plug_row(text: str) -> str:
+    """The programme's table of the spark plug renewal, whole."""
+    start = text.index('[[programme]]\nid = "plug-renewal"')
+    return text[start : text.index("[[", start + 2)]

@@ -12,6 +12,7 @@ from django.test import Client
 from tickover.sheets import TaskRow
 from tickover.workshop.programme import actions, decisions, queries
 from tickover.workshop.programme.actions import ProgrammeError
+from tickover.workshop.register.queries import build_of
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -44,10 +45,10 @@ def test_the_sheet_counts_from_the_plan_and_the_workshop_may_count_from_the_deed
 def test_a_paper_printed_before_is_printed_again_as_it_was(
     outer: Any, done_late: Any, crew: Any, now: datetime
 ) -> None:
-    before = queries.due_after(outer, DIAPHRAGM, "R-1")
+    before = queries.due_after(outer, build_of(outer).task(DIAPHRAGM), "R-1")
     actions.set_anchor(outer.sheet_id, "actual", "a new rule", who=crew.manager, at=now)
     actions.note_hours(outer, "log lost", known=False, who=crew.technician, at=now)
-    assert queries.due_after(outer, DIAPHRAGM, "R-1") == before
+    assert queries.due_after(outer, build_of(outer).task(DIAPHRAGM), "R-1") == before
 
 
 @pytest.mark.parametrize(("anchor", "reason"), [("sometimes", "why not"), ("actual", " ")])

@@ -201,7 +201,7 @@ def _persons(sheet: JobSheet) -> tuple[str, ...]:
 
 def _next_due(sheet: JobSheet, signed: Release) -> tuple[papers.NextDue, ...]:
     """The next due point of this task as it stood when the release was signed."""
-    line = programme.due_after(sheet.job.engine, sheet.job.task_id, signed.number)
+    line = programme.due_after(sheet.job.engine, sheet.sheet.task(sheet.job.task_id), signed.number)
     return (
         papers.NextDue(
             sheet.task_title,

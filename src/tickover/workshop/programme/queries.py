@@ -148,10 +148,12 @@ def history(engine: Engine, task_id: str) -> list[TaskDone]:
     return list(TaskDone.objects.filter(engine=engine, task_id=task_id).order_by("-done_on", "-id"))
 
 
-def due_after(engine: Engine, task_id: str, reference: str) -> Due:
-    """The due point that follows from the time a task was done under that reference, whatever came later."""
-    row = TaskDone.objects.get(engine=engine, task_id=task_id, reference=reference)
-    task = register.build_of(engine).task(task_id)
+def due_after(engine: Engine, task: TaskRow, reference: str) -> Due:
+    """The due point that follows from the time a task was done under that reference, whatever came later.
+
+    The task is that of the sheet it was done by, so that a newer sheet leaves an old paper as it was.
+    """
+    row = TaskDone.objects.get(engine=engine, task_id=task.id, reference=reference)
     decided = decisions.standing_before(row.entry_sequence, engine)
     interval = interval_of(task, decided.anchor(engine, task))
     due = next_due(interval, _done(row), engine.in_service_on.toordinal(), 0.0)
