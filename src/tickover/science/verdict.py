@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from tickover.science.acceptance import Span, acceptance_limits, guard_band
+from tickover.science.shown import shown
 from tickover.science.working import Quantity, Working
 
 
@@ -154,12 +155,9 @@ def percent(chance: float) -> str:
 
 
 def _reading(verdict: Verdict, unit: str) -> str:
-    """The value with as many decimals as the instrument can read."""
+    """The value with as many decimals as the instrument can read, and never on the other side of a limit."""
     step = verdict.instrument.resolution
-    decimals = max(0, -math.floor(math.log10(step) + 1e-9)) if step else 0
-    longest = f"{verdict.value:.10g}"
-    figures = f"{verdict.value:.{decimals}f}"
-    return f"{figures if float(figures) == float(longest) else longest} {unit}".rstrip()
+    return f"{shown(verdict.value, step, verdict.lower, verdict.upper)} {unit}".rstrip()
 
 
 def _limit(verdict: Verdict, unit: str) -> str:

@@ -1,0 +1,86 @@
+"""Suspects after what was seen, what was absent, and what nobody looked at."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.science.test_faults_network import CAUSES, grades
+from tickover.science.faults import Evidence, Network, network
+from tickover.science.faults_posterior import ContradictionError, posterior
+
+
+@pytest.fixture(scope="module")
+def table() -> Network:
+    return network(grades())
+
+
+def test_not_looked_is_not_absent(table: Network) -> None:
+    not_looked = posterior(table, Evidence(frozenset({"idle-races"})))
+    absent = posterior(table, Evidence(frozenset({"idle-races"}), frozenset({"case-loses"})))
+    assert absent.share("intake-leak") < 0.5 * not_looked.share("intake-leak")
+    assert absent.share("needles-too-lean") > not_looked.share("needles-too-lean")
+
+
+def test_twins_stand_together_and_apart(table: Network) -> None:
+    now = posterior(table, Evidence(frozenset({"case-loses"})))
+    seals = next(suspect for suspect in now.suspects() if suspect.name == "crank-seals")
+    assert seals.causes == ("drive-seal", "ignition-seal")
+    assert seals.shares[0] == pytest.approx(seals.shares[1])
+    assert max(seals.shares) < seals.share < sum(seals.shares)
+
+
+def test_two_faults_at_once_are_found(table: Network) -> None:
+    now = posterior(table, Evidence(frozenset({"case-loses", "idle-races", "misfires"}), frozenset()))
+    assert now.several()[0].causes == ("intake-leak", "plug-faulty")
+    assert now.several()[0].share > 0.1
+
+
+def test_shares_of_a_cause_found_and_one_ruled_out(table: Network) -> None:
+    now = posterior(table, Evidence(found=frozenset({"plug-faulty"}), ruled_out=frozenset({"intake-leak"})))
+    assert now.share("plug-faulty") == pytest.approx(1.0)
+    assert now.share("intake-leak") == 0.0
+    assert now.share("needles-too-lean") == pytest.approx(
+        table.odds[1] / (1 + table.odds[1]), rel=0.03
+    )  # as on any engine: the fault that brought it in is found
+
+
+def test_a_bound_with_a_cause_found(table: Network) -> None:
+    every = replace(table, most=6)
+    known = Evidence(frozenset({"idle-races"}), found=frozenset({"plug-faulty"}))
+    sizes = (every.sets < len(table.causes)).sum(axis=0)
+    larger = float(posterior(every, known).weights[sizes > 3].sum())
+    assert larger <= posterior(table, known).beyond <= 2 * larger
+
+
+def test_every_finding_known_is_answered_too(table: Network) -> None:
+    now = posterior(
+        table, Evidence(frozenset({"idle-races", "egt-high"}), frozenset({"misfires", "case-loses"}))
+    )
+    assert now.weights.sum() == pytest.approx(1.0)
+    assert now.suspects()[0].name == "needles-too-lean"
+
+
+def test_an_unknown_finding_and_an_unknown_cause_are_told(table: Network) -> None:
+    with pytest.raises(ValueError, match='no finding called "idle-race"'):
+        posterior(table, Evidence(frozenset({"idle-race"})))
+    with pytest.raises(ValueError, match='no cause called "plug"'):
+        posterior(table, Evidence(ruled_out=frozenset({"plug"})))
+
+
+def certain() -> Network:
+    """Two causes that exclude each other's findings, with nothing by chance."""
+    link = np.array([[1.0, 0.0, 0.5], [0.0, 1.0, 0.5]])
+    return Network(("a", "b"), ("x", "y", "z"), np.ones(2), link, np.zeros(3), ("a", "b"), 1, 1)
+
+
+def test_findings_that_nothing_explains_together_are_named() -> None:
+    with pytest.raises(ContradictionError, match="nothing on the list explains x and y together") as caught:
+        posterior(certain(), Evidence(frozenset({"x", "y", "z"})))
+    assert caught.value.pair == ("x", "y")
+
+
+def test_all_causes_ruled_out_is_a_contradiction(table: Network) -> None:
+    with pytest.raises(ContradictionError):
+        posterior(table, Evidence(ruled_out=frozenset(table.causes)))
+    assert set(CAUSES) < set(table.causes)
