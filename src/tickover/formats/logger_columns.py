@@ -84,7 +84,7 @@ class Header:
 
 def find_header(lines: Sequence[str]) -> Header:
     """Find the line of headers. Raises FormatError, naming the columns seen, where none tells the rpm."""
-    heads = [_columns(line) for line in lines[:HEADER_WITHIN]]
+    heads = [columns_of(line) for line in lines[:HEADER_WITHIN]]
     speeds = [number for number, columns in enumerate(heads) if any(map(_tells_speed, columns))]
     if not speeds:
         seen = max(heads, key=len, default=())
@@ -93,10 +93,16 @@ def find_header(lines: Sequence[str]) -> Header:
             f"{_seen(seen)}"
         )
     at = next((number for number in speeds if any(map(_tells_time, heads[number]))), speeds[0])
-    units = _columns(lines[at + 1]) if at + 1 < len(lines) else ()
-    second = _is_units(units, heads[at])
+    return header_at(lines, at)
+
+
+def header_at(lines: Sequence[str], at: int) -> Header:
+    """The headers on the line of index `at`, with the units of a second line below them, if there is one."""
+    heads = columns_of(lines[at])
+    units = columns_of(lines[at + 1]) if at + 1 < len(lines) else ()
+    second = _is_units(units, heads)
     return Header(
-        columns=_with_units(heads[at], units) if second else heads[at],
+        columns=_with_units(heads, units) if second else heads,
         delimiter=delimiter_of(lines[at]),
         first_row=at + 1 + second,
         preamble="\n".join(lines[:at]),
@@ -105,7 +111,7 @@ def find_header(lines: Sequence[str]) -> Header:
 
 def has_engine_speed(lines: Sequence[str]) -> bool:
     """Whether one of the first lines is a header that tells the engine speed."""
-    return any(_tells_speed(column) for line in lines[:HEADER_WITHIN] for column in _columns(line))
+    return any(_tells_speed(column) for line in lines[:HEADER_WITHIN] for column in columns_of(line))
 
 
 def speed_column(columns: Sequence[Column]) -> Column:
@@ -155,7 +161,8 @@ def is_fahrenheit(column: Column) -> bool | None:
     return False if column.words & CELSIUS else None
 
 
-def _columns(line: str) -> tuple[Column, ...]:
+def columns_of(line: str) -> tuple[Column, ...]:
+    """The fields of a line as columns; none where it has one field only."""
     try:
         fields = fields_of(line, delimiter_of(line))
     except FormatError:

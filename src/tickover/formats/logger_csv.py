@@ -20,6 +20,7 @@ from tickover.formats.igc_fixes import Bools, Floats, Ints
 from tickover.formats.left_out import in_line_order
 from tickover.formats.logger_columns import (
     Column,
+    Header,
     is_fahrenheit,
     speed_column,
     temperature_columns,
@@ -56,7 +57,7 @@ class _Taken:
     sound: Bools
 
 
-def read_logger_csv(data: bytes, *, date: dt.date | None = None) -> LoggerLog:
+def read_logger_csv(data: bytes, *, date: dt.date | None = None, header: Header | None = None) -> LoggerLog:
     """Read an engine logger's table.
 
     Parameters
@@ -68,6 +69,8 @@ def read_logger_csv(data: bytes, *, date: dt.date | None = None) -> LoggerLog:
         UTC date of the first row, where the table has none; it goes before the table's own. A table whose
         times are moments keeps them; one that counts from its own start then starts at 00:00, unless a
         line above its headers tells the clock.
+    header : Header, optional
+        Where the headers stand and what each column is called, for a table whose own words do not tell.
 
     Raises
     ------
@@ -75,7 +78,7 @@ def read_logger_csv(data: bytes, *, date: dt.date | None = None) -> LoggerLog:
         Nothing in it, too large, no table, no or more than one column for the engine speed or the time,
         no date or start, no row that can be read, or a speed such as 5,400 that can be read in two ways.
     """
-    table = read_table(lines_of(data, most_bytes=SIZE_LIMIT_BYTES))
+    table = read_table(lines_of(data, most_bytes=SIZE_LIMIT_BYTES), header)
     speed = speed_column(table.header.columns)
     time, kind = time_column(table.header.columns, speed, table.some)
     refuse_two_readings(table, speed)

@@ -56,9 +56,9 @@ class Table:
         return f'the {name} ({column}) reads "{self.rows[row][column.index][:40]}"'
 
 
-def read_table(lines: list[str]) -> Table:
+def read_table(lines: list[str], header: Header | None = None) -> Table:
     """Find the headers and the rows below them. Raises FormatError where most rows do not fit them."""
-    table = Table(find_header(lines), [], [], [])
+    table = Table(header or find_header(lines), [], [], [])
     width = len(table.header.columns)
     for number, fields in records(lines, table.header.first_row, table.header.delimiter):
         if isinstance(fields, FormatError):

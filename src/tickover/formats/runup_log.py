@@ -1,0 +1,115 @@
+"""Read a run-up of any kind of file: an engine logger's table, a flight log with an rpm channel, a recording.
+
+Raises FormatError with a sentence for people; what is wrong with single rows stands in `damaged`.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from tickover.formats.delimited import lines_of
+from tickover.formats.errors import FormatError
+from tickover.formats.filetype import looks_like
+from tickover.formats.flight_log import read_flight_log
+from tickover.formats.igc import Damage, TrackLog
+from tickover.formats.igc_fixes import Floats
+from tickover.formats.logger_choice import Choice, any_header, chosen
+from tickover.formats.logger_columns import Header
+from tickover.formats.logger_csv import SIZE_LIMIT_BYTES, LoggerLog, read_logger_csv
+
+NO_LOGS = (
+    "ZIP",
+    "empty ZIP",
+    "gzip",
+    "7z",
+    "PNG",
+    "JPEG",
+    "GIF",
+    "PDF",
+    "SQLite",
+    "binary",
+    "web page",
+    "KML",
+    "JSON",
+)
+ENGINE_CODES = ("RPM", "ENR")
+
+
+@dataclass(frozen=True, eq=False)
+class RunUpLog:
+    """Channels of a run-up: `t_s` from its first row [s], `rpm`, `cht_c` and `egt_c` [°C] or None; NaN where missing.
+
+    `kind` says what it was read from, `remarks` what was taken for granted, `damaged` which rows were left out.
+    """
+
+    kind: str
+    t_s: Floats
+    rpm: Floats
+    cht_c: Floats | None
+    egt_c: Floats | None
+    remarks: tuple[str, ...]
+    damaged: tuple[Damage, ...]
+
+
+def read_runup_log(data: bytes, day: dt.date, choice: Choice | None = None) -> RunUpLog:
+    """Read a run-up that was recorded on a day.
+
+    Parameters
+    ----------
+    data : bytes
+        The whole file.
+    day : datetime.date
+        For logs that count from their own start; a log with moments in it keeps them.
+    choice : Choice, optional
+        Which column is which, where the headers do not tell.
+    """
+    _refuse_what_is_no_log(data)
+    if choice is None:
+        log = read_flight_log(data, date=day)
+        return _channels(log, "logger table" if isinstance(log, LoggerLog) else "flight log")
+    header = any_header(lines_of(data, most_bytes=SIZE_LIMIT_BYTES))
+    log = read_logger_csv(data, date=day, header=said(header, choice))
+    read = _channels(log, "logger table")
+    return replace(read, rpm=read.rpm * choice.rpm_per_count)
+
+
+def _refuse_what_is_no_log(data: bytes) -> None:
+    if not data.strip():
+        raise FormatError("The file is empty. Copy it from the logger again.")
+    kind = looks_like(data)
+    if kind.split(" ", 1)[-1].startswith(NO_LOGS):
+        raise FormatError(
+            f"This looks like {kind}, whatever its name says. Hand in a logger's table (CSV), a flight log (IGC) or "
+            "a recording of the sound."
+        )
+
+
+def said(header: Header, choice: Choice) -> Header:
+    """The headers in words that tell what was chosen; all that was not chosen is left out of sight."""
+    unit = "" if choice.time_unit == "clock" else f" [{choice.time_unit}]"
+    words = {chosen(header, choice.time, "the time").index: f"time{unit}"}
+    words[chosen(header, choice.rpm, "the engine speed").index] = "engine speed"
+    degrees = choice.degrees.replace("deg ", "°")
+    for name, index in (("CHT", choice.cht), ("EGT", choice.egt)):
+        if index is not None:
+            words[chosen(header, index, name).index] = f"{name} [{degrees}]"
+    columns = (replace(column, header=words.get(column.index, "")) for column in header.columns)
+    return replace(header, columns=tuple(columns))
+
+
+def _channels(log: TrackLog, kind: str) -> RunUpLog:
+    rpm = next((log.extensions[code] for code in ENGINE_CODES if code in log.extensions), None)
+    if rpm is None:
+        held = ", ".join(sorted(log.extensions)) or "none"
+        raise FormatError(
+            f"This flight log has no rpm channel (channels in it: {held}). A run-up needs the engine speed: hand in "
+            "the logger's table, or a recording of the sound."
+        )
+    remarks = log.remarks if isinstance(log, LoggerLog) else ()
+    first = next(iter(np.flatnonzero(np.isfinite(rpm)).tolist()), 0)
+    t_s = log.t_s - log.t_s[first]
+    cht, egt = log.extensions.get("CHT"), log.extensions.get("EGT")
+    return RunUpLog(kind, t_s, rpm, cht, egt, tuple(remarks), tuple(log.damaged))

@@ -1,0 +1,120 @@
+"""How well is the firing rate founded, frame by frame? What a listener would look at, as numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import uniform_filter1d
+
+from tickover.science.sound_multiples import (
+    HALF,
+    LINES,
+    QUARTERS,
+    THIRDS,
+    WANTED_GAP_DB,
+    SecondLook,
+    averaged,
+)
+from tickover.science.sound_orders import Orders, stretches
+
+Floats = NDArray[np.float64]
+
+ONE: Floats = np.ones(1)
+# Beside the quarters, and as far from the lines that may be at whole and half orders.
+ASIDE = (0.18, 0.34, 0.66, 0.82)
+EVERY = 4
+SMOOTH = 5
+ROUGH = 21
+AROUND_S = 6.0
+THOUSANDTH = 1e-3
+
+
+@dataclass(frozen=True, eq=False)
+class Evidence:
+    """What speaks for and against a track, each [frames], NaN where nothing is followed.
+
+    lines_db: height of its lines. gaps_db: the shallower of its gaps half-way and at thirds, above what is
+    wanted. own_db: by how much its odd lines are as high as its even ones. quarters_db: by how much lines
+    stand out at quarters, as those of an engine of four cylinders do. sharpness_db: of its comb. length: of
+    the stretch [log10 s]. slope: change of the logarithm of the rate [1/s]. roughness: of the rate beside
+    its running mean [%]. evenness: spread of the rate within a second, against a thousandth [log10].
+    lead_db: by how much the second look prefers it. restless: new beginnings in the six seconds around.
+    geared: 1 where gear ratio and blades are known, 0 where not.
+    """
+
+    lines_db: Floats
+    gaps_db: Floats
+    own_db: Floats
+    quarters_db: Floats
+    sharpness_db: Floats
+    length: Floats
+    slope: Floats
+    roughness: Floats
+    evenness: Floats
+    lead_db: Floats
+    restless: Floats
+    geared: Floats
+
+
+def evidence(orders: Orders, frames: int, hop_s: float, lead_db: Floats, *, geared: bool) -> Evidence:
+    """Evidence for the track that `orders` follow through a sound of so many frames."""
+    rate_hz = np.full(frames, np.nan)
+    rate_hz[orders.index] = orders.rate_hz
+    sharpness_db = np.full(frames, np.nan)
+    sharpness_db[orders.index] = orders.sharpness_db
+    moving = np.full((5, frames), np.nan)
+    begins = np.zeros(frames)
+    for first, end in stretches(rate_hz):
+        begins[first] = 1.0
+        part = slice(first, end)
+        moving[:, part] = _of_stretch(sharpness_db[part], np.log(rate_hz[part]), hop_s)
+    around = min(round(AROUND_S / hop_s), frames)
+    restless = uniform_filter1d(begins, around, mode="constant") * around
+    followed = np.where(np.isfinite(rate_hz), 1.0, np.nan)
+    lines, gaps, own, quarters = _of_lines(orders, frames, hop_s)
+    sharp, length, slope, rough, even = moving
+    return Evidence(
+        lines,
+        gaps,
+        own,
+        quarters,
+        sharp,
+        length,
+        slope,
+        rough,
+        even,
+        lead_db,
+        restless * followed,
+        geared * followed,
+    )
+
+
+def _of_lines(orders: Orders, frames: int, hop_s: float) -> Floats:
+    """Lines, gaps, own and quarters [4, frames], from every fourth frame."""
+    rows = np.arange(0, orders.index.size, EVERY)
+    look = SecondLook(averaged(orders, rows, frames, hop_s), orders.rate_hz[rows], ONE)
+    half, thirds, own = (look.gap_db(*a)[0][:, 0] for a in ((HALF,), (THIRDS,), (HALF, 2)))
+    lines = look.lines_db(range(1, LINES + 1))[:, 0]
+    quarters = look.peak_db(QUARTERS, ASIDE)[:, 0]
+    seen = (lines, np.minimum(half, thirds) - WANTED_GAP_DB, WANTED_GAP_DB - own, quarters)
+    found = np.full((4, frames), np.nan)
+    found[:, orders.index] = np.repeat(np.array(seen), EVERY, axis=1)[:, : orders.index.size]
+    return found
+
+
+def _of_stretch(sharpness_db: Floats, log_rate: Floats, hop_s: float) -> Floats:
+    """Sharpness, length, slope, roughness and evenness [5, frames] of one stretch."""
+    size = log_rate.size
+    calm = uniform_filter1d(log_rate, min(SMOOTH, size), mode="nearest")
+    slope = np.abs(np.gradient(calm, hop_s)) if size > 1 else np.zeros(size)
+    rough = 100.0 * uniform_filter1d(np.abs(log_rate - calm), min(ROUGH, size), mode="nearest")
+    second = min(round(1.0 / hop_s), size)
+    from_mean = log_rate - log_rate.mean()
+    mean, square = (uniform_filter1d(a, second, mode="nearest") for a in (from_mean, from_mean**2))
+    spread = np.sqrt(np.clip(square - mean**2, 1e-12, None))
+    sharp = uniform_filter1d(sharpness_db, min(SMOOTH, size), mode="nearest")
+    return np.array(
+        (sharp, np.full(size, np.log10(size * hop_s)), slope, rough, np.log10(spread / THOUSANDTH))
+    )

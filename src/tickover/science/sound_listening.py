@@ -1,0 +1,97 @@
+"""Listen to a stretch of sound: first look, second look, and how well the answer is founded."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tickover.science.sound_comb import Comb
+from tickover.science.sound_confidence import confidence
+from tickover.science.sound_evidence import evidence
+from tickover.science.sound_four_stroking import four_stroking
+from tickover.science.sound_multiples import multiples_of
+from tickover.science.sound_orders import by_orders, smoothed
+from tickover.science.sound_path import NOTHING, likeliest
+from tickover.science.sound_spectra import Levels, Samples, above_noise_db, fft_length, frames, power
+
+Floats = NDArray[np.float64]
+
+HOP_S = 0.05
+WINDOW_S = 0.32
+TOP_HZ = 1700.0
+NOISE_BAND_HZ = 200.0
+NOTHING_DB, JUMP_DB, STEP_DB = 3.0, 12.0, 0.5
+REACH = 11
+AT_ONCE = 48  # frames whose workings fit into a processor's cache
+
+
+@dataclass(frozen=True, eq=False)
+class Heard:
+    """What was heard in each frame: firing rate [Hz], probability that it is right, depth of four-stroking.
+
+    `several` is by how much lines stand out at quarters of the rate. [dB] NaN where nothing was followed.
+    """
+
+    rate_hz: Floats
+    confidence: Floats
+    four_stroking: Floats
+    several_db: Floats
+
+
+def listen(
+    samples: Samples, sample_hz: float, range_hz: tuple[float, float], blade_order: float | None
+) -> Heard:
+    """Follow the firing rate through `samples`; frame n is centred at n * 0.05 s.
+
+    Parameters
+    ----------
+    samples : array
+    sample_hz : float
+        Sampling rate, 4,000 to 9,600. [Hz]
+    range_hz : two floats
+        Lowest and highest firing rate looked for. [Hz]
+    blade_order : float, optional
+        Blades that pass for each firing: blades / gear ratio. [1]
+    """
+    count = int(samples.size / sample_hz / HOP_S)
+    nothing = np.full(count, np.nan)
+    rate_hz = _first_look(samples, sample_hz, range_hz, count) if count else nothing
+    if np.isfinite(rate_hz).any():
+        orders = by_orders(samples, sample_hz, HOP_S, smoothed(rate_hz))
+        rate_hz, lead_db = multiples_of(orders, count, HOP_S, range_hz, blade_order)
+    if not np.isfinite(rate_hz).any():
+        return Heard(nothing, np.zeros(count), nothing, nothing)
+    orders = by_orders(samples, sample_hz, HOP_S, smoothed(rate_hz))
+    rate_hz[orders.index] = orders.rate_hz
+    found = evidence(orders, count, HOP_S, lead_db, geared=blade_order is not None)
+    rate_hz = smoothed(rate_hz)
+    depth = four_stroking(samples, sample_hz, HOP_S, rate_hz)
+    return Heard(rate_hz, confidence(found), depth, found.quarters_db)
+
+
+def _first_look(samples: Samples, sample_hz: float, range_hz: tuple[float, float], count: int) -> Floats:
+    levels, bin_hz = _levels(samples, sample_hz, count)
+    comb = Comb(*range_hz, levels.shape[1], bin_hz)
+    path = likeliest(
+        comb.scores(levels),
+        NOTHING_DB,
+        reach=REACH,
+        step_cost=STEP_DB,
+        jump_cost=JUMP_DB,
+        moved=np.zeros(count, dtype=np.intp),
+    )
+    return np.where(path == NOTHING, np.nan, comb.rates_hz[path])
+
+
+def _levels(samples: Samples, sample_hz: float, count: int) -> tuple[Levels, float]:
+    """Spectra of all frames in decibels above the noise, and the width of their bins. [dB, Hz]"""
+    length = int(WINDOW_S * sample_hz)
+    bin_hz = sample_hz / fft_length(length)
+    bins = int(min(TOP_HZ, 0.5 * sample_hz) / bin_hz)
+    padded = np.pad(samples, (length // 2, length))
+    parts = [(first, min(AT_ONCE, count - first)) for first in range(0, count, AT_ONCE)]
+    framed = (frames(padded, first, HOP_S * sample_hz, number, length) for first, number in parts)
+    width = round(NOISE_BAND_HZ / bin_hz)
+    return np.concatenate([above_noise_db(power(frame, bins), width) for frame in framed]), bin_hz
