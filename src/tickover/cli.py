@@ -30,6 +30,11 @@ def build_parser() -> argparse.ArgumentParser:
         "--cluster", metavar="ADDRESS", help="a dask scheduler to use instead of this machine's cores"
     )
 
+    sums = commands.add_parser("sum", help="work out a sum of the bench; without a name, list them all")
+    sums.add_argument("name", nargs="?", metavar="SUM")
+    sums.add_argument("given", nargs="*", metavar="NAME=VALUE")
+    sums.add_argument("--json", action="store_true", help="print the answer as data")
+
     due = commands.add_parser("due", help="what is due, the most urgent first")
     due.add_argument("--all", action="store_true", help="also what is not due yet")
 
@@ -63,13 +68,17 @@ def build_parser() -> argparse.ArgumentParser:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command. Returns 0, or 1 where something was found or refused, 2 for wrong arguments."""
     options = build_parser().parse_args(arguments)
-    if options.command in ("due", "hours", "verify") and hasattr(signal, "SIGPIPE"):
+    if options.command in ("due", "hours", "sum", "verify") and hasattr(signal, "SIGPIPE"):
         # So that `tickover due | head` ends quietly; never for `open`, where a visitor may hang up.
         signal.signal(signal.SIGPIPE, signal.SIG_DFL)
     if options.command == "hours":
         from tickover.commands.hours import show_hours
 
         return show_hours(options.file, options.workers, options.cluster)
+    if options.command == "sum":
+        from tickover.commands.sums import show_sum
+
+        return show_sum(options.name, options.given, as_json=options.json)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tickover.workshop.settings")
     import django
 

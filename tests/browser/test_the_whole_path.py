@@ -11,6 +11,14 @@ import pytest
 from tests.browser.conftest import SHOTS, Opened
 
 
+def _nearest_diaphragms(due: str) -> str:
+    """The engine with the fewest hours left to its diaphragm service."""
+    rows = [line for line in due.splitlines() if "diaphragm service" in line]
+    points = [(re.search(r"Due at ([\d.]+) h", row), re.search(r"now ([\d.]+) h", row), row) for row in rows]
+    left_h = {row: float(at[1]) - float(now[1]) for at, now, row in points if at and now}
+    return min((row for row in left_h if left_h[row] > 0), key=lambda row: left_h[row]).split(",")[0]
+
+
 def _shot(page: Any, name: str) -> None:
     page.screenshot(path=str(SHOTS / f"{name}.png"), full_page=True)
 
@@ -36,10 +44,7 @@ def test_from_a_track_log_to_a_signed_release_on_paper(page: Any, opened: Opened
     assert "used already" in again.text()
 
     # Open the engine whose diaphragm service is nearest, by hours.
-    nearest = opened.cli("due", "--all").stdout
-    name = next(
-        line.split(",")[0] for line in nearest.splitlines() if "diaphragm" in line and "by hours" in line
-    )
+    name = _nearest_diaphragms(opened.cli("due", "--all").stdout)
     page.goto(f"{base}/engines/?q={name}")
     page.get_by_role("link", name=name, exact=True).first.click()
     _shot(page, "2-engine")
@@ -164,13 +169,12 @@ def _work_through(page: Any, job: str) -> int:
 
 
 def _take_reading(page: Any, done: int) -> None:
-    field = page.locator("form[action$='/reading/'] input[name=typed]")
-    assert field.get_attribute("inputmode") == "decimal"
-    value = _inside(page.inner_text("section.read"))
+    form = page.locator("form[action$='/reading/']")
     if "lever" in page.inner_text("h2.act").lower():
         _try_slips_of_the_thumb(page)
-        value = "1,4"
-    page.locator("form[action$='/reading/'] input[name=typed]").fill(value)
+        form.locator("input[name=typed]").fill("1,4")
+    else:
+        _type_in(form, page.inner_text("section.read"))
     _press(page, "Take reading")
     assert "inside" in page.inner_text("section.read") or "not above" in page.inner_text("section.read")
     _shot(page, f"7-reading-{done}")
@@ -183,12 +187,26 @@ def _try_slips_of_the_thumb(page: Any) -> None:
         assert said in page.inner_text(".refused")
 
 
+LOST_NOTHING = {"of-start": "0.5", "of-end": "0.5", "of-minutes": "1"}
+
+
+def _type_in(form: Any, limit: str) -> None:
+    """Every number the step asks for, but those that it may suppose."""
+    for field in form.locator("input[inputmode=decimal]").all():
+        name = field.get_attribute("name") or ""
+        if not name.startswith("of-"):
+            field.fill(_inside(limit))
+        elif name in LOST_NOTHING:
+            field.fill(LOST_NOTHING[name])
+
+
 def _inside(words: str) -> str:
-    """A reading well inside the limits that the page shows, nearer the upper one where it is no limit."""
-    found = re.search(r"([\d.]+) to ([\d.]+)", words)
+    """A reading well inside the limits that the page shows."""
+    if found := re.search(r"([\d.]+) to ([\d.]+)", words):
+        return f"{(float(found[1]) + float(found[2])) / 2:.6g}"
+    found = re.search(r"at least ([\d.]+)", words)
     assert found, words
-    low, high = float(found.group(1)), float(found.group(2))
-    return f"{(low + high) / 2:.6g}"
+    return f"{1.4 * float(found[1]):.6g}"
 
 
 def _confirm(page: Any) -> None:
@@ -197,8 +215,8 @@ def _confirm(page: Any) -> None:
     _change_to(page, "ivo")
     assert page.url == here
     form = page.locator("form[action$='/second-check/']")
-    if form.locator("input[name=typed]").count():
-        form.locator("input[name=typed]").fill(_inside(page.inner_text("section.read")))
+    if form.locator("input[inputmode=decimal]").count():
+        _type_in(form, page.inner_text("section.read"))
     _shot(page, "8-second-check")
     _press(page, "Confirm as")
     assert "Confirmed by" in page.inner_text("main")

@@ -45,8 +45,8 @@ call_command("migrate", verbosity=0)
 people.set_up_workshop("Test Bench", "", is_demo=False, works_alone=False, at=NOW)
 crew = [people.NewPerson(u, u.title(), "Test", "technician", f"T-{u}") for u in ("ada", "bo")]
 crew = [people.add_person(new, at=NOW) for new in crew]
-for name, text in shipped_texts().items():
-    sheet = register.keep_sheet(text, name, actor="tickover", at=NOW)
+name = "velisk-185.toml"
+sheet = register.keep_sheet(shipped_texts()[name], name, actor="tickover", at=NOW)
 owner = register.add_owner("Owner", who=crew[0], at=NOW)
 new = register.NewEngine("Outer", "1200", sheet.sheet_id, "external-pulse", date(2025, 1, 1))
 engine = register.add_engine(new, owner, who=crew[0], at=NOW)

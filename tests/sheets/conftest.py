@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -13,7 +14,9 @@ FILE = "velisk-185.toml"
 
 @pytest.fixture(scope="session")
 def text() -> str:
-    return shipped_texts()[FILE]
+    """The complete text, with each list of words on one line, as people write it."""
+    listed = re.compile(r"\[\n((?: +(?:\"[^\n]*\"|[\d.]+),\n)+)\]")
+    return listed.sub(lambda words: f"[{' '.join(words[1].split()).rstrip(',')}]", shipped_texts()[FILE])
 
 
 @pytest.fixture(scope="session")

@@ -5,17 +5,19 @@ from __future__ import annotations
 import re
 import tomllib
 from functools import reduce
+from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.sheets import Problem, SheetError, load_sheet, shipped_texts
+from tickover.sheets import Problem, SheetError, load_sheet
 from tickover.sheets.places import Loc, key_lines, line_of, named
 
-FILE = "velisk-185.toml"
-TEXT = shipped_texts()[FILE]
+FILE = "type-sheets.md"
+DOCUMENT = (Path(__file__).parents[2] / "docs" / FILE).read_text()
+TEXT = "\n".join(re.findall(r"^```toml\n(.*?)^```", DOCUMENT, re.M | re.S))
 LINES = TEXT.splitlines()
 DATA = tomllib.loads(TEXT)
 KEYS = {loc: n for loc, n in key_lines(TEXT).items() if re.match(r"\w+ = ", LINES[n - 1])}

@@ -43,14 +43,14 @@ CASES = {
         'id = "pulse-hose-off"',
         'builds = ["external-pulse"]',
         'builds = ["extrenal-pulse"]',
-        'cards.diaphragm-service.steps[9].builds[1]: there is no build called "extrenal-pulse"; '
+        'cards.diaphragm-service.steps[9].builds[1]: there is no build or trait called "extrenal-pulse"; '
         'did you mean "external-pulse"?',
     ),
     "no build, but not in a kit": (
         'id = "pulse-hose-off"',
         'builds = ["external-pulse"]',
         'builds = ["none"]',
-        'steps[9].builds[1]: there is no build called "none"',
+        'steps[9].builds[1]: there is no build or trait called "none"',
     ),
     "a build called none": (
         "[[builds]]",
@@ -72,8 +72,8 @@ CASES = {
     ),
     "a limit that another build has": (
         A_LIMIT,
-        'unit = "mm"',
-        'unit = "mm"\nbuilds = ["internal-pulse"]',
+        'builds = ["face-datum"]',
+        'builds = ["internal-pulse"]',
         'steps[19].reading: the limit "lever-height" does not hold for "external-pulse"',
     ),
     "a piece that no step fits": (
@@ -110,7 +110,7 @@ CASES = {
         'kits.diaphragm-kit.pieces[11].part: "inlet-needle" is in this kit twice; raise its quantity',
     ),
     "a layer that is no part": (
-        'title = "Metering gasket"\n',
+        'title = "Metering gasket",',
         'part = "metering-gasket-fibre"',
         'part = "metering-gasket"',
         'joints.metering-side.stack[3].part: there is no part called "metering-gasket"',
@@ -152,6 +152,36 @@ CASES = {
         'requires = ["air-box-off"]',
         'requires = ["cowling"]',
         'access.carburettor-off.requires[1]: there is no access group called "cowling"; there is "outside", ',
+    ),
+    "an added task that no programme has": (
+        'id = "carburettor-off"\nact',
+        'action = "continue"',
+        'action = "add task"\ntask = "flange-chek"',
+        '.task: there is no task called "flange-chek"; did you mean "flange-check"?',
+    ),
+    "an added task that another build has": (
+        'id = "carburettor-off"\nact',
+        'action = "continue"',
+        'action = "add task"\ntask = "electric-starter"',
+        'the task "electric-starter" does not hold for "external-pulse", "internal-pulse", where this step is',
+    ),
+    "a tension without the span of its belt": (
+        A_LIMIT,
+        'unit = "mm"',
+        'unit = "N"\ncomputed = "belt-tension"',
+        'limits.lever-height.computed: "belt-tension" needs belt_span_m in the table geometry',
+    ),
+    "a pressure loss in millimetres": (
+        A_LIMIT,
+        'unit = "mm"',
+        'unit = "mm"\ncomputed = "pressure-loss"',
+        'limits.lever-height.unit: "pressure-loss" gives bar or mbar or kPa, not mm',
+    ),
+    "a card that another build has": (
+        'id = "diaphragm-service"\ntitle = "Carburettor diaphragm service"\nsummary',
+        'kit = "diaphragm-kit"',
+        'builds = ["electric"]\nkit = "diaphragm-kit"',
+        'programme.diaphragm-service.card: the card "diaphragm-service" does not hold for "external-pulse"',
     ),
     "a card whose kit nobody sells": (
         "consumables = [",

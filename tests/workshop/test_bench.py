@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime, timedelta
 from statistics import NormalDist
 from typing import Any
@@ -9,12 +10,10 @@ from typing import Any
 import pytest
 
 from tickover.formats.number import ImplausibleNumber, NumberError
-from tickover.sheets import shipped_texts
 from tickover.workshop.bench import actions, queries
 from tickover.workshop.bench.models import Job, KitNote, Reading, SecondCheck, StepMark
 from tickover.workshop.journal.models import Entry
 from tickover.workshop.people.models import Workshop
-from tickover.workshop.register import actions as register
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -53,11 +52,11 @@ def test_one_job_for_one_task_of_one_engine(service: Job, outer: Any, inner: Any
     assert hands.open(inner, SERVICE).number == "2025-0003"
 
 
-def test_a_job_goes_on_by_the_sheet_it_was_opened_by(service: Job, now: datetime) -> None:
-    name, text = next(iter(shipped_texts().items()))
-    newer = text.replace("\nversion = 1\n", "\nversion = 2\n", 1)
-    register.keep_sheet(newer, name, actor="tickover", at=now)
-    assert queries.job_sheet(service).sheet.version == 1
+def test_a_job_goes_on_by_the_sheet_it_was_opened_by(
+    service: Job, sheet: Any, now: datetime, sheet_with: Callable[..., None]
+) -> None:
+    sheet_with("limits", "lever-height", note="Read it twice.")
+    assert queries.job_sheet(service).sheet.version == sheet.version
 
 
 def test_the_pieces_of_the_kit_differ_by_build(service: Job, inner: Any, hands: Any) -> None:

@@ -51,6 +51,12 @@ class Place:
             "register:evidence": f"/evidence/{sha256}/",
             "register:track-log-to-try": "/track-log-to-try/",
             "register:hours-table": "/hours-from-a-table/",
+            "register:component-card": f"/components/{self.component.entry_sequence}/card.pdf",
+            "register:logbook": "/engines/1200/logbook.pdf",
+            "register:label": "/engines/1200/label.pdf",
+            "register:bundle": "/engines/1200/bundle.zip",
+            "bench:blank-card": "/engines/1200/tasks/diaphragm-service/blank-card.pdf",
+            "bench:hand-back": f"/jobs/{done}/hand-back.pdf",
             "bench:jobs": "/jobs/",
             "bench:job": f"/jobs/{number}/",
             "bench:step": f"/jobs/{number}/steps/make-safe/",
@@ -92,10 +98,16 @@ class Place:
 
 
 OF_PEOPLE = {"people:sign-in", "people:sign-in-by-link", "people:sign-out", "people:change-person"}
+OF_A_COURSE = {
+    *{"bench:more-work", "bench:remark", "bench:pause", "bench:resume", "bench:hand-over"},
+    *{"bench:add-task", "bench:remove-task"},
+}
+"""Tried in `test_bench_course.py`."""
 LOOKS = [
     *["programme:today", "programme:engines", "programme:task", "journal:journal", "journal:entry"],
     *["register:engine", "register:entry", "register:evidence", "register:track-log-to-try"],
-    *["register:component", "register:hours-table"],
+    *["register:component", "register:hours-table", "register:component-card", "register:logbook"],
+    *["register:label", "register:bundle", "bench:blank-card", "bench:hand-back"],
     *["bench:jobs", "bench:job", "bench:step", "bench:release", "bench:work-card", "bench:release-paper"],
 ]
 WRITES = [
@@ -147,9 +159,23 @@ def every_address() -> set[str]:
     }
 
 
+HAVE_THEIR_OWN_TESTS = (
+    "programme",
+    "instruments",
+    "photos",
+    "defects",
+    "knowledge",
+    "sums",
+    "runs",
+    "trouble",
+)
+"""Places whose addresses are all tried in `test_<place>_pages.py`."""
+
+
 def test_these_tests_know_every_address() -> None:
-    named = {n for n in every_address() if not n.startswith("programme:")}  # see test_programme_pages
-    assert named == {n for n in OF_PEOPLE | set(LOOKS) | set(WRITES) if not n.startswith("programme:")}
+    named = {n for n in every_address() if n.partition(":")[0] not in HAVE_THEIR_OWN_TESTS}
+    known = OF_PEOPLE | OF_A_COURSE | set(LOOKS) | set(WRITES)
+    assert named == {n for n in known if n.partition(":")[0] not in HAVE_THEIR_OWN_TESTS}
 
 
 @pytest.mark.parametrize("name", LOOKS)
@@ -159,8 +185,10 @@ def test_a_page_opens_for_a_technician(place: Place, technician: Client, name: s
     assert "default-src 'self'" in answer["Content-Security-Policy"]
     assert answer["X-Frame-Options"] == "DENY"
     kind = answer["Content-Type"]
-    if name in ("bench:work-card", "bench:release-paper"):
+    if place.looks[name].endswith(".pdf"):
         assert kind == "application/pdf" and answer.content.startswith(b"%PDF-")
+    elif name == "register:bundle":
+        assert kind == "application/zip" and b"".join(answer.streaming_content).startswith(b"PK")
     elif name in ("register:evidence", "register:track-log-to-try"):
         assert files.sha256_of(answer.content) == place.entry.evidence.sha256
         assert "attachment" in answer["Content-Disposition"]

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tickover.science.enginetime import Run
-from tickover.sheets import Fasteners, Hole, Joint, Layer, TypeSheet, shipped_sheets
+from tickover.sheets import Build, Fasteners, Hole, Joint, Layer, TypeSheet, shipped_sheets
 from tickover.workshop.pictures import (
     LimitBox,
     exit_of,
@@ -76,6 +76,10 @@ def fasteners(**changes: object) -> Fasteners:
     return Fasteners(**(row | changes))
 
 
+INTERNAL = Build(id="internal", title="Passage", recognise="no hose")
+EXTERNAL = Build(id="external", title="Hose", recognise="a hose")
+
+
 def inlet() -> Joint:
     return Joint(
         id="inlet",
@@ -94,7 +98,7 @@ def inlet() -> Joint:
 ALL = {
     "large box": limit_box(box(title=HOSTILE, exit_label=HOSTILE)),
     "small box": limit_box(box(title=HOSTILE), size="small"),
-    "stack": stack(inlet(), "internal", [HOSTILE, "Flange gasket, rubberised"]),
+    "stack": stack(inlet(), INTERNAL, [HOSTILE, "Flange gasket, rubberised"]),
     "screws": screw_pattern(fasteners(note=HOSTILE), title=HOSTILE),
     "noise": noise_trace(np.arange(10.0), np.arange(10.0), [Run(2, 4, 3.0)], [Run(6, 7, 6.0)], 5, 3, "10:00"),
 }
@@ -316,13 +320,13 @@ def test_each_screw_carries_its_number() -> None:
 
 
 def test_a_stack_shows_only_the_layers_of_its_build() -> None:
-    internal, external = stack(inlet(), "internal"), stack(inlet(), "external")
+    internal, external = stack(inlet(), INTERNAL), stack(inlet(), EXTERNAL)
     assert "Hose plate" not in " ".join(words(internal))
     assert "2 Hose plate" in " ".join(" ".join(words(external)).split())
 
 
 def test_holes_that_must_line_up_are_joined_through_all_layers_that_carry_them() -> None:
-    svg = stack(inlet(), "internal")
+    svg = stack(inlet(), INTERNAL)
     (line,) = drawn(svg, "dots")
     assert line.get("x1") == line.get("x2")
     centres = [mark.get("cy") for mark in drawn(svg, "ink") if mark.tag == f"{SVG}ellipse"]
@@ -331,17 +335,17 @@ def test_holes_that_must_line_up_are_joined_through_all_layers_that_carry_them()
 
 
 def test_pieces_laid_aside_are_named() -> None:
-    svg = stack(inlet(), "internal", ["Flange gasket, rubberised", "O-ring"])
+    svg = stack(inlet(), INTERNAL, ["Flange gasket, rubberised", "O-ring"])
     assert {"Laid aside:", "not this build", "O-ring"} <= set(words(svg))
     assert "Laid aside, not used by this build: Flange gasket" in (read(svg).findtext(f"{SVG}desc") or "")
-    assert "Laid aside:" not in words(stack(inlet(), "internal"))
+    assert "Laid aside:" not in words(stack(inlet(), INTERNAL))
 
 
 @pytest.mark.parametrize("sheet", shipped_sheets().values(), ids=lambda sheet: sheet.id)
 def test_every_joint_of_every_shipped_sheet_can_be_drawn(sheet: TypeSheet) -> None:
     for build in sheet.builds:
         for joint in sheet.for_build(build.id).joints:
-            assert read(stack(joint, build.id, ["Gasket"])).findtext(f"{SVG}title") == joint.title
+            assert read(stack(joint, build, ["Gasket"])).findtext(f"{SVG}title") == joint.title
             assert words(screw_pattern(joint.fasteners))
 
 

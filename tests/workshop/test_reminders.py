@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from smtplib import SMTPRecipientsRefused
 from typing import Any
 
@@ -14,7 +14,7 @@ from django.test import Client
 
 from tickover.workshop.journal.models import Entry
 from tickover.workshop.people.models import Workshop
-from tickover.workshop.programme import reminders
+from tickover.workshop.programme import actions, queries, reminders
 from tickover.workshop.programme.models import ReminderSent
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -45,8 +45,14 @@ def test_the_letter_says_what_is_due_when_and_what_to_do(flown: Any) -> None:
     assert text.endswith("come first.\n\nTest Bench\n")
 
 
-def test_an_owner_with_nothing_due_is_told_that(outer: Any, hours: Callable[..., Any]) -> None:
+def test_an_owner_with_nothing_due_is_told_that(
+    outer: Any, crew: Any, now: datetime, hours: Callable[..., Any]
+) -> None:
     hours(outer, 0.1, date(2025, 1, 10))
+    for line in queries.due_lines(outer, date(2025, 1, 19)):
+        actions.record_done(
+            outer, line.task.id, date(2025, 1, 19), 0.1, "log book, page 1", who=crew.technician, at=now
+        )
     quiet = letter(outer, date(2025, 1, 20))
     assert "nothing comes up on your engines before 21 Mar 2025" in quiet
     assert "What to do next" not in quiet

@@ -2,94 +2,142 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from datetime import UTC, datetime, timedelta
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from itertools import takewhile
+from types import MappingProxyType
 
 import numpy as np
 
-from tickover.sheets import Step, TaskRow
+from tickover.demo.course import Course, Turn
+from tickover.demo.cupboard import Cupboard
+from tickover.science.readings import Decision
+from tickover.sheets import LimitRow, Step, TaskRow
 from tickover.workshop.bench import actions as bench
 from tickover.workshop.bench import queries
+from tickover.workshop.bench.asked import Entry
+from tickover.workshop.bench.computed import Site
+from tickover.workshop.bench.measuring import entry_near
 from tickover.workshop.bench.models import Job
+from tickover.workshop.bench.queries import StepLine
 from tickover.workshop.people.models import Person
-from tickover.workshop.register import queries as register
+from tickover.workshop.programme import actions as programme
 from tickover.workshop.register.models import Engine
 
 DIAPHRAGMS = "diaphragm-service"
+BY_CARD = (DIAPHRAGMS, "plug-renewal", "flange-check")
+"""Tasks whose every time was worked through here by its card; of the others the older ones are on paper."""
+
+STEP_MIN = 3
 
 
 @dataclass
 class Bench:
-    """One engine's course through the demo: what it ran, and when each task was last done."""
+    """One engine's course through the demo, and the hands that do its work."""
 
     engine: Engine
     crew: dict[str, Person]
     rng: np.random.Generator
-    now_h: float = 0.0
-    last: dict[str, tuple[float, datetime]] = field(default_factory=dict)
+    course: Course
+    cupboard: Cupboard
 
-    def __post_init__(self) -> None:
-        self.now_h = register.total_time(self.engine).hours_h
-        self.tasks = {t.id: t for t in register.build_of(self.engine).programme if t.card}
-        born = datetime.combine(self.engine.in_service_on, datetime.min.time(), UTC)
-        self.last = dict.fromkeys(self.tasks, (self.now_h, born))
-
-    def left_h(self, task_id: str) -> float:
-        return (self.tasks[task_id].interval_h or 1e9) - (self.now_h - self.last[task_id][0])
-
-    def do_what_is_due(self, clock: datetime) -> datetime:
-        """Do the tasks that are due, one after the other; returns when the bench is free again."""
-        for task in self.tasks.values():
-            if self._is_due(task, clock):
-                self._do(task, clock)
-                self.last[task.id] = (self.now_h, clock)
-                clock += timedelta(hours=2)
+    def work(self, week: int, clock: datetime, *, all_by_card: bool) -> datetime:
+        """Do what is due this week, one after the other; returns when the bench is free again."""
+        newest = self.course.last_of_each()
+        for turn in (turn for turn in self.course.turns if turn.week == week):
+            if not turn.days_before and (all_by_card or turn.task.id in BY_CARD):
+                clock = _bench_hours(self._do(turn.task, clock))
+            elif turn in newest:
+                self._on_paper(turn, clock)
         return clock
 
-    def _is_due(self, task: TaskRow, at: datetime) -> bool:
-        last_h, last_at = self.last[task.id]
-        by_hours = task.interval_h is not None and self.now_h - last_h >= task.interval_h - (
-            3.0 if task.interval_h > 50 else 1.0
+    def _on_paper(self, turn: Turn, at: datetime) -> None:
+        """Taken over from the log book, or from the workshop's own book of small jobs."""
+        done_on = (at - timedelta(days=turn.days_before)).date()
+        book = (
+            "log book, brought forward" if turn.days_before else f"work book {at.year}, page {turn.week + 1}"
         )
-        by_date = task.interval_months is not None and (at - last_at).days > 30.4 * task.interval_months - 9
-        return by_hours or by_date
+        programme.record_done(
+            self.engine, turn.task.id, done_on, turn.at_h, book, who=self.crew["mara"], at=at
+        )
 
-    def _do(self, task: TaskRow, at: datetime) -> None:
-        doer, other = self.crew["mara"], self.crew["ivo"]
-        job = bench.open_job(self.engine, task.id, who=doer, at=at)
-        sheet = queries.job_sheet(job)
+    def _do(self, task: TaskRow, at: datetime) -> datetime:
+        return self.finish(bench.open_job(self.engine, task.id, who=self.crew["mara"], at=at), at)
+
+    def finish(self, job: Job, at: datetime, found: Mapping[str, str] = MappingProxyType({})) -> datetime:
+        """Work through a whole job and release the engine; returns when that is done.
+
+        `found` says what is found at a step, by their ids; anything is found at the others.
+        """
+        free = self.begin(job, at, found=found)
+        bench.release(job, bench.ReleaseWords(), who=self.crew["mara"], at=free)
+        return free
+
+    def begin(
+        self, job: Job, at: datetime, until: str = "", found: Mapping[str, str] = MappingProxyType({})
+    ) -> datetime:
+        """Work through the steps of a job, or only those before one; returns when that is done."""
+        doer, sheet = self.crew["mara"], queries.job_sheet(job)
         if sheet.card.kit:
             bench.note_kit(job, f"DK-{at:%y%m}-{self.rng.integers(10, 99)}", who=doer, at=at)
-        for number, line in enumerate(sheet.steps):
-            moment = at + timedelta(minutes=3 * number + 1)
-            self._step(job, line.step, doer, other, moment)
-        bench.release(job, bench.ReleaseWords(), who=doer, at=at + timedelta(minutes=3 * len(sheet.steps)))
+        steps = list(takewhile(lambda line: line.step.id != until, sheet.steps))
+        for number, line in enumerate(steps):
+            finding = found.get(line.step.id) or self._finding(line.step)
+            self._step(job, line, finding, at + timedelta(minutes=STEP_MIN * number + 1))
+        return at + timedelta(minutes=STEP_MIN * len(steps))
 
-    def _step(self, job: Job, step: Step, doer: Person, other: Person, at: datetime) -> None:
-        typed = self._typed(job, step)
+    def _step(self, job: Job, line: StepLine, finding: str, at: datetime) -> None:
+        doer, other = self.crew["mara"], self.crew["ivo"]
+        step, typed = line.step, self._typed(line, at.date())
         if typed:
-            bench.take_reading(job, step.id, typed, who=doer, at=at)
-        bench.mark_done(job, step.id, finding_id=self._finding(step), who=doer, at=at)
+            read = bench.take_reading(job, step.id, typed, who=doer, at=at)
+            if line.site and read.decision != Decision.INSIDE:
+                # Set again, and it reads what it should.
+                typed = self._read_off(line.site, _middle(line.site.limit), at.date())
+                bench.take_reading(job, step.id, typed, who=doer, at=at)
+        bench.mark_done(job, step.id, finding_id=finding, who=doer, at=at)
         if step.second_check:
-            bench.second_check(job, step.id, who=other, at=at + timedelta(minutes=1), typed=typed)
+            bench.second_check(job, step.id, who=other, at=at + timedelta(minutes=1), typed=typed or Entry())
 
-    def _typed(self, job: Job, step: Step) -> str:
+    def _typed(self, line: StepLine, on_day: date) -> Entry | None:
         """A reading near the middle of its limits, rounded as the instrument reads."""
-        if not step.reading:
-            return ""
-        limit = register.sheet_of(job.sheet).limit(step.reading)
-        ends = [x for x in (limit.lower, limit.nominal, limit.upper) if x is not None]
-        middle = limit.nominal if limit.nominal is not None else (min(ends) + max(ends)) / 2
+        if line.site is None:
+            return None
+        limit, middle = line.site.limit, _middle(line.site.limit)
+        ends = [x for x in (limit.lower, middle, limit.upper) if x is not None]
         spread = 0.06 * (max(ends) - min(ends))
         value = middle + spread * float(np.clip(self.rng.standard_normal(), -2, 2))
         if limit.rule == "simple" and limit.upper is not None:
             value = min(value, limit.upper)
-        return f"{round(value / limit.resolution) * limit.resolution:.6g}"
+        value = round(value / limit.resolution) * limit.resolution
+        value = float(np.clip(value, limit.plausible_lower, limit.plausible_upper))
+        return self._read_off(line.site, value, on_day)
+
+    def _read_off(self, site: Site, value: float, on_day: date) -> Entry:
+        """What is typed where the value shows, with the instrument where there was a register of them."""
+        return self.cupboard.named(entry_near(site, value), site, value, on_day)
 
     def _finding(self, step: Step) -> str:
         """Mostly sound, now and then something to replace; never a finding that forbids the release."""
         good = [f.id for f in step.findings if f.action == "continue"]
         worn = [f.id for f in step.findings if f.action == "replace"]
-        if worn and (not good or self.rng.random() < 0.2):
+        if worn and (not good or self.rng.random() < 0.1):
             return str(self.rng.choice(worn))
-        return good[0] if good else ""
+        more = [f.id for f in step.findings if f.action == "add task"]
+        return (good or more or [""])[0]
+
+
+def _middle(limit: LimitRow) -> float:
+    """The nominal value, else one well inside the limits."""
+    if limit.nominal is not None:
+        return limit.nominal
+    if limit.lower is not None and limit.upper is not None:
+        return (limit.lower + limit.upper) / 2
+    return 0.5 * limit.upper if limit.upper is not None else 1.5 * (limit.lower or 0.0)
+
+
+def _bench_hours(clock: datetime) -> datetime:
+    """A few minutes later, or next morning where the day is over."""
+    clock += timedelta(minutes=10)
+    return clock if clock.hour < 17 else (clock + timedelta(days=1)).replace(hour=8, minute=0)

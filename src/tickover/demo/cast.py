@@ -18,12 +18,18 @@ PEOPLE = (
 
 @dataclass(frozen=True)
 class Part:
-    """An engine of the demo: its name, owner, yearly hours, and hours it came with."""
+    """An engine of the demo: its name, owner, yearly hours, and hours it came with.
+
+    `weeks_away`: how long it has not been in the workshop, because its owner did not bring it.
+    """
 
     name: str
     owner: str
     hours_a_year: float
     came_with_h: float
+    sheet_id: str = "velisk-185"
+    serial: int = 0
+    weeks_away: int = 0
 
 
 SCHOOL = "Larkrise Flying School"
@@ -33,23 +39,23 @@ FLEET = (
     Part("Tern 3", SCHOOL, 96, 0.0),
     Part("Tern 4", SCHOOL, 88, 0.0),
     Part("Tern 5", SCHOOL, 110, 47.3),
-    Part("Tandem 1", SCHOOL, 82, 95.0),
+    Part("Tandem 1", SCHOOL, 82, 95.0, "velisk-230"),
     Part("Plover", "Edda Marchetti-Voss", 34, 88.4),
-    Part("Dunlin", "Pell Ostrander", 28, 12.0),
+    Part("Dunlin", "Pell Ostrander", 28, 12.0, "velisk-130"),
     Part("Sanderling", "Runa Thackeray", 41, 140.2),
-    Part("Whimbrel", "Joss Abernathy-Cole", 19, 61.0),
+    Part("Whimbrel", "Joss Abernathy-Cole", 19, 61.0, "velisk-130"),
     Part("Curlew", "Mina Solberg-Hayes", 25, 33.1),
-    Part("Godwit", "Ferris Okonjo", 52, 205.6),
-    Part("Knot", "Liv Tarrant", 15, 8.2),
+    Part("Godwit", "Ferris Okonjo", 52, 205.6, "velisk-230"),
+    Part("Knot", "Liv Tarrant", 15, 8.2, "velisk-130"),
     Part("Redshank", "Bram Oyelaran", 30, 72.7),
     Part("Greenshank", "Bram Oyelaran", 12, 31.0),
-    Part("Turnstone", "Saskia Delorme-Finch", 22, 54.9),
-    Part("Avocet", "Hob Winterbourne", 37, 118.3),
-    Part("Stint", "Aino Castellane", 18, 20.5),
+    Part("Turnstone", "Saskia Delorme-Finch", 22, 54.9, weeks_away=11),
+    Part("Avocet", "Hob Winterbourne", 37, 118.3, "velisk-230"),
+    Part("Stint", "Aino Castellane", 18, 20.5, "velisk-130"),
     Part("Ruff", "Dag Pemberley", 27, 97.0),
-    Part("Snipe", "Orla Vantongeren", 33, 66.6),
-    Part("Woodcock", "Teo Halloran-Birk", 9, 14.4),
-    Part("Lapwing", "Wren Castleford", 45, 0.0),
+    Part("Snipe", "Orla Vantongeren", 33, 66.6, weeks_away=7),
+    Part("Woodcock", "Teo Halloran-Birk", 9, 14.4, "velisk-130"),
+    Part("Lapwing", "Wren Castleford", 45, 0.0, serial=3012),
     Part("Dotterel", "Ilse Nakagawa-Reid", 21, 40.8),
-    Part("Oystercatcher", "Cato Lindqvist-Moor", 29, 83.9),
+    Part("Oystercatcher", "Cato Lindqvist-Moor", 29, 83.9, "velisk-230"),
 )

@@ -7,12 +7,16 @@ from datetime import UTC, datetime, time, timedelta
 import numpy as np
 from django.conf import settings
 from django.db import transaction
+from numpy.typing import NDArray
 
-from tickover.demo import benchwork
+from tickover.demo import benchwork, runups, trouble, unfinished
 from tickover.demo.cast import FLEET, PEOPLE, WORKSHOP, Part
+from tickover.demo.course import Course
+from tickover.demo.cupboard import Cupboard
 from tickover.demo.flying import weekly_hours
 from tickover.demo.tracklogs import make_igc
 from tickover.sheets import shipped_texts
+from tickover.workshop.bench import actions as jobs
 from tickover.workshop.people import actions as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import bulletin_actions as bulletins
@@ -25,9 +29,11 @@ from tickover.workshop.register.models import Engine, Owner
 
 SEED = 1850
 WEEKS = 102
-FIRST_SERIAL = 1380
+FIRST_SERIAL = {"velisk-130": 810, "velisk-185": 1380, "velisk-230": 480}
 JOINED_OVER_DAYS = 300
-WEEKS_WITHOUT_WORK = 2
+WEEKS_WITHOUT_WORK = 1
+WEEKS_ALL_BY_CARD = 4
+WEEKS_WITH_INSTRUMENTS = 8
 LEFT_H = 0.2
 
 
@@ -37,37 +43,44 @@ def build_demo(now: datetime, *, seed: int = SEED, fleet: tuple[Part, ...] = FLE
     rng = np.random.default_rng(seed)
     begin = datetime.combine((now - timedelta(weeks=WEEKS + 2)).date(), time(8), UTC)
     people.set_up_workshop(*WORKSHOP, is_demo=True, works_alone=False, at=begin)
-    sheets = [
-        register.keep_sheet(text, name, actor="tickover", at=begin) for name, text in shipped_texts().items()
-    ]
+    for name, text in shipped_texts().items():
+        register.keep_sheet(text, name, actor="tickover", at=begin)
     crew = {new.username: people.add_person(new, at=begin) for new in PEOPLE}
     flying = [weekly_hours(rng, part.hours_a_year, begin.date(), WEEKS) for part in fleet]
+    stocked = _sunday(begin, WEEKS - WEEKS_WITH_INSTRUMENTS)
+    cupboard = Cupboard(now, stocked.date())
     benches: dict[str, benchwork.Bench] = {}
     for week in range(WEEKS):
-        sunday = begin + timedelta(days=7 * week + 6, hours=10)
+        sunday = _sunday(begin, week)
+        if sunday == stocked:
+            cupboard.stock(crew["ivo"], sunday)
         for number, part in enumerate(fleet):
             if part.name in benches:
                 _a_weeks_flying(benches[part.name], float(flying[number][week]), sunday)
             elif sunday - begin > timedelta(days=JOINED_OVER_DAYS * (7 * number % len(fleet)) / len(fleet)):
-                engine = _join(part, number, sheets[0].sheet_id, crew["noor"], sunday)
-                benches[part.name] = benchwork.Bench(engine, crew, rng)
-        if week < WEEKS - WEEKS_WITHOUT_WORK:
-            _a_weeks_work(list(benches.values()), sunday)
-    _a_bulletin(sheets[0].sheet_id, crew, now)
+                engine = _join(part, number, crew["noor"], sunday)
+                course = _course(engine, part, week, flying[number], rng)
+                benches[part.name] = benchwork.Bench(engine, crew, rng, course, cupboard)
+        if WEEKS - week in runups.WEEKS_BEFORE_END and runups.ENGINE in benches:
+            runups.add_accepted(benches[runups.ENGINE].engine, crew["tamsin"], rng, sunday)
+        _a_weeks_work(list(benches.values()), week, sunday)
+    _a_bulletin(crew, now)
     _last_logs([b.engine for b in benches.values()], crew["mara"], now, rng)
     _leave_one_nearly_due(list(benches.values()), crew["mara"], now)
+    _what_is_going_on(benches, crew, now, rng)
     data = make_igc(rng, _morning(now - timedelta(days=1)), [(1.5, 27.0), (41.0, 55.5)])
     (settings.DATA / settings.TRACK_LOG_TO_TRY).write_bytes(data)
 
 
-def _join(part: Part, number: int, sheet_id: str, manager: Person, at: datetime) -> Engine:
-    sheet = queries.newest_sheet(sheet_id)
-    serial = FIRST_SERIAL + 11 * number
-    build = next(b for b in sheet.builds if (b.serial_from or 0) <= serial <= (b.serial_to or 10**9))
+def _join(part: Part, number: int, manager: Person, at: datetime) -> Engine:
+    sheet = queries.newest_sheet(part.sheet_id)
+    serial = part.serial or FIRST_SERIAL[part.sheet_id] + 11 * number
+    build = sheet.build_of_serial(serial)
+    assert build is not None, f"no build of {sheet.title} has serial {serial}"
     owner = Owner.objects.filter(name=part.owner).first() or register.add_owner(
         part.owner, who=manager, at=at
     )
-    new = register.NewEngine(part.name, str(serial), sheet_id, build.id, at.date())
+    new = register.NewEngine(part.name, str(serial), sheet.id, build.id, at.date())
     engine = register.add_engine(new, owner, who=manager, at=at)
     sd_h = 0.03 * part.came_with_h + 0.1
     typed = register.TypedHours(part.came_with_h, sd_h, at.date(), "log entry", "brought forward")
@@ -78,31 +91,40 @@ def _join(part: Part, number: int, sheet_id: str, manager: Person, at: datetime)
     return engine
 
 
+def _course(
+    engine: Engine, part: Part, week: int, hours_h: NDArray[np.float64], rng: np.random.Generator
+) -> Course:
+    tasks = [task for task in queries.build_of(engine).programme if task.card and not task.on_condition]
+    course = Course(tasks, part.came_with_h, week)
+    course.brought_forward(rng)
+    course.flown(hours_h, WEEKS - max(WEEKS_WITHOUT_WORK, part.weeks_away))
+    return course
+
+
 def _a_weeks_flying(bench: benchwork.Bench, hours_h: float, sunday: datetime) -> None:
     hours_h = round(hours_h, 1)
     if hours_h > 0:
         method = "week's flying, by the pilots' log"
         typed = register.TypedHours(hours_h, 0.05 + 0.02 * hours_h, sunday.date(), "log entry", method)
         register.enter_hours(bench.engine, typed, who=bench.crew["mara"], at=sunday)
-        bench.now_h += hours_h
 
 
-def _a_weeks_work(benches: list[benchwork.Bench], sunday: datetime) -> None:
-    clock = sunday + timedelta(hours=14)
+def _a_weeks_work(benches: list[benchwork.Bench], week: int, sunday: datetime) -> None:
+    clock = (sunday + timedelta(days=1)).replace(hour=8)
     for bench in benches:
-        clock = bench.do_what_is_due(clock)
+        clock = bench.work(week, clock, all_by_card=week >= WEEKS - WEEKS_ALL_BY_CARD)
 
 
-def _a_bulletin(sheet_id: str, crew: dict[str, Person], now: datetime) -> None:
+def _a_bulletin(crew: dict[str, Person], now: datetime) -> None:
     """A bulletin of an invented authority came in, and was looked into on the first engine it is for."""
-    at = now - timedelta(days=10)
+    at, first = now - timedelta(days=10), FIRST_SERIAL["velisk-185"]
     words = BulletinWords(
         identifier=f"WAO-{at.year}-17",
         issued_by="Wealdmoor Air Office (invented)",
         title="Cracked insulator under the inlet flange",
-        sheet_id=sheet_id,
-        serial_from=FIRST_SERIAL,
-        serial_to=FIRST_SERIAL + 11 * 7,
+        sheet_id="velisk-185",
+        serial_from=first,
+        serial_to=first + 11 * 7,
         issued_on=(now - timedelta(days=24)).date(),
         mandatory=True,
         within_h=25.0,
@@ -111,7 +133,7 @@ def _a_bulletin(sheet_id: str, crew: dict[str, Person], now: datetime) -> None:
         method="Carburettor off. Look at both faces of the insulator with a 10x lens. A crack: renew it.",
     )
     bulletin = bulletins.add_bulletin(words, who=crew["noor"], at=at)
-    engine = Engine.objects.get(serial=str(FIRST_SERIAL))
+    engine = Engine.objects.get(serial=str(first))
     done = bulletins.Compliance("done", at.date(), "looked at with a 10x lens, no crack")
     bulletins.record_bulletin(bulletin, engine, done, who=crew["ivo"], at=at)
 
@@ -136,6 +158,30 @@ def _leave_one_nearly_due(benches: list[benchwork.Bench], who: Person, now: date
     method = "a few days away, by the pilots' log"
     typed = register.TypedHours(round(left_h[engine] - LEFT_H, 2), 0.1, at.date(), "log entry", method)
     register.enter_hours(engine, typed, who=who, at=at)
+
+
+def _what_is_going_on(
+    benches: dict[str, benchwork.Bench], crew: dict[str, Person], now: datetime, rng: np.random.Generator
+) -> None:
+    """The last days, on the engines that this fleet has: trouble, a job half way, a defect, a run-up."""
+    mara, ivo, morning = crew["mara"], crew["ivo"], _morning(now)
+    if bench := benches.get(trouble.ENDED_ON):
+        at = morning - timedelta(days=3)
+        bench.finish(trouble.ended(bench.engine, mara, at), at + timedelta(hours=1), trouble.FOUND_WITH_IT)
+    if bench := benches.get(unfinished.DEFECT_ON):
+        unfinished.defer_one(bench.engine, mara, ivo, morning - timedelta(days=2, hours=1), now)
+    if bench := benches.get(unfinished.JOB_ON):
+        at = morning - timedelta(days=2)
+        job = jobs.open_job(bench.engine, unfinished.TASK, who=mara, at=at)
+        unfinished.hand_over(job, mara, crew["tamsin"], bench.begin(job, at, unfinished.FOUND_AT))
+    if bench := benches.get(trouble.OPEN_ON):
+        trouble.half_way(bench.engine, mara, morning - timedelta(days=1))
+    if bench := benches.get(runups.ENGINE):
+        runups.add_new(bench.engine, crew["tamsin"], rng, morning - timedelta(hours=22))
+
+
+def _sunday(begin: datetime, week: int) -> datetime:
+    return begin + timedelta(days=7 * week + 6, hours=10)
 
 
 def _morning(moment: datetime) -> datetime:

@@ -5,29 +5,25 @@ May import `science` and `formats`; knows no web framework. The names below are 
 
 from tickover.sheets.cards import Card, Finding, Step
 from tickover.sheets.errors import Problem, SheetError, UnknownRowError
+from tickover.sheets.faults import Cause, FaultFinding, FaultTable, FaultTest
+from tickover.sheets.geometry import Geometry, Propeller
 from tickover.sheets.joints import Fasteners, Hole, Joint, Layer
+from tickover.sheets.limits import LimitRow
 from tickover.sheets.loading import fingerprint, load_sheet, shipped_sheets, shipped_texts
-from tickover.sheets.rows import (
-    NO_BUILD,
-    AccessGroup,
-    Build,
-    Fitted,
-    Geometry,
-    Kit,
-    KitPiece,
-    LimitRow,
-    Part,
-    Propeller,
-    TaskRow,
-)
+from tickover.sheets.rows import NO_BUILD, Build, Kit, KitPiece, Part
 from tickover.sheets.schema import TypeSheet
+from tickover.sheets.tasks import AccessGroup, Fitted, TaskRow
 
 __all__ = [
     "NO_BUILD",
     "AccessGroup",
     "Build",
     "Card",
+    "Cause",
     "Fasteners",
+    "FaultFinding",
+    "FaultTable",
+    "FaultTest",
     "Finding",
     "Fitted",
     "Geometry",

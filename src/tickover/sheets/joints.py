@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
-from tickover.sheets.rows import BuildRow, Id, Positive, Row, Standing, Text, Whole
+from tickover.sheets.rows import Build, BuildRow, Id, Positive, Row, Standing, Text, Whole
 
 
 class Layer(BuildRow):
@@ -55,7 +55,7 @@ class Fasteners(Row):
         return passes
 
 
-class Joint(Row):
+class Joint(BuildRow):
     """A stack from top to bottom with its holes and fasteners."""
 
     id: Id
@@ -64,11 +64,11 @@ class Joint(Row):
     fasteners: Fasteners
     stack: Annotated[tuple[Layer, ...], Field(min_length=2)]
 
-    def for_build(self, build_id: str) -> Joint:
+    def for_build(self, build: Build) -> Joint:
         """The joint with the layers and holes of one build."""
-        holes = tuple(hole for hole in self.holes if hole.on(build_id))
+        holes = tuple(hole for hole in self.holes if hole.on(build))
         open_here = {hole.id for hole in holes}
-        stack = tuple(_drilled(layer, open_here) for layer in self.stack if layer.on(build_id))
+        stack = tuple(_drilled(layer, open_here) for layer in self.stack if layer.on(build))
         return self.model_copy(update={"holes": holes, "stack": stack})
 
     def closed_layers(self, hole_id: str) -> tuple[int, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from tickover.sheets.cards import Card, Step
 from tickover.sheets.errors import no_such
 from tickover.sheets.places import Loc
-from tickover.sheets.rows import NO_BUILD, Kit
+from tickover.sheets.rows import NO_BUILD, Build, Kit
 from tickover.sheets.schema import TypeSheet
 
 Disagreement = tuple[Loc, str]
@@ -44,7 +44,7 @@ def _pieces(sheet: TypeSheet, n: int, kit: Kit) -> Iterator[Disagreement]:
 def _pieces_nobody_uses(sheet: TypeSheet, n: int, kit: Kit) -> Iterator[Disagreement]:
     steps = [step for card in sheet.cards if card.kit == kit.id for step in card.steps]
     for m, piece in enumerate(kit.pieces):
-        unused = [b for b in sheet.builds if piece.on(b.id) and not _fitted(piece.part, b.id, steps)]
+        unused = [b for b in sheet.builds if piece.on(b) and not _fitted(piece.part, b, steps)]
         for build in unused:
             way_out = f'add a step, or say builds = ["{NO_BUILD}"] and why it is laid aside'
             yield (
@@ -53,8 +53,8 @@ def _pieces_nobody_uses(sheet: TypeSheet, n: int, kit: Kit) -> Iterator[Disagree
             )
 
 
-def _fitted(part: str, build_id: str, steps: list[Step]) -> bool:
-    return any(step.on(build_id) and part in step.fits for step in steps)
+def _fitted(part: str, build: Build, steps: list[Step]) -> bool:
+    return any(step.on(build) and part in step.fits for step in steps)
 
 
 def _fits_what_is_laid_aside(sheet: TypeSheet, n: int, card: Card, kit: Kit) -> Iterator[Disagreement]:
@@ -62,7 +62,7 @@ def _fits_what_is_laid_aside(sheet: TypeSheet, n: int, card: Card, kit: Kit) -> 
     for m, step in enumerate(card.steps):
         for k, part in enumerate(step.fits):
             piece = pieces.get(part)
-            wrong = [b.id for b in sheet.builds if piece and step.on(b.id) and not piece.on(b.id)]
+            wrong = [b.id for b in sheet.builds if piece and step.on(b) and not piece.on(b)]
             if wrong:
                 place: Loc = ("cards", n, "steps", m, "fits", k)
                 yield place, f'"{part}" is laid aside on the build "{wrong[0]}", where this step would fit it'

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from functools import lru_cache
 from hashlib import sha256
 from importlib.resources import files
@@ -11,13 +9,13 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from tickover.sheets.composing import composed
 from tickover.sheets.errors import Problem, SheetError
 from tickover.sheets.places import Loc, key_lines, line_of, named
+from tickover.sheets.reading import parsed
 from tickover.sheets.references import disagreements
 from tickover.sheets.schema import TypeSheet
 from tickover.sheets.wording import sentence
-
-_LINE = re.compile(r"\s*\(at line (\d+), column \d+\)|\s*\(at end of document\)")
 
 
 def fingerprint(text: str) -> str:
@@ -36,7 +34,7 @@ def load_sheet(text: str, name: str) -> TypeSheet:
 
     Raises SheetError with every problem found. The sheet is frozen, so one copy serves all who ask again.
     """
-    data = _parsed(text, name)
+    data = parsed(text, name)
     try:
         sheet = TypeSheet.model_validate(data)
     except ValidationError as error:
@@ -48,27 +46,25 @@ def load_sheet(text: str, name: str) -> TypeSheet:
 
 
 def shipped_texts() -> dict[str, str]:
-    """Text of every shipped sheet by file name, to be stored beside the job that was done by it."""
+    """Text of every shipped sheet by file name, complete, to be stored beside the job that was done by it."""
+    return dict(_shipped())
+
+
+@lru_cache(maxsize=1)
+def _shipped() -> tuple[tuple[str, str], ...]:
     folder = files("tickover.sheets") / "shipped"
-    sheets = {entry.name: entry for entry in folder.iterdir() if entry.name.endswith(".toml")}
-    return {name: sheets[name].read_text(encoding="utf-8") for name in sorted(sheets)}
+
+    def read(name: str) -> str:
+        return folder.joinpath(*name.split("/")).read_text(encoding="utf-8")
+
+    names = sorted(entry.name for entry in folder.iterdir() if entry.name.endswith(".toml"))
+    return tuple((name, composed(name, read)) for name in names)
 
 
 def shipped_sheets() -> dict[str, TypeSheet]:
     """Every shipped sheet by its id."""
     sheets = (load_sheet(text, name) for name, text in shipped_texts().items())
     return {sheet.id: sheet for sheet in sheets}
-
-
-def _parsed(text: str, name: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        message = str(error)
-        place = _LINE.search(message)
-        line = int(place[1]) if place and place[1] else len(text.splitlines())
-        what = f"this is not TOML: {_LINE.sub('', message)}"
-        raise SheetError(name, (Problem("", what, line),)) from error
 
 
 def _problems(found: list[tuple[Loc, str]], data: dict[str, Any], text: str) -> tuple[Problem, ...]:

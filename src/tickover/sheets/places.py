@@ -19,8 +19,9 @@ def named(loc: Loc, data: Mapping[str, object]) -> str:
     is in question the row goes by its position too.
     """
     words = [str(loc[0])] if loc else []
+    row = next((depth for depth, key in enumerate(loc) if isinstance(key, int)), 0)
     for depth, key in enumerate(loc[1:], 1):
-        row_id = _row_id(data, loc) if depth == 1 else None
+        row_id = _row_id(data, loc, row) if depth == row else None
         if isinstance(key, int):
             words.append(f".{row_id}" if row_id else f"[{key + 1}]")
         else:
@@ -28,11 +29,16 @@ def named(loc: Loc, data: Mapping[str, object]) -> str:
     return "".join(words)
 
 
-def _row_id(data: Mapping[str, object], loc: Loc) -> str | None:
-    rows, position = data.get(str(loc[0])), loc[1]
-    if loc[2:] == ("id",) or not isinstance(rows, list) or not isinstance(position, int):
+def _row_id(data: Mapping[str, object], loc: Loc, row: int) -> str | None:
+    if loc[row + 1 :] == ("id",):
         return None
-    row_id = rows[position].get("id") if isinstance(rows[position], dict) else None
+    found: object = data
+    for key in loc[: row + 1]:
+        if isinstance(key, int):
+            found = found[key] if isinstance(found, list) else None
+        else:
+            found = found.get(key) if isinstance(found, Mapping) else None
+    row_id = found.get("id") if isinstance(found, Mapping) else None
     return row_id if isinstance(row_id, str) and row_id else None
 
 

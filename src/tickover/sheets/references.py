@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 
-from tickover.sheets.cards import Step
 from tickover.sheets.errors import no_such
+from tickover.sheets.fault_references import fault_disagreements
 from tickover.sheets.joints import Joint, Layer
 from tickover.sheets.kits import kit_disagreements
+from tickover.sheets.limits import COMPUTED_IN
 from tickover.sheets.places import Loc
-from tickover.sheets.rows import NO_BUILD, AccessGroup, Build, BuildRow, LimitRow
+from tickover.sheets.rows import NO_BUILD, Build, BuildRow
 from tickover.sheets.schema import TypeSheet
+from tickover.sheets.step_references import quoted, step_disagreements, steps_of, where_missing
+from tickover.sheets.tasks import AccessGroup
 
 Disagreement = tuple[Loc, str]
 
@@ -28,7 +31,7 @@ def _repeated_ids(sheet: TypeSheet) -> Iterator[Disagreement]:
         yield from _repeats(("joints", n, "holes"), (hole.id for hole in joint.holes))
     for n, card in enumerate(sheet.cards):
         yield from _repeats(("cards", n, "steps"), (step.id for step in card.steps))
-    for place, step in _steps(sheet):
+    for place, step in steps_of(sheet):
         yield from _repeats((*place, "findings"), (finding.id for finding in step.findings))
 
 
@@ -40,14 +43,14 @@ def _repeats(place: Loc, ids: Iterable[str]) -> Iterator[Disagreement]:
 
 
 def _builds(sheet: TypeSheet) -> Iterator[Disagreement]:
-    known = tuple(build.id for build in sheet.builds)
-    if NO_BUILD in known:
-        place: Loc = ("builds", known.index(NO_BUILD), "id")
-        yield place, f'a build cannot be called "{NO_BUILD}"; it means no build at all'
+    known = tuple(dict.fromkeys(name for b in sheet.builds for name in (b.id, *b.traits)))
+    for n, build in enumerate(sheet.builds):
+        if NO_BUILD in build.names:
+            yield ("builds", n, "id"), f'a build cannot be called "{NO_BUILD}"; it means no build at all'
     for table, row in _build_rows(sheet):
         for n, name in enumerate(row.builds):
             if name not in known and not (name == NO_BUILD and table[0] == "kits"):
-                yield (*table, "builds", n), no_such("build", name, known)
+                yield (*table, "builds", n), no_such("build or trait", name, known)
     yield from _serials(sheet.builds)
 
 
@@ -71,42 +74,14 @@ def _overlap(one: Build, other: Build) -> bool:
 def _build_rows(sheet: TypeSheet) -> Iterator[tuple[Loc, BuildRow]]:
     tables: list[tuple[Loc, Iterable[BuildRow]]]
     tables = [(("limits",), sheet.limits), (("programme",), sheet.programme)]
+    tables += [(("joints",), sheet.joints), (("cards",), sheet.cards)]
     tables += [(("kits", n, "pieces"), kit.pieces) for n, kit in enumerate(sheet.kits)]
     tables += [(("joints", n, "holes"), joint.holes) for n, joint in enumerate(sheet.joints)]
     tables += [(("joints", n, "stack"), joint.stack) for n, joint in enumerate(sheet.joints)]
     tables += [(("cards", n, "steps"), card.steps) for n, card in enumerate(sheet.cards)]
-    tables += [((*place, "findings"), step.findings) for place, step in _steps(sheet)]
+    tables += [((*place, "findings"), step.findings) for place, step in steps_of(sheet)]
     for table, rows in tables:
         yield from (((*table, n), row) for n, row in enumerate(rows))
-
-
-def _steps(sheet: TypeSheet) -> Iterator[tuple[Loc, Step]]:
-    for n, card in enumerate(sheet.cards):
-        yield from ((("cards", n, "steps", m), step) for m, step in enumerate(card.steps))
-
-
-def _step_references(sheet: TypeSheet) -> Iterator[Disagreement]:
-    limits = {limit.id: limit for limit in sheet.limits}
-    joints, parts = tuple(j.id for j in sheet.joints), tuple(p.id for p in sheet.parts)
-    for place, step in _steps(sheet):
-        if step.reading is not None:
-            yield from _reading(sheet, (*place, "reading"), step, limits)
-        if step.joint is not None and step.joint not in joints:
-            yield (*place, "joint"), no_such("joint", step.joint, joints)
-        for key, names in (("fits", step.fits), ("discards", step.discards)):
-            for n, name in enumerate(names):
-                if name not in parts:
-                    yield (*place, key, n), no_such("part", name, parts)
-
-
-def _reading(sheet: TypeSheet, place: Loc, step: Step, limits: dict[str, LimitRow]) -> Iterator[Disagreement]:
-    limit = limits.get(step.reading or "")
-    if limit is None:
-        yield place, no_such("limit", step.reading or "", tuple(limits))
-        return
-    missing = [b.id for b in sheet.builds if step.on(b.id) and not limit.on(b.id)]
-    if missing:
-        yield place, f'the limit "{limit.id}" does not hold for {_quoted(missing)}, where this step is done'
 
 
 def _joints(sheet: TypeSheet) -> Iterator[Disagreement]:
@@ -128,22 +103,37 @@ def _layer(place: Loc, layer: Layer, joint: Joint, parts: tuple[str, ...]) -> It
 
 def _closed_holes(sheet: TypeSheet, n: int, joint: Joint) -> Iterator[Disagreement]:
     """A gasket without the hole between two layers that have it stops the pulse and so the fuel pump."""
-    for build in sheet.builds:
-        here = [layer for layer in joint.stack if layer.on(build.id)]
-        for hole in (hole for hole in joint.holes if hole.on(build.id)):
-            for m in joint.for_build(build.id).closed_layers(hole.id):
+    for build in (build for build in sheet.builds if joint.on(build)):
+        here = [layer for layer in joint.stack if layer.on(build)]
+        for hole in (hole for hole in joint.holes if hole.on(build)):
+            for m in joint.for_build(build).closed_layers(hole.id):
                 place: Loc = ("joints", n, "stack", joint.stack.index(here[m]), "holes")
                 yield place, f'this layer closes the hole "{hole.id}" on the build "{build.id}"'
 
 
 def _tasks(sheet: TypeSheet) -> Iterator[Disagreement]:
-    cards, groups = tuple(card.id for card in sheet.cards), tuple(group.id for group in sheet.access)
+    cards, groups = {card.id: card for card in sheet.cards}, tuple(group.id for group in sheet.access)
     for n, task in enumerate(sheet.programme):
         if task.card is not None and task.card not in cards:
-            yield ("programme", n, "card"), no_such("card", task.card, cards)
+            yield ("programme", n, "card"), no_such("card", task.card, tuple(cards))
+        elif task.card is not None and (missing := where_missing(sheet, task, cards[task.card])):
+            told = f'the card "{task.card}" does not hold for {quoted(missing)}, where this task is due'
+            yield ("programme", n, "card"), told
         for m, name in enumerate(task.access):
             if name not in groups:
                 yield ("programme", n, "access", m), no_such("access group", name, groups)
+
+
+def _computed(sheet: TypeSheet) -> Iterator[Disagreement]:
+    """A sum needs its figures: a tension from a note needs the belt's span and mass."""
+    for n, limit in enumerate(sheet.limits):
+        units = COMPUTED_IN.get(limit.computed, (limit.unit,))
+        if limit.unit not in units:
+            yield ("limits", n, "unit"), f'"{limit.computed}" gives {" or ".join(units)}, not {limit.unit}'
+        if limit.computed == "belt-tension":
+            for key in ("belt_span_m", "belt_mass_kg_per_m"):
+                if getattr(sheet.geometry, key) is None:
+                    yield ("limits", n, "computed"), f'"belt-tension" needs {key} in the table geometry'
 
 
 def _access(sheet: TypeSheet) -> Iterator[Disagreement]:
@@ -165,16 +155,14 @@ def _leads_back(
     return any(_leads_back(target, one, groups, passed | {group.id}) for one in further)
 
 
-def _quoted(names: Iterable[str]) -> str:
-    return ", ".join(f'"{name}"' for name in names)
-
-
 _CHECKS: tuple[Callable[[TypeSheet], Iterator[Disagreement]], ...] = (
     _repeated_ids,
     _builds,
-    _step_references,
+    step_disagreements,
     _joints,
     _tasks,
     _access,
+    _computed,
     kit_disagreements,
+    fault_disagreements,
 )

@@ -9,21 +9,12 @@ from pydantic import Field
 
 from tickover.sheets.cards import Card
 from tickover.sheets.errors import UnknownRowError, no_such
+from tickover.sheets.faults import FaultTable
+from tickover.sheets.geometry import Geometry
 from tickover.sheets.joints import Joint
-from tickover.sheets.rows import (
-    AccessGroup,
-    Build,
-    Geometry,
-    Id,
-    Kit,
-    KitPiece,
-    LimitRow,
-    Part,
-    Row,
-    TaskRow,
-    Text,
-    Whole,
-)
+from tickover.sheets.limits import LimitRow
+from tickover.sheets.rows import Build, Id, Kit, KitPiece, Part, Row, Text, Whole
+from tickover.sheets.tasks import AccessGroup, TaskRow
 
 
 class HasId(Protocol):
@@ -52,6 +43,7 @@ class TypeSheet(Row):
     access: tuple[AccessGroup, ...] = ()
     programme: tuple[TaskRow, ...] = ()
     cards: tuple[Card, ...] = ()
+    faults: FaultTable | None = None
 
     def build(self, build_id: str) -> Build:
         """The build of that id; UnknownRowError if there is none (so for every lookup below)."""
@@ -94,20 +86,22 @@ class TypeSheet(Row):
 
         Kits keep every piece, since the bag is the same for all: `kit_for_build` says what to lay aside.
         """
+        build = self.build(build_id)
         return self.model_copy(
             update={
-                "builds": (self.build(build_id),),
-                "limits": tuple(limit for limit in self.limits if limit.on(build_id)),
-                "joints": tuple(joint.for_build(build_id) for joint in self.joints),
-                "programme": tuple(task for task in self.programme if task.on(build_id)),
-                "cards": tuple(card.for_build(build_id) for card in self.cards),
+                "builds": (build,),
+                "limits": tuple(limit for limit in self.limits if limit.on(build)),
+                "joints": tuple(joint.for_build(build) for joint in self.joints if joint.on(build)),
+                "programme": tuple(task for task in self.programme if task.on(build)),
+                "cards": tuple(card.for_build(build) for card in self.cards if card.on(build)),
+                "faults": self.faults and self.faults.for_build(build),
             }
         )
 
     def kit_for_build(self, kit_id: str, build_id: str) -> tuple[list[KitPiece], list[KitPiece]]:
         """The pieces of a kit that a build uses, and those to lay aside, in the kit's order."""
         build, pieces = self.build(build_id), self.kit(kit_id).pieces
-        return [p for p in pieces if p.on(build.id)], [p for p in pieces if not p.on(build.id)]
+        return [p for p in pieces if p.on(build)], [p for p in pieces if not p.on(build)]
 
 
 def _found(noun: str, row_id: str, rows: Sequence[R]) -> R:

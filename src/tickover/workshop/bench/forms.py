@@ -1,13 +1,6 @@
-"""Forms of the bench. A reading is kept as it was typed; what it means is decided by the action."""
+"""Forms of the bench, all but that of a reading, which is made for its limit."""
 
 from django import forms
-
-
-class ReadingForm(forms.Form):
-    typed = forms.CharField(
-        max_length=40, widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
-    )
-    confirmed = forms.BooleanField(required=False)
 
 
 class DoneForm(forms.Form):
@@ -20,16 +13,10 @@ class SecondCheckForm(forms.Form):
 
     username = forms.CharField(max_length=150, required=False)
     password = forms.CharField(max_length=200, required=False)
-    typed = forms.CharField(max_length=40, required=False)
-    confirmed = forms.BooleanField(required=False)
 
 
 class ReasonForm(forms.Form):
     reason = forms.CharField(max_length=500, required=False)
-
-
-class KitForm(forms.Form):
-    lot = forms.CharField(max_length=80, required=False)
 
 
 class ReleaseForm(forms.Form):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 
+from tickover.workshop.instruments.models import Instrument
 from tickover.workshop.journal.models import Recorded
 from tickover.workshop.people.models import Person
 from tickover.workshop.register.models import Engine, SheetVersion
@@ -23,22 +24,23 @@ class Job(Recorded):
 
 
 class KitNote(Recorded):
-    """The lot of the kit whose pieces went into the engine."""
+    """The lot of the kit whose pieces went into the engine; `card_id` is "" for the card the job began with."""
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="kit_notes")
     lot = models.CharField(max_length=80)
+    card_id = models.CharField(max_length=60, default="", blank=True)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
 
 
 class StepMark(Recorded):
-    """A step marked done, or opened again."""
+    """A step marked done, or opened again. A step of an added card is named "<card>.<step>"."""
 
     class State(models.TextChoices):
         DONE = "done"
         REOPENED = "reopened"
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="marks")
-    step_id = models.CharField(max_length=60)
+    step_id = models.CharField(max_length=130)
     state = models.CharField(max_length=10, choices=State)
     finding_id = models.CharField(max_length=60, blank=True)
     remark = models.TextField(blank=True)
@@ -47,21 +49,32 @@ class StepMark(Recorded):
 
 
 class Reading(Recorded):
-    """A reading as it was typed, as it was taken, and how it was judged."""
+    """A reading as it was typed, as it was taken, and how it was judged.
+
+    `typed_unit` is the unit it was typed in, "" for `unit`. `inputs` holds every field of a reading that is
+    more than one number, `gauge` the instrument as it stood then: both are all that it is judged by again.
+    `acknowledged`: the instrument was out of calibration on a critical step, and the reader knew.
+    """
 
     class Purpose(models.TextChoices):
         STEP = "step"
         SECOND_CHECK = "second check"
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="readings")
-    step_id = models.CharField(max_length=60)
+    step_id = models.CharField(max_length=130)
     limit_id = models.CharField(max_length=60)
     purpose = models.CharField(max_length=15, choices=Purpose)
-    typed = models.CharField(max_length=40)
+    typed = models.CharField(max_length=400)
+    typed_unit = models.CharField(max_length=20, default="", blank=True)
+    inputs = models.JSONField(default=list)
     value = models.FloatField()
     unit = models.CharField(max_length=20)
     decision = models.CharField(max_length=15)
     probability_inside = models.FloatField()
+    standard_uncertainty = models.FloatField(null=True)
+    instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, related_name="+", null=True)
+    gauge = models.JSONField(default=dict)
+    acknowledged = models.BooleanField(default=False)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 
@@ -98,5 +111,66 @@ class Closure(Recorded):
 
     job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="closure")
     reason = models.TextField()
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+
+class Remark(Recorded):
+    """Something to be said about a job, or a step of it, whenever it came to mind."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="remarks")
+    step_id = models.CharField(max_length=130, blank=True)
+    text = models.TextField()
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+
+class Pause(Recorded):
+    """Work on a job stops, or goes on; the newest row of a job counts."""
+
+    class State(models.TextChoices):
+        PAUSED = "paused"
+        RESUMED = "resumed"
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="pauses")
+    state = models.CharField(max_length=10, choices=State)
+    where = models.CharField(max_length=200, blank=True)
+    why = models.CharField(max_length=500, blank=True)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+
+class HandOver(Recorded):
+    """A job goes into other hands: who gives it and who takes it, and what is open on it."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="hand_overs")
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    to = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    still_open = models.CharField(max_length=1000)
+    note = models.CharField(max_length=1000, blank=True)
+    at = models.DateTimeField()
+
+
+class AddedTask(Recorded):
+    """A further task that a job takes, by the card its sheet names for it."""
+
+    class Occasion(models.TextChoices):
+        FOUND = "work found on the way"
+        WHILE_OPEN = "while it is open"
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="added_tasks")
+    task_id = models.CharField(max_length=60)
+    card_id = models.CharField(max_length=60)
+    occasion = models.CharField(max_length=30, choices=Occasion)
+    why = models.CharField(max_length=500)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+
+class TaskRemoved(Recorded):
+    """An added task that was taken off again before any of it was done."""
+
+    added = models.OneToOneField(AddedTask, on_delete=models.PROTECT, related_name="removed")
+    reason = models.CharField(max_length=500)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

@@ -3,54 +3,59 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
+from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
 from tickover.sheets import Joint, LimitRow
 from tickover.workshop import papers
+from tickover.workshop.bench.asked import Asked
+from tickover.workshop.bench.measuring import asks_of, computation_of
 from tickover.workshop.bench.models import Reading, Release, StepMark
-from tickover.workshop.bench.queries import JobSheet, ReadingLine, StepLine
+from tickover.workshop.bench.queries import JobSheet, ReadingLine, StepLine, sheet_for
+from tickover.workshop.defects import queries as defects
 from tickover.workshop.journal import queries as journal
 from tickover.workshop.people import queries as people
-from tickover.workshop.people.templatetags.amounts import day, hours
-from tickover.workshop.pictures import screw_pattern, stack
+from tickover.workshop.people.templatetags.amounts import day, hours, units
+from tickover.workshop.pictures import screw_pattern, stack, where_to_measure
+from tickover.workshop.pictures.measuring import span_in_words
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.register import queries as register
 
 
 def work_card(sheet: JobSheet) -> bytes:
     """The work card as it stands: filled where the job is done, lines to write on where it is not."""
+    return papers.work_card_pdf(work_card_data(sheet))
+
+
+def work_card_data(sheet: JobSheet) -> papers.WorkCardData:
     job, engine = sheet.job, sheet.job.engine
     joints = dict.fromkeys(s.step.joint for s in sheet.steps if s.step.joint)
-    return papers.work_card_pdf(
-        papers.WorkCardData(
-            document_date=_last_moment(sheet).date(),
-            workshop=people.the_workshop().name,
-            job=job.number,
-            status=f"{sheet.state}, {sheet.done_count} of {len(sheet.steps)} steps done",
-            engine=f"{engine.name}, {sheet.sheet.title}",
-            serial=engine.serial,
-            build=sheet.sheet.build(engine.build_id).title,
-            owner=engine.owner.name,
-            task=sheet.task_title,
-            engine_time=f"{hours(job.engine_h)} h when the job was opened",
-            sheet=job.sheet.sheet_id,
-            sheet_version=str(job.sheet.version),
-            sheet_fingerprint=job.sheet.fingerprint,
-            steps=tuple(_step(line) for line in sheet.steps),
-            cautions=sheet.card.cautions,
-            kit_used=_used(sheet),
-            laid_aside=tuple(
-                papers.Piece(p.part.title, f"{p.quantity} {p.part.unit}", why=p.because)
-                for p in sheet.lay_aside
-            ),
-            pictures=tuple(
-                picture
-                for joint in joints
-                for picture in _joint_pictures(sheet, sheet.sheet.joint(str(joint)))
-            ),
-            notice=sheet.sheet.notice,
-        )
+    return papers.WorkCardData(
+        document_date=_last_moment(sheet).date(),
+        workshop=people.the_workshop().name,
+        job=job.number,
+        status=f"{sheet.state}, {sheet.done_count} of {len(sheet.steps)} steps done",
+        engine=f"{engine.name}, {sheet.sheet.title}",
+        serial=engine.serial,
+        build=sheet.sheet.build(engine.build_id).title,
+        owner=engine.owner.name,
+        task=sheet.task_title,
+        engine_time=f"{hours(job.engine_h)} h when the job was opened",
+        sheet=job.sheet.sheet_id,
+        sheet_version=str(job.sheet.version),
+        sheet_fingerprint=job.sheet.fingerprint,
+        steps=tuple(_step(line) for line in sheet.steps),
+        cautions=tuple(units(text) for text in sheet.cautions),
+        kit_used=_used(sheet),
+        laid_aside=tuple(
+            papers.Piece(p.part.title, f"{p.quantity} {p.part.unit}", why=p.because) for p in sheet.lay_aside
+        ),
+        before_after=_before_after(sheet),
+        pictures=tuple(
+            picture for joint in joints for picture in _joint_pictures(sheet, sheet.sheet.joint(str(joint)))
+        ),
+        notice=sheet.sheet.notice,
     )
 
 
@@ -79,10 +84,12 @@ def release(sheet: JobSheet) -> bytes:
             released_at=_moment(signed.at),
             persons=_persons(sheet),
             parts=_used(sheet),
-            readings=tuple(_reading(r) for s in sheet.steps for r in [s.reading] if r),
+            readings=tuple(_reading(r, s) for s in sheet.steps for r in [s.reading] if r),
+            before_after=_before_after(sheet),
             second_checks=tuple(c for s in sheet.steps for c in [_second_check(s)] if c),
             not_done=_paragraphs(signed.not_done),
             limitations=_paragraphs(signed.limitations),
+            open_items=defects.deferred_of(signed),
             next_due=_next_due(sheet, signed),
             journal_sequence=entry.sequence,
             journal_hash=entry.hash,
@@ -92,14 +99,24 @@ def release(sheet: JobSheet) -> bytes:
 
 
 def step_pictures(sheet: JobSheet, line: StepLine) -> list[SafeString]:
-    """The drawings beside one step."""
-    if not line.step.joint:
-        return []
-    return [mark_safe(p.svg) for p in _joint_pictures(sheet, sheet.sheet.joint(line.step.joint))]
+    """The drawings beside one step: where it is measured, and the joint it is about."""
+    joint = sheet.sheet.joint(line.step.joint) if line.step.joint else None
+    place = [where_to_measure(line.limit)] if line.limit and line.limit.drawing else []
+    return [mark_safe(svg) for svg in place] + [
+        mark_safe(p.svg) for p in (_joint_pictures(sheet, joint) if joint else ())
+    ]
+
+
+def _measuring(line: StepLine) -> tuple[papers.Picture, ...]:
+    """Where the reading of a step is taken."""
+    limit = line.limit
+    if limit is None or not limit.drawing or line.readings:
+        return ()
+    return (papers.Picture(where_to_measure(limit), f"Where to measure: {limit.title}, {_span(limit)}"),)
 
 
 def _joint_pictures(sheet: JobSheet, joint: Joint) -> tuple[papers.Picture, ...]:
-    build = sheet.job.engine.build_id
+    build = sheet.sheet.build(sheet.job.engine.build_id)
     aside = [p.part.title for p in sheet.lay_aside if p.part.id in _place_names(sheet, joint)]
     screws = f"Tightening order: {joint.title}"
     return (
@@ -110,7 +127,7 @@ def _joint_pictures(sheet: JobSheet, joint: Joint) -> tuple[papers.Picture, ...]
 
 def _place_names(sheet: JobSheet, joint: Joint) -> set[str]:
     """Parts that lie in this joint on any build, so that what is laid aside stands beside its joint."""
-    whole = register.sheet_of(sheet.job.sheet).joint(joint.id)
+    whole = sheet_for(sheet.job.sheet).joint(joint.id)
     return {layer.part for layer in whole.stack if layer.part}
 
 
@@ -119,8 +136,8 @@ def _step(line: StepLine) -> papers.StepLine:
     return papers.StepLine(
         number=str(line.number),
         act=line.step.act,
-        how=line.step.how,
-        caution=line.step.caution,
+        how=units(line.step.how),
+        caution=units(line.step.caution),
         done_by=str(mark.by) if mark else "",
         done_at=_moment(mark.at) if mark else "",
         readings=_readings(line),
@@ -128,34 +145,81 @@ def _step(line: StepLine) -> papers.StepLine:
         remark=mark.remark if mark else "",
         critical=line.step.critical,
         second_check=_second_check(line) or (papers.SecondCheck() if line.step.second_check else None),
+        ticks=()
+        if line.done
+        else tuple(units(f"{f.title}: {f.action}. {f.advice}") for f in line.step.findings),
+        pictures=() if line.done else _measuring(line),
     )
 
 
 def _readings(line: StepLine) -> tuple[papers.ReadingLine, ...]:
-    if line.limit is None:
+    limit = line.limit
+    if limit is None:
         return ()
-    if not line.readings:
-        return (papers.ReadingLine(line.limit.title, "", _span(line.limit), "", line.limit.instrument),)
-    return tuple(_reading(r) for r in line.readings)
+    if line.readings:
+        return tuple(_reading(r, line) for r in line.readings)
+    asks = tuple(units(f"{a.label} [{a.unit}]") for a in line.asks) if len(line.asks) > 1 else ()
+    title = _title(limit, line)
+    return (papers.ReadingLine(title, "", _span(limit), "", units(limit.instrument), asks=asks),)
 
 
-def _reading(r: ReadingLine) -> papers.ReadingLine:
+def _reading(r: ReadingLine, line: StepLine) -> papers.ReadingLine:
     second = " (second person)" if r.reading.purpose == Reading.Purpose.SECOND_CHECK else ""
+    acknowledged = f" {r.reading.by} acknowledged it." if r.reading.acknowledged else ""
     return papers.ReadingLine(
-        f"{r.limit.title}{second}",
-        f"{r.reading.value:.6g} {r.reading.unit}",
+        f"{_title(r.limit, line)}{second}",
+        units(f"{r.shown} {r.reading.unit}"),
         _span(r.limit),
         r.reading.decision,
-        r.limit.instrument,
+        units(_instrument(r)),
+        detail=units(" ".join(_detail(r))),
+        marks=tuple(doubt + acknowledged * (doubt == r.uncalibrated) for doubt in r.doubts),
     )
 
 
+def _title(limit: LimitRow, line: StepLine) -> str:
+    return f"{limit.title}, {line.step.moment}" if line.step.moment else limit.title
+
+
+def _detail(r: ReadingLine) -> list[str]:
+    """What the value was taken from: the single numbers, and what they were typed in."""
+    if r.reading.typed_unit not in ("", r.reading.unit):
+        return [f"Typed {r.typed}.", *r.measured.told]
+    if r.reading.inputs and computation_of(r.site):
+        parts = (f"{a.label}: {v['value']:.6g} {a.unit}" for a, v in _inputs(r))
+        return ["; ".join(parts) + ".", *r.measured.told]
+    return list(r.measured.told)
+
+
+def _inputs(r: ReadingLine) -> list[tuple[Asked, dict[str, Any]]]:
+    asks = {a.name: a for a in asks_of(r.site)}
+    return [(asks[v["name"]], v) for v in r.reading.inputs]
+
+
+def _instrument(r: ReadingLine) -> str:
+    """Named, with what it can tell and until when; else as the sheet names its kind."""
+    gauge = r.gauge
+    if gauge is None:
+        return r.limit.instrument
+    percent = f" and {gauge.percent:g} %" if gauge.percent else ""
+    until = f", calibrated to {day(date.fromisoformat(gauge.due_on))}" if gauge.due_on else ""
+    return f"{gauge.name}: U = {gauge.fixed:g} {gauge.unit}{percent} (k = 2){until}"
+
+
+def _before_after(sheet: JobSheet) -> tuple[papers.BeforeAfter, ...]:
+    return tuple(
+        papers.BeforeAfter(pair.limit.title, _span(pair.limit), _stood(pair.found), _stood(pair.left))
+        for pair in sheet.before_after
+        if pair.found or pair.left
+    )
+
+
+def _stood(r: ReadingLine | None) -> str:
+    return units(f"{r.shown} {r.reading.unit}, {r.reading.decision}") if r else "not read"
+
+
 def _span(limit: LimitRow) -> str:
-    if limit.lower is None:
-        return f"at most {limit.upper:g} {limit.unit}"
-    if limit.upper is None:
-        return f"at least {limit.lower:g} {limit.unit}"
-    return f"{limit.lower:g} to {limit.upper:g} {limit.unit}"
+    return units(span_in_words(limit))
 
 
 def _second_check(line: StepLine) -> papers.SecondCheck | None:

@@ -2,159 +2,63 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import defaultdict
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from typing import TypeVar
 
-from django.db.models import QuerySet
+from django.db import connection
+from django.db.models import Q, QuerySet
 
-from tickover.science.readings import Decision, Verdict, sentence
-from tickover.science.working import Working
-from tickover.sheets import Card, Finding, LimitRow, Part, Step, TypeSheet
-from tickover.workshop.bench.judging import judge
-from tickover.workshop.bench.models import Closure, Job, Reading, Release, SecondCheck, StepMark
+from tickover.sheets import TypeSheet
+from tickover.workshop.bench.computed import Site
+from tickover.workshop.bench.course import Course, JobTask, steps_of, tasks_of
+from tickover.workshop.bench.models import (
+    AddedTask,
+    Closure,
+    HandOver,
+    Job,
+    KitNote,
+    Pause,
+    Reading,
+    Release,
+    Remark,
+    SecondCheck,
+    StepMark,
+)
+from tickover.workshop.bench.standing import JobSheet, KitList, Piece, ReadingLine, StepLine
+from tickover.workshop.defects import queries as defects
+from tickover.workshop.instruments.models import Instrument
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import queries as register
-from tickover.workshop.register.models import Engine
+from tickover.workshop.register.models import Engine, SheetVersion
 
+__all__ = ["JobSheet", "JobTask", "KitList", "Piece", "ReadingLine", "StepLine"]
 
-@dataclass(frozen=True)
-class Piece:
-    """A piece of the kit: how many, and why it is laid aside where it is."""
+R = TypeVar("R", AddedTask, Remark, HandOver)
 
-    part: Part
-    quantity: int
-    because: str = ""
-
-
-@dataclass(frozen=True)
-class ReadingLine:
-    """A reading with its limit and the verdict in words."""
-
-    reading: Reading
-    limit: LimitRow
-    verdict: Verdict
-
-    @property
-    def sentence(self) -> str:
-        return sentence(self.verdict, self.limit.unit, self.limit.low_means, self.limit.high_means)
-
-    @property
-    def working(self) -> Working:
-        return self.verdict.working(self.limit.unit, self.limit.title)
-
-
-@dataclass(frozen=True)
-class StepLine:
-    """How one step stands."""
-
-    number: int
-    step: Step
-    limit: LimitRow | None
-    mark: StepMark | None
-    readings: tuple[ReadingLine, ...]
-    check: SecondCheck | None
-
-    @property
-    def done(self) -> bool:
-        return self.mark is not None and self.mark.state == StepMark.State.DONE
-
-    @property
-    def reading(self) -> ReadingLine | None:
-        """The newest reading of the step itself; one from before the step was opened again does not count."""
-        after = 0 if self.mark is None or self.done else self.mark.entry_sequence
-        own = [
-            r
-            for r in self.readings
-            if r.reading.purpose == Reading.Purpose.STEP and r.reading.entry_sequence > after
-        ]
-        return own[-1] if own else None
-
-    @property
-    def finding(self) -> Finding | None:
-        if not (self.mark and self.done):
-            return None
-        return next((f for f in self.step.findings if f.id == self.mark.finding_id), None)
-
-    @property
-    def awaits_second_check(self) -> bool:
-        return self.done and self.step.second_check and self.check is None
-
-    @property
-    def settled(self) -> bool:
-        return self.done and not self.awaits_second_check
-
-
-@dataclass(frozen=True)
-class JobSheet:
-    """A job as the bench sees it."""
-
-    job: Job
-    sheet: TypeSheet
-    card: Card
-    steps: tuple[StepLine, ...]
-    use: tuple[Piece, ...]
-    lay_aside: tuple[Piece, ...]
-    lot: str
-    release: Release | None
-    closure: Closure | None
-
-    @property
-    def open(self) -> bool:
-        return self.release is None and self.closure is None
-
-    @property
-    def state(self) -> str:
-        if self.release:
-            return "released"
-        return "closed without release" if self.closure else "open"
-
-    @property
-    def done_count(self) -> int:
-        return sum(s.done for s in self.steps)
-
-    @property
-    def current(self) -> StepLine | None:
-        """The first step that is not done."""
-        return next((s for s in self.steps if not s.done), None)
-
-    @property
-    def awaiting(self) -> tuple[StepLine, ...]:
-        return tuple(s for s in self.steps if s.awaits_second_check)
-
-    @property
-    def task_title(self) -> str:
-        return self.sheet.task(self.job.task_id).title
-
-    @property
-    def blockers(self) -> list[str]:
-        """What stands between this job and a release, each as a sentence."""
-        return [b for s in self.steps for b in _blockers(s)]
-
-    def step(self, step_id: str) -> StepLine:
-        """Raises LookupError where this build's card has no such step."""
-        for line in self.steps:
-            if line.step.id == step_id:
-                return line
-        raise LookupError(f"the card has no step {step_id!r} for this build")
+_SHEETS_KEPT = 64
+_sheets: dict[tuple[str, str], TypeSheet] = {}
 
 
 def job_sheet(job: Job) -> JobSheet:
-    sheet = register.sheet_of(job.sheet).for_build(job.engine.build_id)
-    card = sheet.card(job.card_id)
-    note = job.kit_notes.order_by("-id").first()
-    use, aside = _pieces(job, sheet, card)
-    return JobSheet(
-        job=job,
-        sheet=sheet,
-        card=card,
-        steps=_step_lines(job, sheet, card),
-        use=use,
-        lay_aside=aside,
-        lot=note.lot if note else "",
-        release=Release.objects.select_related("by").filter(job=job).first(),
-        closure=Closure.objects.select_related("by").filter(job=job).first(),
-    )
+    """The job as it stands now: marks, readings and ends are read afresh."""
+    return _sheet_of(job, _rows_for_pages([job]))
+
+
+def job_sheet_by_number(number: str) -> JobSheet | None:
+    job = job_by_number(number)
+    return job_sheet(job) if job else None
+
+
+def held_job_sheet(job: Job) -> JobSheet:
+    """The same for a write, with the job's row held to the end of the transaction; without the kit's lot."""
+    if connection.features.has_select_for_update:  # where there is none, one writer holds everything
+        Job.objects.select_for_update(no_key=True).values_list("pk").get(pk=job.pk)
+    # Asked after the lock, not with it: what ended the job while this waited must be seen.
+    is_open = Job.objects.filter(pk=job.pk, release=None, closure=None).exists()
+    return _sheet_of(job, _rows_of([job]) if is_open else _rows_for_pages([job]))
 
 
 def job_by_number(number: str) -> Job | None:
@@ -162,11 +66,16 @@ def job_by_number(number: str) -> Job | None:
 
 
 def open_jobs() -> list[JobSheet]:
-    return [job_sheet(j) for j in _jobs().filter(release=None, closure=None).order_by("number")]
+    jobs = list(_jobs().filter(release=None, closure=None).order_by("number"))
+    rows = _rows_for_pages(jobs)
+    return [_sheet_of(job, rows) for job in jobs]
 
 
 def open_job_for(engine: Engine, task_id: str) -> Job | None:
-    return _jobs().filter(engine=engine, task_id=task_id, release=None, closure=None).first()
+    """The open job that does a task of an engine, from the start or added."""
+    added = AddedTask.objects.filter(task_id=task_id, removed=None).values("job")
+    rows = _jobs().filter(Q(task_id=task_id) | Q(pk__in=added))
+    return rows.filter(engine=engine, release=None, closure=None).first()
 
 
 def jobs_of(engine: Engine) -> list[Job]:
@@ -179,6 +88,30 @@ def all_jobs(limit: int = 200) -> list[Job]:
 
 def release_by_number(number: str) -> Release | None:
     return Release.objects.select_related("job", "job__engine", "by").filter(number=number).first()
+
+
+def readings_with(instrument: Instrument, limit: int = 100) -> list[Reading]:
+    """Readings taken with an instrument, newest first."""
+    rows = Reading.objects.filter(instrument=instrument).select_related("by", "job__engine")
+    return list(rows.order_by("-id")[:limit])
+
+
+def readings_of(engine: Engine) -> list[Reading]:
+    """Every reading taken on an engine, newest first."""
+    return list(Reading.objects.filter(job__engine=engine).select_related("by", "job").order_by("-id"))
+
+
+def last_unit(person: Person, unit: str) -> str:
+    """The unit in which this person last typed a reading of that unit; the unit itself at first."""
+    rows = Reading.objects.filter(by=person, unit=unit).order_by("-id")
+    return rows.values_list("typed_unit", flat=True).first() or unit
+
+
+def last_instrument(person: Person, kind: str) -> str:
+    """Number of the instrument of a kind that this person read last, else anybody; "" for none."""
+    rows = Reading.objects.filter(instrument__kind=kind).order_by("-id")
+    numbers = rows.values_list("instrument__number", flat=True)
+    return numbers.filter(by=person).first() or numbers.first() or ""
 
 
 def second_look_from(line: StepLine) -> datetime | None:
@@ -194,50 +127,131 @@ def may_confirm(line: StepLine, person: Person) -> bool:
 
 
 def _jobs() -> QuerySet[Job]:
-    return Job.objects.select_related("engine", "engine__owner", "sheet", "opened_by")
+    """Jobs with what every list says of them; the text of the sheet, which is long, only where it is read."""
+    return Job.objects.select_related("engine", "engine__owner", "sheet", "opened_by").defer("sheet__text")
 
 
-def _pieces(job: Job, sheet: TypeSheet, card: Card) -> tuple[tuple[Piece, ...], tuple[Piece, ...]]:
-    if not card.kit:
-        return (), ()
+@dataclass(frozen=True)
+class _Rows:
+    """What was recorded of some jobs, by job and step."""
+
+    marks: dict[tuple[int, str], StepMark]
+    readings: dict[tuple[int, str], list[Reading]]
+    checks: dict[int, SecondCheck]
+    added: dict[int, list[AddedTask]]
+    pauses: dict[int, Pause]
+    deferred: set[tuple[int, str, str]]
+    lots: dict[tuple[int, str], str] = field(default_factory=dict)
+    remarks: dict[int, list[Remark]] = field(default_factory=dict)
+    hand_overs: dict[int, list[HandOver]] = field(default_factory=dict)
+    releases: dict[int, Release] = field(default_factory=dict)
+    closures: dict[int, Closure] = field(default_factory=dict)
+
+
+def _rows_of(jobs: list[Job]) -> _Rows:
+    """What was done, in a fixed number of narrow questions: a wide one costs more to put than to answer."""
+    of_these = {"job__in": [job.pk for job in jobs]}
+    marks = list(StepMark.objects.filter(**of_these).order_by("id"))
+    readings: dict[tuple[int, str], list[Reading]] = defaultdict(list)
+    for row in Reading.objects.filter(**of_these).order_by("id"):
+        readings[row.job_id, row.step_id].append(row)
+    checks = SecondCheck.objects.filter(mark__in=[mark.pk for mark in marks])
+    return _Rows(
+        {(m.job_id, m.step_id): m for m in marks},
+        readings,
+        {c.mark_id: c for c in checks},
+        _by_job(AddedTask.objects.filter(**of_these, removed=None).select_related("by")),
+        {p.job_id: p for p in Pause.objects.filter(**of_these).select_related("by").order_by("id")},
+        defects.findings_deferred(of_these["job__in"]),
+    )
+
+
+def _rows_for_pages(jobs: list[Job]) -> _Rows:
+    """The same with lots and ends, and everybody who signed something read at once, as a page names them."""
+    of_these, done = {"job__in": [job.pk for job in jobs]}, _rows_of(jobs)
+    rows = replace(
+        done,
+        lots={(n.job_id, n.card_id): n.lot for n in KitNote.objects.filter(**of_these).order_by("id")},
+        remarks=_by_job(Remark.objects.filter(**of_these).select_related("by")),
+        hand_overs=_by_job(HandOver.objects.filter(**of_these).select_related("by", "to")),
+        releases={r.job_id: r for r in Release.objects.filter(**of_these)},
+        closures={c.job_id: c for c in Closure.objects.filter(**of_these)},
+    )
+    read = [row for own in rows.readings.values() for row in own]
+    ends: list[Release | Closure] = [*rows.releases.values(), *rows.closures.values()]
+    _name_signers([*rows.marks.values(), *read, *rows.checks.values(), *ends])
+    return rows
+
+
+def _name_signers(rows: list[StepMark | Reading | SecondCheck | Release | Closure]) -> None:
+    signers = Person.objects.in_bulk({row.by_id for row in rows})
+    for row in rows:
+        row.by = signers[row.by_id]
+
+
+def _by_job(rows: QuerySet[R]) -> dict[int, list[R]]:
+    """Rows by their job, in the order they were written."""
+    found: dict[int, list[R]] = defaultdict(list)
+    for row in rows.order_by("id"):
+        found[row.job_id].append(row)
+    return found
+
+
+def _sheet_of(job: Job, rows: _Rows) -> JobSheet:
+    sheet = sheet_for(job.sheet, job.engine.build_id)
+    tasks = tasks_of(job, sheet, rows.added.get(job.pk, []))
+    remarks, hand_overs = rows.remarks.get(job.pk, ()), rows.hand_overs.get(job.pk, ())
+    return JobSheet(
+        job=job,
+        sheet=sheet,
+        tasks=tasks,
+        steps=_step_lines(job, sheet, tasks, rows),
+        kits=_kits(job, tasks, rows.lots),
+        release=rows.releases.get(job.pk),
+        closure=rows.closures.get(job.pk),
+        course=Course(tuple(remarks), tuple(hand_overs), rows.pauses.get(job.pk)),
+        deferred=frozenset((step, finding) for pk, step, finding in rows.deferred if pk == job.pk),
+    )
+
+
+def sheet_for(version: SheetVersion, build_id: str = "") -> TypeSheet:
+    """A version of a sheet as one build sees it, or the whole of it; a fingerprint never means another text."""
+    key = version.fingerprint, build_id
+    if key not in _sheets:
+        if len(_sheets) >= _SHEETS_KEPT:
+            _sheets.clear()
+        whole = register.sheet_of(version)
+        _sheets[key] = whole.for_build(build_id) if build_id else whole
+    return _sheets[key]
+
+
+def _kits(job: Job, tasks: tuple[JobTask, ...], lots: dict[tuple[int, str], str]) -> tuple[KitList, ...]:
+    """The kit of every card that has one; an added card's lot is noted under the card's name."""
+    kits = []
+    for n, card in enumerate(t.card for t in tasks if not t.repeats):
+        if card.kit:
+            use, aside = _pieces(job, card.kit)
+            lot = lots.get((job.pk, card.id if n else ""), "")
+            kits.append(KitList(card, sheet_for(job.sheet).kit(card.kit).title, use, aside, lot))
+    return tuple(kits)
+
+
+def _pieces(job: Job, kit_id: str) -> tuple[tuple[Piece, ...], tuple[Piece, ...]]:
     # The whole sheet is asked, since a sheet cut down to one build has lost the pieces of the others.
-    whole = register.sheet_of(job.sheet)
-    use, aside = whole.kit_for_build(card.kit, job.engine.build_id)
+    whole = sheet_for(job.sheet)
+    use, aside = whole.kit_for_build(kit_id, job.engine.build_id)
     return (
         tuple(Piece(whole.part(p.part), p.quantity) for p in use),
         tuple(Piece(whole.part(p.part), p.quantity, p.laid_aside_because) for p in aside),
     )
 
 
-def _step_lines(job: Job, sheet: TypeSheet, card: Card) -> tuple[StepLine, ...]:
-    marks = {
-        m.step_id: m
-        for m in job.marks.select_related("by", "second_check", "second_check__by").order_by("id")
-    }
-    readings = list(job.readings.select_related("by").order_by("id"))
+def _step_lines(job: Job, sheet: TypeSheet, tasks: tuple[JobTask, ...], rows: _Rows) -> tuple[StepLine, ...]:
     lines = []
-    for number, step in enumerate(card.steps, start=1):
-        mark = marks.get(step.id)
-        limit = sheet.limit(step.reading) if step.reading else None
-        own = tuple(
-            ReadingLine(r, limit, judge(r.value, limit)) for r in readings if limit and r.step_id == step.id
-        )
-        lines.append(StepLine(number, step, limit, mark, own, getattr(mark, "second_check", None)))
+    for number, (step, card) in enumerate(((s.step, s.card) for s in steps_of(tasks)), start=1):
+        mark = rows.marks.get((job.pk, step.id))
+        site = Site(sheet.limit(step.reading), sheet.geometry) if step.reading else None
+        own = tuple(ReadingLine(r, site) for r in rows.readings.get((job.pk, step.id), ())) if site else ()
+        check = rows.checks.get(mark.pk) if mark else None
+        lines.append(StepLine(number, step, card, site, mark, own, check))
     return tuple(lines)
-
-
-def _blockers(line: StepLine) -> list[str]:
-    name = f"Step {line.number}, {line.step.act.rstrip('.')}"
-    if not line.done:
-        return [f"{name}: not done yet."]
-    found = []
-    if line.awaits_second_check:
-        found.append(f"{name}: the second check is open.")
-    if line.finding and line.finding.action in ("stop", "do not release"):
-        found.append(f"{name}: found “{line.finding.title}”, which means: {line.finding.action}.")
-    last = line.reading
-    if last and last.verdict.decision is Decision.OUTSIDE:
-        found.append(f"{name}: the reading is outside its limit. {last.sentence}")
-    elif last and line.step.critical and last.verdict.decision is Decision.CANNOT_TELL:
-        found.append(f"{name}: it cannot be told whether the reading is inside. {last.sentence}")
-    return found

@@ -14,8 +14,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from tickover.formats.number import ImplausibleNumber, NumberError
 from tickover.sheets import UnknownRowError
-from tickover.workshop.bench import actions, forms, paper, queries
+from tickover.workshop.bench import actions, forms, paper, queries, reading_form
+from tickover.workshop.bench.doing import do, job_of, sheet_of
 from tickover.workshop.bench.models import Job
+from tickover.workshop.defects import queries as defects
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may, require
@@ -48,35 +50,40 @@ def open_job(request: HttpRequest, serial: str, task_id: str) -> HttpResponse:
 @require_GET
 def job(request: HttpRequest, number: str) -> HttpResponse:
     person = require(request, Right.LOOK)
-    sheet = queries.job_sheet(_job(number))
-    return render(request, "bench/job.html", {"sheet": sheet, "may_release": may(person, Right.RELEASE)})
+    sheet = sheet_of(number)
+    context = {
+        "sheet": sheet,
+        "may_release": may(person, Right.RELEASE),
+        "may_work": may(person, Right.WORK),
+        "colleagues": [p for p in people.everyone() if p != person and may(p, Right.WORK)],
+    }
+    return render(request, "bench/job.html", context)
 
 
 @require_POST
 def note_kit(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    lot = forms.KitForm(request.POST).data.get("lot", "")
-    return _do(request, number, None, lambda j: actions.note_kit(j, lot, who=who, at=timezone.now()))
+    lot, card_id = request.POST.get("lot", ""), request.POST.get("card", "")
+    note = {"card_id": card_id, "who": who, "at": timezone.now()}
+    return do(request, number, None, lambda j: actions.note_kit(j, lot, **note))
 
 
 @require_GET
 def step(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
     person = require(request, Right.LOOK)
-    return _step_page(request, _job(number), step_id, person)
+    return _step_page(request, number, step_id, person)
 
 
 @require_POST
 def reading(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    form = forms.ReadingForm(request.POST)
-    typed = form.data.get("typed", "")
-    confirmed = bool(form.data.get("confirmed"))
+    entry = reading_form.entry_of(request.POST)
     return _judged(
         request,
         number,
         step_id,
         who,
-        lambda j: actions.take_reading(j, step_id, typed, who=who, at=timezone.now(), confirmed=confirmed),
+        lambda j: actions.take_reading(j, step_id, entry, who=who, at=timezone.now()),
     )
 
 
@@ -88,11 +95,14 @@ def done(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
         messages.error(request, "The remark is longer than 2,000 characters. Nothing was changed.")
         return redirect("bench:step", number, step_id)
     try:
-        actions.mark_done(_job(number, step_id), step_id, **form.cleaned_data, who=who, at=timezone.now())
+        found = job_of(number)
+        actions.mark_done(found, step_id, **form.cleaned_data, who=who, at=timezone.now())
+    except LookupError as error:
+        raise Http404(str(error)) from error
     except actions.BenchError as error:
         messages.error(request, str(error))
         return redirect("bench:step", number, step_id)
-    sheet = queries.job_sheet(_job(number))
+    sheet = queries.job_sheet(found)
     if sheet.step(step_id).awaits_second_check or sheet.current is None:
         return redirect("bench:step", number, step_id)
     return redirect("bench:step", number, sheet.current.step.id)
@@ -103,7 +113,7 @@ def reopen(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
     who = require(request, Right.WORK)
     form = forms.ReasonForm(request.POST)
     reason = form.data.get("reason", "")[:500]
-    return _do(
+    return do(
         request, number, step_id, lambda j: actions.reopen(j, step_id, reason, who=who, at=timezone.now())
     )
 
@@ -119,13 +129,10 @@ def second_check(request: HttpRequest, number: str, step_id: str) -> HttpRespons
     if who is None:
         messages.error(request, "This name and password do not belong together. Nothing was confirmed.")
         return redirect("bench:step", number, step_id)
-    typed, confirmed = data.get("typed", ""), bool(data.get("confirmed"))
-    checker = who
+    entry, checker = reading_form.entry_of(request.POST), who
 
     def confirm(j: Job) -> object:
-        check = actions.second_check(
-            j, step_id, who=checker, at=timezone.now(), typed=typed, confirmed=confirmed
-        )
+        check = actions.second_check(j, step_id, who=checker, at=timezone.now(), typed=entry)
         if check is None:
             messages.error(request, "The second reading is not inside the limit, so the step is open again.")
         return check
@@ -136,14 +143,20 @@ def second_check(request: HttpRequest, number: str, step_id: str) -> HttpRespons
 @require_http_methods(["GET", "POST"])
 def release(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.RELEASE)
-    sheet = queries.job_sheet(_job(number))
+    sheet = sheet_of(number)
     if request.method == "POST":
         form = forms.ReleaseForm(request.POST)
         if form.is_valid():
             words = actions.ReleaseWords(**form.cleaned_data)
-            return _do(request, number, None, lambda j: actions.release(j, words, who=who, at=timezone.now()))
+            return do(request, number, None, lambda j: actions.release(j, words, who=who, at=timezone.now()))
         messages.error(request, "A text is longer than 2,000 characters. Nothing was released.")
-    context = {"sheet": sheet, "total": register.total_time(sheet.job.engine), "who": who}
+    context = {
+        "sheet": sheet,
+        "total": register.total_time(sheet.job.engine),
+        "who": who,
+        "over_limit": defects.over_limit(sheet.job, timezone.localdate()) if sheet.open else (),
+        "deferred": defects.standing(timezone.localdate(), sheet.job.engine) if sheet.open else (),
+    }
     return render(request, "bench/release.html", context)
 
 
@@ -151,7 +164,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
 def close(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
     reason = forms.ReasonForm(request.POST).data.get("reason", "")[:500]
-    return _do(
+    return do(
         request, number, None, lambda j: actions.close_without_release(j, reason, who=who, at=timezone.now())
     )
 
@@ -159,13 +172,13 @@ def close(request: HttpRequest, number: str) -> HttpResponse:
 @require_GET
 def work_card(request: HttpRequest, number: str) -> HttpResponse:
     require(request, Right.LOOK)
-    return _pdf(paper.work_card(queries.job_sheet(_job(number))), f"work-card-{number}.pdf")
+    return _pdf(paper.work_card(sheet_of(number)), f"work-card-{number}.pdf")
 
 
 @require_GET
 def release_paper(request: HttpRequest, number: str) -> HttpResponse:
     require(request, Right.LOOK)
-    sheet = queries.job_sheet(_job(number))
+    sheet = sheet_of(number)
     if sheet.release is None:
         raise Http404("This job is not released, so there is no release to print.")
     return _pdf(paper.release(sheet), f"release-{sheet.release.number}.pdf")
@@ -177,16 +190,6 @@ def _pdf(data: bytes, name: str) -> HttpResponse:
     )
 
 
-def _job(number: str, step_id: str | None = None) -> Job:
-    """The job, whose card has this step if one is named; else nothing is here."""
-    found = queries.job_by_number(number)
-    if found is None:
-        raise Http404("There is no job with this number.")
-    if step_id is not None:
-        _step(queries.job_sheet(found), step_id)
-    return found
-
-
 def _step(sheet: queries.JobSheet, step_id: str) -> queries.StepLine:
     try:
         return sheet.step(step_id)
@@ -194,41 +197,24 @@ def _step(sheet: queries.JobSheet, step_id: str) -> queries.StepLine:
         raise Http404(str(error)) from error
 
 
-def _do(
-    request: HttpRequest, number: str, step_id: str | None, action: Callable[[Job], object]
-) -> HttpResponse:
-    """Run an action; say what refused it; go back to where the person was."""
-    try:
-        action(_job(number, step_id))
-    except actions.BenchError as error:
-        messages.error(request, str(error))
-    return redirect("bench:step", number, step_id) if step_id else redirect("bench:job", number)
-
-
 def _judged(
     request: HttpRequest, number: str, step_id: str, person: Person, action: Callable[[Job], object]
 ) -> HttpResponse:
     """Run an action that takes a number; show the step again with what was typed where it is refused."""
-    found = _job(number, step_id)
+    found = job_of(number)
     try:
         action(found)
-    except ImplausibleNumber as error:
-        return _step_page(request, found, step_id, person, refused=str(error), may_insist=True)
+    except LookupError as error:
+        raise Http404(str(error)) from error
     except (NumberError, actions.BenchError) as error:
-        return _step_page(request, found, step_id, person, refused=str(error))
+        return _step_page(request, number, step_id, person, refused=error)
     return redirect("bench:step", number, step_id)
 
 
 def _step_page(
-    request: HttpRequest,
-    found: Job,
-    step_id: str,
-    person: Person,
-    *,
-    refused: str = "",
-    may_insist: bool = False,
+    request: HttpRequest, number: str, step_id: str, person: Person, *, refused: Exception | None = None
 ) -> HttpResponse:
-    sheet = queries.job_sheet(found)
+    sheet = sheet_of(number)
     line = _step(sheet, step_id)
     around = {n.number: n for n in sheet.steps}
     context: dict[str, Any] = {
@@ -237,11 +223,17 @@ def _step_page(
         "before": around.get(line.number - 1),
         "after": around.get(line.number + 1),
         "picture": paper.step_pictures(sheet, line),
-        "refused": refused,
-        "may_insist": may_insist,
-        "typed": request.POST.get("typed", ""),
+        "refused": "" if refused is None else str(refused),
+        "may_insist": isinstance(refused, ImplausibleNumber),
+        "may_acknowledge": isinstance(refused, actions.DoubtfulInstrumentError),
+        "form": reading_form.form_for(line, person, request.POST) if sheet.open else None,
         "can_confirm": queries.may_confirm(line, person) and may(person, Right.CONFIRM),
         "confirmers": people.who_may_confirm(other_than=line.mark.by if line.mark else None),
         "second_look_from": queries.second_look_from(line),
+        "subject": f"job/{number}/step/{step_id}",
+        "remarks": sheet.course.remarks_on(step_id),
+        "asks_for": sheet.sheet.task(wanted) if (wanted := sheet.asks_for(line)) else None,
+        "may_work": may(person, Right.WORK),
+        "at_work": sheet.open and not sheet.course.paused,
     }
     return render(request, "bench/step.html", context, status=422 if refused else 200)

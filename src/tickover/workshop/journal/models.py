@@ -41,6 +41,13 @@ class Recorded(models.Model):
             if f.attname not in left_out
         }
 
+    @classmethod
+    def facts_unwritten(cls) -> dict[str, Any]:
+        """What each column holds in a row that was written before the column came: its default."""
+        return {
+            f.attname: _plain(f.get_default()) for f in cls._meta.concrete_fields if f.has_default() or f.null
+        }
+
 
 def _plain(value: Any) -> Any:
     if isinstance(value, datetime):

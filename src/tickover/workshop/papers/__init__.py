@@ -1,4 +1,4 @@
-"""The workshop's papers as PDF: work card and release, typeset by Typst from templates.
+"""The workshop's papers as PDF: cards, releases, logbooks, labels, typeset by Typst from templates.
 
 Content goes in as frozen dataclasses of finished strings and comes out as bytes, the same for the same
 content. Imports nothing else of the workshop and never touches the database.
@@ -8,6 +8,7 @@ from tickover.workshop.papers.content import (
     NOT_AUTHORITY,
     NOTICE,
     RELEASE_STATEMENT,
+    BeforeAfter,
     Fact,
     NextDue,
     Picture,
@@ -19,23 +20,36 @@ from tickover.workshop.papers.content import (
     WorkCardData,
     WorkDone,
 )
-from tickover.workshop.papers.typesetting import PaperError, release_pdf, work_card_pdf
+from tickover.workshop.papers.record_content import LabelData, RecordData, Section
+from tickover.workshop.papers.typesetting import (
+    PaperError,
+    label_pdf,
+    record_pdf,
+    release_pdf,
+    work_card_pdf,
+)
 
 __all__ = [
     "NOTICE",
     "NOT_AUTHORITY",
     "RELEASE_STATEMENT",
+    "BeforeAfter",
     "Fact",
+    "LabelData",
     "NextDue",
     "PaperError",
     "Picture",
     "Piece",
     "ReadingLine",
+    "RecordData",
     "ReleaseData",
     "SecondCheck",
+    "Section",
     "StepLine",
     "WorkCardData",
     "WorkDone",
+    "label_pdf",
+    "record_pdf",
     "release_pdf",
     "work_card_pdf",
 ]

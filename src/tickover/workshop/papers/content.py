@@ -47,13 +47,36 @@ class Piece:
 
 @dataclass(frozen=True)
 class ReadingLine:
-    """A reading with its unit, its limits and what was decided ("inside", "outside", "cannot tell")."""
+    """A reading with its unit, its limits and what was decided ("inside", "outside", "cannot tell").
+
+    Parameters
+    ----------
+    detail
+        What the value was taken from, for example "median of 0.98, 1.00, 1.01 bar; spread 0.03 bar".
+    marks
+        What is to be known about the instrument, each as a sentence.
+    asks
+        Names of the numbers to be written down where none is taken yet; one line each.
+    """
 
     title: str
     value: str
     limits: str = ""
     decision: str = ""
     instrument: str = ""
+    detail: str = ""
+    marks: tuple[str, ...] = ()
+    asks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class BeforeAfter:
+    """A limit as it was found and as it is left, each with its unit and what was decided."""
+
+    title: str
+    limits: str
+    found: str
+    left: str
 
 
 @dataclass(frozen=True)
@@ -68,7 +91,15 @@ class SecondCheck:
 
 @dataclass(frozen=True)
 class StepLine:
-    """A step of a work card; an empty `done_by` leaves a line to sign on."""
+    """A step of a work card; an empty `done_by` leaves a line to sign on.
+
+    Parameters
+    ----------
+    ticks
+        What may be found, each with what follows, for a box to tick by hand.
+    pictures
+        Where to measure, beside the reading it is for.
+    """
 
     number: str
     act: str
@@ -81,6 +112,8 @@ class StepLine:
     remark: str = ""
     critical: bool = False
     second_check: SecondCheck | None = None
+    ticks: tuple[str, ...] = ()
+    pictures: tuple[Picture, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -97,6 +130,10 @@ class WorkCardData:
         At opening, for example "312.4 h ± 1.5 h".
     cautions
         Said once before the first step.
+    lay_out
+        Tools and consumables, named before the work begins.
+    writing_lines
+        What is to be written at the head of a card that belongs to no job yet.
     """
 
     document_date: datetime.date
@@ -116,7 +153,10 @@ class WorkCardData:
     cautions: tuple[str, ...] = ()
     kit_used: tuple[Piece, ...] = ()
     laid_aside: tuple[Piece, ...] = ()
+    before_after: tuple[BeforeAfter, ...] = ()
     pictures: tuple[Picture, ...] = ()
+    lay_out: tuple[Fact, ...] = ()
+    writing_lines: tuple[str, ...] = ()
     notice: str = NOTICE
 
 
@@ -185,6 +225,7 @@ class ReleaseData:
     persons: tuple[str, ...] = ()
     parts: tuple[Piece, ...] = ()
     readings: tuple[ReadingLine, ...] = ()
+    before_after: tuple[BeforeAfter, ...] = ()
     second_checks: tuple[SecondCheck, ...] = ()
     not_done: tuple[str, ...] = ()
     limitations: tuple[str, ...] = ()

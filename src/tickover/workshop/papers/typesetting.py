@@ -21,6 +21,7 @@ import segno
 import typst
 
 from tickover.workshop.papers.content import ReleaseData, WorkCardData
+from tickover.workshop.papers.record_content import LabelData, RecordData
 
 TEMPLATES = Path(__file__).parent / "templates"
 STANDARDS: list[typst.PDFStandard] = ["a-2a", "ua-1"]
@@ -50,6 +51,17 @@ def release_pdf(data: ReleaseData) -> bytes:
     text = f"{data.number} {data.journal_sequence} {data.journal_hash}"
     content = asdict(data) | {"code": {"svg": qr_svg(text), "alt": f"QR code: {text}"}}
     return _typeset("release.typ", content, data.document_date)
+
+
+def record_pdf(data: RecordData) -> bytes:
+    """A hand-back sheet, component card or logbook as PDF, byte for byte the same for the same data."""
+    return _typeset("record.typ", asdict(data), data.document_date)
+
+
+def label_pdf(data: LabelData) -> bytes:
+    """Labels on a sheet of A4; the QR code (ISO/IEC 18004) holds the address of the engine's page."""
+    code = {"svg": qr_svg(data.address), "alt": f"QR code: {data.address}"}
+    return _typeset("label.typ", asdict(data) | {"code": code}, data.document_date)
 
 
 def qr_svg(text: str) -> str:

@@ -17,12 +17,13 @@ class Right(StrEnum):
     CONFIRM = "confirm a critical step"
     RELEASE = "release an engine to service"
     MANAGE = "manage the workshop"
+    KNOW = "change type sheets"
 
 
 RIGHTS: dict[str, frozenset[Right]] = {
-    Role.MANAGER: frozenset({Right.LOOK, Right.WORK, Right.MANAGE}),
+    Role.MANAGER: frozenset({Right.LOOK, Right.WORK, Right.MANAGE, Right.KNOW}),
     Role.TECHNICIAN: frozenset({Right.LOOK, Right.WORK, Right.CONFIRM, Right.RELEASE}),
-    Role.INSPECTOR: frozenset({Right.LOOK, Right.WORK, Right.CONFIRM, Right.RELEASE}),
+    Role.INSPECTOR: frozenset({Right.LOOK, Right.WORK, Right.CONFIRM, Right.RELEASE, Right.KNOW}),
 }
 
 

@@ -1,4 +1,4 @@
-"""The drawings of the workshop as SVG text: limit box, stack, screw pattern, noise trace.
+"""The drawings of the workshop as SVG text: limit box, stack, screws, where to measure, traces.
 
 Pure functions: values in, one `<svg>` string out, the same for the same values; no clock, no database,
 no web framework. Colours are presentation attributes that a page's style sheet may override by class
@@ -8,6 +8,7 @@ light page, the dark page and the printed paper. May import `sheets`; imports no
 
 from tickover.workshop.pictures.leaving import Exit, LimitBox, exit_of
 from tickover.workshop.pictures.limit_box import limit_box
+from tickover.workshop.pictures.measuring import where_to_measure
 from tickover.workshop.pictures.noise_trace import noise_trace
 from tickover.workshop.pictures.screws import screw_pattern, tightening_order
 from tickover.workshop.pictures.stack import stack
@@ -21,4 +22,5 @@ __all__ = [
     "screw_pattern",
     "stack",
     "tightening_order",
+    "where_to_measure",
 ]

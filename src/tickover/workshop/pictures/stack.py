@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from tickover.workshop.pictures.drawing import Drawing, Point, wrapped
 
 if TYPE_CHECKING:
-    from tickover.sheets import Joint, Layer
+    from tickover.sheets import Build, Joint, Layer
 
 THICKNESS = {"body": 22.0, "cover": 14.0, "insulator": 12.0, "plate": 6.0, "o-ring": 5.0}
 """Drawn thickness by kind. [px] Gaskets and diaphragms are sheets and have nearly none."""
@@ -37,14 +37,14 @@ class _Slab:
         return (_LEFT + _WIDTH * across + _SLANT * deep, self.y - _RISE * deep)
 
 
-def stack(joint: Joint, build_id: str, laid_aside: Sequence[str] = ()) -> str:
+def stack(joint: Joint, build: Build, laid_aside: Sequence[str] = ()) -> str:
     """Exploded column of a joint from top to bottom, as the sheet lists it.
 
     Parameters
     ----------
     joint
         A joint of the type sheet.
-    build_id
+    build
         Build of the engine on the bench; layers of other builds are left out.
     laid_aside
         Names of the kit's pieces that this build does not use.
@@ -54,7 +54,7 @@ def stack(joint: Joint, build_id: str, laid_aside: Sequence[str] = ()) -> str:
     str
         One `<svg>` element, 360 px wide.
     """
-    fitted = joint.for_build(build_id)
+    fitted = joint.for_build(build)
     drilled = {hole for layer in fitted.stack for hole in layer.holes}
     holes = {hole.id: hole.title for hole in fitted.holes if hole.id in drilled}
     slabs = _slabs(fitted.stack, name_width=112 if laid_aside else 214)

@@ -52,7 +52,7 @@ def record_done(
 ) -> TaskDone:
     """Record a task as done, with the point it was planned for, from which the next may be counted."""
     try:
-        due = queries.due_of(engine, task_id, done_on).due
+        due = queries.due_point(engine, task_id)
     except LookupError:
         # A newer sheet has dropped the task while its job was open: the work still counts as done.
         due = None

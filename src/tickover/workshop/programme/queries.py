@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -134,6 +134,31 @@ def due_of(engine: Engine, task_id: str, today: date) -> DueLine:
     raise LookupError(f"{engine.name} has no task {task_id!r} in its programme")
 
 
+def due_point(engine: Engine, task_id: str) -> Due:
+    """When a task is due by its limits, without a forecast. Raises LookupError where there is no such task."""
+    entries = register.entries_by_engine([engine.pk])[engine.pk]
+    sheet = _tasks(register.build_of(engine), kinds_and_titles([engine.pk])[engine.pk])
+    decided = decisions.standing([engine], [engine.pk] if entries else [])
+    for task, due in _limits(engine, sheet, entries, _last_done([engine.pk])[engine.pk], decided):
+        if task.id == task_id:
+            return due
+    raise LookupError(f"{engine.name} has no task {task_id!r} in its programme")
+
+
+def dues_by(engines: Sequence[Engine], sheet: TypeSheet) -> dict[int, dict[str, Due]]:
+    """When each task would be due if this sheet were the newest: engine -> task -> limits, without forecast."""
+    pks = [engine.pk for engine in engines]
+    entries, done, on_engine = register.entries_by_engine(pks), _last_done(pks), kinds_and_titles(pks)
+    decided = decisions.standing(engines, (pk for pk in pks if entries[pk]))
+    builds = {build_id: sheet.for_build(build_id) for build_id in {e.build_id for e in engines}}
+    found = {}
+    for e in engines:
+        tasks = _tasks(builds[e.build_id], on_engine[e.pk])
+        limits = _limits(e, tasks, entries[e.pk], done[e.pk], decided)
+        found[e.pk] = {task.id: due for task, due in limits if task is not BASELINE}
+    return found
+
+
 def chance_due_within(line: DueLine, days_ahead: NDArray[np.float64]) -> NDArray[np.float64]:
     """Chance that a task is due within so many days, by whichever limit, float[n]. [days] -> [-]"""
     today = line.today.toordinal()
@@ -197,17 +222,26 @@ def _standing(
     usage: Usage,
     decided: Decisions,
 ) -> Standing:
+    limits = tuple(_limits(engine, sheet, entries, done, decided))
+    return Standing(engine, sheet, tuple(entries), usage, limits, decided.unknown.get(engine.pk))
+
+
+def _limits(
+    engine: Engine,
+    sheet: TypeSheet,
+    entries: Sequence[DayHours],
+    done: dict[str, TaskDone],
+    decided: Decisions,
+) -> Iterator[tuple[TaskRow, Due]]:
     """Where the hours are not known, the calendar alone counts, and a baseline inspection is wanted."""
     unknown = decided.unknown.get(engine.pk)
     in_service, initial_h = engine.in_service_on.toordinal(), _initial_h(engine, entries)
-    limits = []
+    if unknown and (wanted := decisions.baseline_due(unknown, done.get(BASELINE.id))):
+        yield BASELINE, wanted
     for task in sheet.programme:
         interval = interval_of(task, decided.anchor(engine, task))
         due = next_due(interval, _done(done.get(task.id)), in_service, initial_h)
-        limits.append((task, decisions.by_calendar_alone(due) if unknown else due))
-    if unknown and (wanted := decisions.baseline_due(unknown, done.get(BASELINE.id))):
-        limits.insert(0, (BASELINE, wanted))
-    return Standing(engine, sheet, tuple(entries), usage, tuple(limits), unknown)
+        yield task, decisions.by_calendar_alone(due) if unknown else due
 
 
 def _engine_line(standing: Standing, heading: Sequence[Heading], today: date) -> EngineLine:
@@ -219,7 +253,8 @@ def _engine_line(standing: Standing, heading: Sequence[Heading], today: date) ->
         usage, entries, unknown = standing.usage, standing.entries, standing.unknown
         lines.append(DueLine(engine, task, due, now_h, sd_h, today, state, ahead, usage, entries, unknown))
     build = standing.sheet.build(engine.build_id)
-    in_order = tuple(sorted(lines, key=_urgency))
+    # Where the hours are not known nothing else is: that comes first.
+    in_order = tuple(sorted(lines, key=lambda line: (line.task is not BASELINE, *_urgency(line))))
     return EngineLine(engine, standing.sheet.title, build.title, now_h, sd_h, in_order, standing.unknown)
 
 

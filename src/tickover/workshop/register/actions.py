@@ -123,6 +123,11 @@ def add_track_log(engine: Engine, data: bytes, name: str, *, who: Person, at: da
         return moments.newest(entry)
 
 
+def keep_evidence(data: bytes, name: str, *, who: Person, at: datetime) -> EvidenceFile:
+    """Keep a file by its hash, inside the caller's transaction; the same bytes are kept once."""
+    return _evidence(files.keep(data), name, len(data), who, at)
+
+
 def _evidence(sha256: str, name: str, size: int, who: Person, at: datetime) -> EvidenceFile:
     if kept := EvidenceFile.objects.filter(sha256=sha256).first():
         return kept

@@ -7,7 +7,6 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from functools import lru_cache
 
 from django.db.models import QuerySet
 
@@ -15,6 +14,9 @@ from tickover.sheets import TypeSheet, load_sheet
 from tickover.workshop.register import files
 from tickover.workshop.register.evidence import ReadLog, read_track_log
 from tickover.workshop.register.models import WITHDRAWN, Engine, EngineTimeEntry, EvidenceFile, SheetVersion
+
+SHEETS_KEPT = 64
+_sheets: dict[tuple[str, str], TypeSheet] = {}
 
 
 @dataclass(frozen=True)
@@ -121,24 +123,28 @@ def newest_sheet(sheet_id: str) -> TypeSheet:
 
 def newest_sheet_version(sheet_id: str) -> SheetVersion:
     """The newest kept version of a sheet. Raises LookupError where none is kept."""
-    kept = SheetVersion.objects.filter(sheet_id=sheet_id).order_by("-version", "-id").first()
+    versions = SheetVersion.objects.filter(sheet_id=sheet_id).order_by("-version", "-id")
+    # A text is long, and read once: what it says is known by its fingerprint afterwards.
+    kept = versions.defer("text").first()
     if kept is None:
         raise LookupError(f"no type sheet called {sheet_id!r} is kept in this workshop")
     return kept
 
 
-def sheet_of(version: SheetVersion) -> TypeSheet:
-    return _loaded(version.fingerprint, version.text, version.sheet_id)
-
-
-@lru_cache(maxsize=64)
-def _loaded(fingerprint: str, text: str, sheet_id: str) -> TypeSheet:
-    return load_sheet(text, f"{sheet_id}.toml")
+def sheet_of(version: SheetVersion, build_id: str = "") -> TypeSheet:
+    """A version of a sheet, whole or as one build sees it; a fingerprint never means another text."""
+    key = version.fingerprint, build_id
+    if key not in _sheets:
+        if len(_sheets) >= SHEETS_KEPT:
+            _sheets.clear()
+        whole = load_sheet(version.text, f"{version.sheet_id}.toml")
+        _sheets[key] = whole.for_build(build_id) if build_id else whole
+    return _sheets[key]
 
 
 def build_of(engine: Engine) -> TypeSheet:
     """What is known of this engine's build, by the newest sheet."""
-    return newest_sheet(engine.sheet_id).for_build(engine.build_id)
+    return sheet_of(newest_sheet_version(engine.sheet_id), engine.build_id)
 
 
 def _time_line(e: EngineTimeEntry) -> TimeLine:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from tickover.workshop.register import component_views, time_views, views
+from tickover.workshop.register import component_views, paper_views, time_views, views
 
 app_name = "register"
 urlpatterns = [
@@ -24,7 +24,11 @@ urlpatterns = [
         component_views.take_back_overhaul,
         name="take-back-overhaul",
     ),
+    path("engines/<str:serial>/logbook.pdf", paper_views.logbook, name="logbook"),
+    path("engines/<str:serial>/label.pdf", paper_views.label, name="label"),
+    path("engines/<str:serial>/bundle.zip", paper_views.transfer_bundle, name="bundle"),
     path("components/<int:sequence>/", component_views.component, name="component"),
+    path("components/<int:sequence>/card.pdf", paper_views.component_card, name="component-card"),
     path("components/<int:sequence>/remove/", component_views.remove, name="remove"),
     path("components/<int:sequence>/take-back/", component_views.take_back, name="take-back"),
     path("track-log-to-try/", views.track_log_to_try, name="track-log-to-try"),

@@ -6,8 +6,7 @@ from django import template
 
 from tickover.sheets import Joint, Part, TypeSheet
 from tickover.workshop.bench.models import Job
-from tickover.workshop.bench.queries import StepLine
-from tickover.workshop.register import queries as sheets
+from tickover.workshop.bench.queries import StepLine, sheet_for
 
 register = template.Library()
 
@@ -25,9 +24,14 @@ def joint_of(joint_id: str, sheet: TypeSheet) -> Joint:
 
 
 @register.filter
+def title_of_task(task_id: str, sheet: TypeSheet) -> str:
+    return sheet.task(task_id).title
+
+
+@register.filter
 def task_title(job: Job) -> str:
     """Title of a job's task, by the version of the sheet the job is done by."""
-    return sheets.sheet_of(job.sheet).task(job.task_id).title
+    return sheet_for(job.sheet).task(job.task_id).title
 
 
 @register.filter

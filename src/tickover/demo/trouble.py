@@ -1,0 +1,56 @@
+"""Two engines in trouble: one found out and put right, one whose fault-finding stopped half way."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from tickover.workshop.bench.models import Job
+from tickover.workshop.people.models import Person
+from tickover.workshop.register.models import Engine
+from tickover.workshop.trouble import actions as trouble
+from tickover.workshop.trouble import ending_actions as ending
+from tickover.workshop.trouble.models import Answer
+
+ENDED_ON, OPEN_ON = "Redshank", "Godwit"
+FOUND_WITH_IT = {"witness-paint": "moved"}
+SEEN, ABSENT = Answer.State.SEEN, Answer.State.ABSENT
+
+RACES = (
+    "Since the cold weekend the tickover runs up and down by itself, and when I let go of the throttle it "
+    "hangs up for a good while before it comes down. I turned the small screw both ways and it is no better. "
+    "In the air it pulls as it always did."
+)
+FADES = (
+    "It starts on the second pull of the button and idles fine. But half a minute into the climb it just "
+    "fades, as if somebody closed the tap, and when I throttle back for a bit it is all right again. The "
+    "third time now, always with a full tank at first."
+)
+
+
+def ended(engine: Engine, who: Person, at: datetime) -> Job:
+    """A session that ended with its cause; returns the job of the cure, which is still to be done."""
+    new = trouble.NewSession(RACES, seen=("idle-races", "idle-slow-to-fall"))
+    session = trouble.start(engine, new, who=who, at=at)
+    trouble.answer(session, {"throttle-cable": ABSENT}, who=who, at=at + timedelta(minutes=6))
+    words = "The idle changed each time the mist reached the lower side of the flange"
+    trouble.answer(session, {"mist-round-joints": SEEN}, who=who, at=at + timedelta(minutes=14), words=words)
+    outcome = ending.confirm(
+        session,
+        "intake-leak",
+        seen_at_the_part=True,
+        words="Both lower nuts could be turned by hand, and their paint was broken.",
+        who=who,
+        at=at + timedelta(minutes=30),
+    )
+    assert outcome.job is not None, "the sheet names a task for the intake leak"
+    return outcome.job
+
+
+def half_way(engine: Engine, who: Person, at: datetime) -> None:
+    """A session with some of its answers, and more than one cause left."""
+    new = trouble.NewSession(FADES, seen=("sags-at-full", "fades-in-flight"), absent=("hard-start-cold",))
+    session = trouble.start(engine, new, who=who, at=at)
+    looks = {"bubbles-in-line": ABSENT, "fuel-smell": ABSENT, "cht-high": ABSENT}
+    trouble.answer(session, looks, who=who, at=at + timedelta(minutes=5))
+    later = {"vibration-lines": Answer.State.CANNOT}
+    trouble.answer(session, later, who=who, at=at + timedelta(minutes=9))

@@ -1,0 +1,111 @@
+"""From a shipped type sheet and the fragments it includes to one complete TOML text.
+
+A fragment holds the rows of one system for many types. A row that applies to no build of this type is left
+out; a row of the type sheet with the id of a fragment's row is laid over it, key by key. The text that comes
+out includes nothing and is the same for the same files, so that its fingerprint names one version.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+import tomli_w
+
+from tickover.sheets.errors import Problem, SheetError
+from tickover.sheets.reading import parsed
+from tickover.sheets.rows import NO_BUILD
+from tickover.sheets.schema import TypeSheet
+
+Table = dict[str, Any]
+"""A TOML table as the standard library reads it: any key, any value, not yet checked."""
+
+_CHILDREN = ("steps", "findings", "stack", "holes")
+
+
+def composed(name: str, read: Callable[[str], str]) -> str:
+    """The complete text of the sheet in file `name`; `read` gives a file's text by its name.
+
+    Raises SheetError where a file is missing or no TOML, or where two fragments give one id.
+    """
+    sheet = parsed(read(name), name)
+    names = {word for build in sheet["builds"] for word in (build["id"], *build.get("traits", ()))}
+    rows: Table = {}
+    for part in sheet.pop("include", ()):
+        for table, more in _fragment(part, name, read).items():
+            rows[table] = _joined(part, table, rows.get(table), _kept(more, names))
+    for table, own in sheet.items():
+        rows[table] = _laid_over(rows[table], own) if table in rows else own
+    order = [key for key in TypeSheet.model_fields if key in rows]
+    return tomli_w.dumps({key: rows[key] for key in dict.fromkeys([*order, *rows])})
+
+
+def rows_for(sheet: Table, names: set[str]) -> Table:
+    """The sheet with the rows that some build of these names (ids and traits) has, naming those only."""
+    return {
+        **_kept({key: rows for key, rows in sheet.items() if key != "builds"}, names),
+        "builds": sheet["builds"],
+    }
+
+
+def _fragment(part: str, name: str, read: Callable[[str], str]) -> Table:
+    try:
+        return parsed(read(part), part)
+    except FileNotFoundError:
+        raise SheetError(name, (Problem("include", f'there is no file called "{part}"'),)) from None
+
+
+def _joined(part: str, table: str, rows: Any, more: Any) -> Any:
+    if rows is None or not isinstance(rows, list):
+        return more
+    taken = {row["id"] for row in rows}
+    if twice := [row["id"] for row in more if row["id"] in taken]:
+        where = f"{table}.{twice[0]}"
+        raise SheetError(part, (Problem(where, "another included file has a row of this id; choose one"),))
+    return [*rows, *more]
+
+
+def _kept(rows: Any, names: set[str]) -> Any:
+    """The rows that some build of this type has, naming those builds only.
+
+    A piece of a kit stays in the bag whatever the type: where no build uses it, it is laid aside.
+    """
+    if isinstance(rows, dict):
+        return {key: _kept(inside, names) for key, inside in rows.items()}
+    return list(_that_apply(rows, names)) if isinstance(rows, list) else rows
+
+
+def _that_apply(rows: list[Table], names: set[str]) -> Iterator[Table]:
+    for row in rows:
+        builds = [word for word in row.get("builds", ()) if word in names]
+        if row.get("builds") and not builds:
+            continue
+        inside: Table = {key: list(_that_apply(row[key], names)) for key in _CHILDREN if _tables(row, key)}
+        inside |= {"pieces": [_piece(piece, names) for piece in row["pieces"]]} if "pieces" in row else {}
+        yield {**row, **({"builds": builds} if builds else {}), **inside}
+
+
+def _tables(row: Mapping[str, Any], key: str) -> bool:
+    return bool(row.get(key)) and isinstance(row[key][0], dict)
+
+
+def _piece(piece: Table, names: set[str]) -> Table:
+    if not piece.get("builds"):
+        return piece
+    return {**piece, "builds": [word for word in piece["builds"] if word in names] or [NO_BUILD]}
+
+
+def _laid_over(rows: Any, own: Any) -> Any:
+    """Key by key; tables in a list that go by an id each over the one of that id, new ones after them."""
+    if isinstance(rows, dict) and isinstance(own, dict):
+        return {**rows, **{key: _laid_over(rows.get(key), value) for key, value in own.items()}}
+    if not (_by_id(rows) and _by_id(own)):
+        return own
+    mine = {row["id"]: row for row in own}
+    known = {row["id"] for row in rows}
+    laid = [_laid_over(row, mine.get(row["id"], {})) for row in rows]
+    return [*laid, *(row for row in own if row["id"] not in known)]
+
+
+def _by_id(rows: Any) -> bool:
+    return isinstance(rows, list) and all(isinstance(row, dict) and "id" in row for row in rows)

@@ -1,0 +1,76 @@
+"""What a step asks for: one number, the same one several times, or the numbers that one is computed from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from tickover.sheets import LimitRow
+
+TYPED = "typed"
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One field of a reading.
+
+    Parameters
+    ----------
+    name : str
+        By which the form and the record know it.
+    gauged : bool
+        Whether it is read off the instrument of the step, so that the instrument's uncertainty is on it.
+    within : float
+        For what is not: it is right to within this much, to both sides. [unit]
+    given : float, optional
+        Taken where nothing is typed, for `given_by` that says where it comes from.
+    optional : bool
+        Whether it may be left out altogether.
+    """
+
+    name: str
+    label: str
+    unit: str
+    gauged: bool = True
+    within: float = 0.0
+    given: float | None = None
+    given_by: str = "the type sheet"
+    optional: bool = False
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Entry:
+    """What a person typed at a step, by the names of its fields.
+
+    `unit` is what it is typed in, "" for the sheet's; `instrument` is the number of the one that was read.
+    `confirmed` insists on a number that was asked about, `acknowledged` on an instrument that was.
+    """
+
+    values: Mapping[str, str] = field(default_factory=dict)
+    unit: str = ""
+    instrument: str = ""
+    confirmed: bool = False
+    acknowledged: bool = False
+
+    @classmethod
+    def of(cls, typed: str, *, confirmed: bool = False) -> Entry:
+        """One number, or several with a semicolon between them."""
+        return cls({TYPED: typed}, confirmed=confirmed)
+
+    def texts(self, asks: tuple[Asked, ...]) -> dict[str, str]:
+        """What was typed for each field, "" for nothing."""
+        if len(asks) > 1 and TYPED in self.values and asks[0].name not in self.values:
+            parts = self.values[TYPED].split(";")
+            return {a.name: text.strip() for a, text in zip(asks, [*parts, *[""] * len(asks)], strict=False)}
+        return {a.name: self.values.get(a.name, "").strip() for a in asks}
+
+
+def repeated_asks(limit: LimitRow) -> tuple[Asked, ...]:
+    """The fields of a limit that is read itself, once or several times."""
+    if limit.repeats == 1:
+        return (Asked(TYPED, "Your reading", limit.unit),)
+    return tuple(
+        Asked(f"{TYPED}_{n}", f"Reading {n} of {limit.repeats}", limit.unit)
+        for n in range(1, limit.repeats + 1)
+    )

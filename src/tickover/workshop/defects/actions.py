@@ -1,0 +1,147 @@
+"""Writes of deferred defects: let one wait, and note the job that puts it right."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+
+from tickover.workshop.bench import queries as bench
+from tickover.workshop.bench.models import Job
+from tickover.workshop.defects import queries
+from tickover.workshop.defects.models import DefectRectified, DeferredDefect
+from tickover.workshop.journal import actions as journal
+from tickover.workshop.people import queries as people
+from tickover.workshop.people.models import Person, Role
+from tickover.workshop.people.permission import Right, may
+from tickover.workshop.register import queries as register
+from tickover.workshop.register.models import Engine
+
+ACCEPTING = (Role.INSPECTOR, Role.MANAGER)
+
+
+class DefectError(Exception):
+    """A defect cannot be deferred or put right; the text is a sentence for the person who tried."""
+
+
+@dataclass(frozen=True)
+class NewDefect:
+    """What is deferred: until an engine time since new [h], a day, or whichever comes first.
+
+    `step_id` names the step at whose finding it was seen, "" for a defect on its own.
+    """
+
+    what: str
+    why_it_may_wait: str
+    until_h: float | None = None
+    until_on: date | None = None
+    step_id: str = ""
+
+
+def who_may_accept(*, other_than: Person) -> list[Person]:
+    """Inspectors and managers but the one who defers; where one works alone, himself if he may release."""
+    if people.the_workshop().works_alone and may(other_than, Right.RELEASE):
+        return [other_than]
+    return [p for p in people.everyone() if p.role in ACCEPTING and p.pk != other_than.pk]
+
+
+@transaction.atomic
+def defer(
+    engine: Engine, new: NewDefect, *, accepted_by: Person, job: Job | None = None, who: Person, at: datetime
+) -> DeferredDefect:
+    """Let a defect wait until a limit. What means “stop” or “do not release” never waits."""
+    journal.one_writer_at_a_time()
+    now_h = register.total_time(engine).hours_h
+    _well_said(new, now_h, at)
+    if accepted_by.pk not in {p.pk for p in who_may_accept(other_than=who)}:
+        raise DefectError(
+            f"{accepted_by} may not accept that this waits: an inspector or a manager does, and not the one "
+            "who defers it. Nothing was deferred."
+        )
+    line = _step(engine, job, new.step_id)
+    finding = line.finding if line else None
+    so_far = DeferredDefect.objects.filter(at__year=at.year).count()
+    row = DeferredDefect(
+        number=f"D-{at.year}-{so_far + 1:04d}",
+        engine=engine,
+        job=job,
+        step_id=new.step_id,
+        finding_id=finding.id if finding else "",
+        task_id=(finding.task or "") if finding else "",
+        what=new.what.strip()[:300],
+        why_it_may_wait=new.why_it_may_wait.strip()[:500],
+        until_h=new.until_h,
+        until_on=new.until_on,
+        engine_h=now_h,
+        by=who,
+        accepted_by=accepted_by,
+        at=at,
+    )
+    more = (
+        {"job": job.number, "accepted": accepted_by.username} if job else {"accepted": accepted_by.username}
+    )
+    journal.record(row, "defect deferred", f"engine/{engine.serial}", actor=who.username, at=at, **more)
+    return row
+
+
+@transaction.atomic
+def rectify(defect: DeferredDefect, job: Job, how: str, *, who: Person, at: datetime) -> DefectRectified:
+    """Note that an open job puts a defect right; it counts once that job is released."""
+    journal.one_writer_at_a_time()
+    sheet = bench.held_job_sheet(job)
+    if job.engine_id != defect.engine_id:
+        raise DefectError(f"Job {job.number} is on another engine. Nothing was noted.")
+    if not sheet.open:
+        raise DefectError(f"Job {job.number} is {sheet.state}. Name an open job. Nothing was noted.")
+    stands = queries.line_of(defect, at.date())
+    if stands.rectified or stands.in_job:
+        named = stands.rectified.job.number if stands.rectified else stands.in_job.number  # type: ignore[union-attr]
+        raise DefectError(f"{defect.number} is put right in job {named} already. Nothing was noted.")
+    if not how.strip():
+        raise DefectError("Say in a few words how it was put right. Nothing was noted.")
+    row = DefectRectified(defect=defect, job=job, how=how.strip()[:300], by=who, at=at)
+    subject = f"engine/{defect.engine.serial}"
+    journal.record(row, "defect rectified", subject, actor=who.username, at=at, defect=defect.number)
+    return row
+
+
+def _well_said(new: NewDefect, now_h: float, at: datetime) -> None:
+    if not new.what.strip():
+        raise DefectError("Say what the defect is. Nothing was deferred.")
+    if not new.why_it_may_wait.strip():
+        raise DefectError("Say why it may wait, and by what rule. Nothing was deferred.")
+    if new.until_h is None and new.until_on is None:
+        raise DefectError("Give a limit: engine hours, a date, or both. Nothing was deferred.")
+    if new.until_h is not None and not now_h < new.until_h <= now_h + 1000.0:
+        raise DefectError(
+            f"The limit of {new.until_h:.1f} h is not ahead: the engine has {now_h:.1f} h since new, and a "
+            f"defect waits 1000 h at most. Type the engine time at which it must be put right."
+        )
+    if new.until_on is not None and not 0 < (new.until_on - at.date()).days <= 3 * 366:
+        raise DefectError(
+            f"The limit {new.until_on:%d %b %Y} is not ahead, or is more than three years away. "
+            "Type the day by which it must be put right."
+        )
+
+
+def _step(engine: Engine, job: Job | None, step_id: str) -> bench.StepLine | None:
+    """The step a defect was seen at, which must be one that may wait. Raises LookupError for none such."""
+    if job is None:
+        return None
+    sheet = bench.held_job_sheet(job)
+    if job.engine_id != engine.pk:
+        raise DefectError(f"Job {job.number} is on another engine. Nothing was deferred.")
+    if not sheet.open:
+        raise DefectError(f"Job {job.number} is {sheet.state}. Defer it without a job. Nothing was deferred.")
+    if not step_id:
+        return None
+    line = sheet.step(step_id)
+    if line.finding and line.finding.action in ("stop", "do not release"):
+        raise DefectError(
+            f"{line.name}: found “{line.finding.title}”, which means: {line.finding.action}. "
+            "That cannot wait. Nothing was deferred."
+        )
+    if line.finding and (line.step.id, line.finding.id) in sheet.deferred:
+        raise DefectError(f"{line.name}: “{line.finding.title}” is deferred already. Nothing was changed.")
+    return line

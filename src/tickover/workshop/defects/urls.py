@@ -1,0 +1,13 @@
+"""Addresses of deferred defects."""
+
+from django.urls import path
+
+from tickover.workshop.defects import views
+
+app_name = "defects"
+urlpatterns = [
+    path("defects/", views.defects, name="defects"),
+    path("defects/<str:number>/", views.defect, name="defect"),
+    path("defects/<str:number>/rectify/", views.rectify, name="rectify"),
+    path("engines/<str:serial>/defects/new/", views.defer, name="defer"),
+]

@@ -1,0 +1,1 @@
+"""The workshop's measuring instruments: what each can tell, until when it is calibrated, where it is."""

@@ -1,0 +1,168 @@
+"""Writes of the instrument register: add one, note its calibration, withdraw it, take it back, move it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+
+from tickover.workshop.instruments import queries
+from tickover.workshop.instruments.models import KINDS, Calibration, Instrument, Placing
+from tickover.workshop.journal import actions as journal
+from tickover.workshop.people.models import Person
+
+NUMBER_MAX = 20
+
+
+class InstrumentError(Exception):
+    """The register refuses; the text is a sentence for the person who tried."""
+
+
+@dataclass(frozen=True)
+class NewInstrument:
+    """What is known of an instrument that comes into the register; see models.Instrument."""
+
+    number: str
+    kind: str
+    title: str
+    unit: str
+    resolution: float
+    expanded_uncertainty: float
+    percent: float = 0.0
+    range_lower: float | None = None
+    range_upper: float | None = None
+    serial: str = ""
+    location: str = ""
+
+
+@dataclass(frozen=True)
+class NewCalibration:
+    """What a certificate says; without an uncertainty of its own, what was stated before goes on."""
+
+    on_day: date
+    certificate: str
+    due_on: date | None = None
+    expanded_uncertainty: float | None = None
+    percent: float | None = None
+    remark: str = ""
+
+
+@transaction.atomic
+def add_instrument(new: NewInstrument, *, who: Person, at: datetime) -> Instrument:
+    """Add an instrument under the workshop's own number for it."""
+    journal.one_writer_at_a_time()
+    _may_be_added(new)
+    row = Instrument(**asdict(new), by=who, at=at)
+    journal.record(row, "instrument added", _subject(row), actor=who.username, at=at)
+    return row
+
+
+@transaction.atomic
+def calibrate(instrument: Instrument, new: NewCalibration, *, who: Person, at: datetime) -> Calibration:
+    """Note a calibration. The newest one noted counts from now on; readings taken before keep theirs."""
+    journal.one_writer_at_a_time()
+    if not new.certificate.strip():
+        raise InstrumentError("Give the number of the certificate, or who compared it. Nothing was noted.")
+    if new.on_day > at.date():
+        raise InstrumentError(f"{new.on_day} lies ahead: a calibration is noted once it is done.")
+    if new.due_on is not None and new.due_on <= new.on_day:
+        raise InstrumentError(f"Due on {new.due_on} is not after {new.on_day}. Nothing was noted.")
+    before = queries.line_of(instrument).stated
+    row = Calibration(
+        instrument=instrument,
+        on_day=new.on_day,
+        due_on=new.due_on,
+        certificate=new.certificate.strip()[:80],
+        expanded_uncertainty=_or(new.expanded_uncertainty, before.expanded_uncertainty),
+        percent=_or(new.percent, before.percent),
+        remark=new.remark.strip()[:200],
+        by=who,
+        at=at,
+    )
+    _not_negative(row.expanded_uncertainty, "The expanded uncertainty")
+    _not_negative(row.percent, "The percent of reading")
+    journal.record(row, "instrument calibrated", _subject(instrument), actor=who.username, at=at)
+    return row
+
+
+@transaction.atomic
+def withdraw(instrument: Instrument, reason: str, *, who: Person, at: datetime) -> Placing:
+    """Take an instrument out of use: it is offered for no reading any more."""
+    journal.one_writer_at_a_time()
+    line = queries.line_of(instrument)
+    if line.withdrawn:
+        raise InstrumentError(f"{instrument} is withdrawn already. Nothing was changed.")
+    if not reason.strip():
+        raise InstrumentError("Say in a few words why it is withdrawn. Nothing was changed.")
+    return _place(line, Placing.State.WITHDRAWN, line.location, reason, who, at)
+
+
+@transaction.atomic
+def take_back(instrument: Instrument, reason: str, *, who: Person, at: datetime) -> Placing:
+    """Take a withdrawn instrument into use again."""
+    journal.one_writer_at_a_time()
+    line = queries.line_of(instrument)
+    if not line.withdrawn:
+        raise InstrumentError(f"{instrument} is in use. Nothing was changed.")
+    return _place(line, Placing.State.IN_USE, line.location, reason, who, at)
+
+
+@transaction.atomic
+def move(instrument: Instrument, location: str, *, who: Person, at: datetime) -> Placing:
+    """Note another place where the instrument is kept."""
+    journal.one_writer_at_a_time()
+    line = queries.line_of(instrument)
+    if not location.strip():
+        raise InstrumentError("Say where it is kept now. Nothing was changed.")
+    state = line.placing.state if line.placing else Placing.State.IN_USE
+    return _place(line, state, location, "", who, at)
+
+
+def _place(
+    line: queries.InstrumentLine, state: str, location: str, reason: str, who: Person, at: datetime
+) -> Placing:
+    row = Placing(
+        instrument=line.instrument,
+        state=state,
+        location=location.strip()[:80],
+        reason=reason.strip()[:200],
+        by=who,
+        at=at,
+    )
+    kind = "instrument moved" if not reason and state == Placing.State.IN_USE else f"instrument {state}"
+    journal.record(row, kind, _subject(line.instrument), actor=who.username, at=at)
+    return row
+
+
+def _may_be_added(new: NewInstrument) -> None:
+    if not new.number or len(new.number) > NUMBER_MAX or "/" in new.number:
+        raise InstrumentError(
+            f"Its number must have 1 to {NUMBER_MAX} characters and no slash, as it is written on the "
+            "instrument. Nothing was added."
+        )
+    if held := queries.instrument_by_number(new.number):
+        raise InstrumentError(f"Number {new.number} belongs to {held.title} already. Nothing was added.")
+    if new.kind not in KINDS:
+        raise InstrumentError(f'"{new.kind}" is no kind of instrument: {", ".join(KINDS)}.')
+    if not (0.0 < new.resolution < math.inf):
+        raise InstrumentError(f"The resolution must be above 0, not {new.resolution:g}. Nothing was added.")
+    _not_negative(new.expanded_uncertainty, "The expanded uncertainty")
+    _not_negative(new.percent, "The percent of reading")
+    lower, upper = new.range_lower, new.range_upper
+    if lower is not None and upper is not None and lower >= upper:
+        raise InstrumentError(f"Its range must run upwards, not from {lower:g} to {upper:g}.")
+
+
+def _not_negative(value: float, name: str) -> None:
+    if not (0.0 <= value < math.inf):
+        raise InstrumentError(f"{name} must be 0 or more, not {value:g}. Nothing was changed.")
+
+
+def _or(value: float | None, before: float) -> float:
+    return before if value is None else value
+
+
+def _subject(instrument: Instrument) -> str:
+    return f"instrument/{instrument.number}"

@@ -1,0 +1,69 @@
+"""An instrument as it stood when something was read with it: what a reading keeps, and all it is judged by."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from datetime import date
+from typing import Any
+
+from tickover.formats import units
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """What one instrument can tell, in `unit`; `fixed` and `percent` make up its expanded uncertainty (k = 2).
+
+    `calibrated`: whether a calibration was noted; `due_on`: the day it ran to, "" for no end.
+    """
+
+    number: str
+    title: str
+    unit: str
+    resolution: float
+    fixed: float
+    percent: float
+    lower: float | None
+    upper: float | None
+    calibrated: bool
+    due_on: str
+    certificate: str
+
+    @classmethod
+    def kept(cls, facts: dict[str, Any]) -> Gauge | None:
+        """The gauge a reading was kept with; None where none was named."""
+        return cls(**facts) if facts else None
+
+    def facts(self) -> dict[str, Any]:
+        """Everything, as it is kept beside a reading."""
+        return asdict(self)
+
+    @property
+    def name(self) -> str:
+        return f"{self.title}, {self.number}"
+
+    def expanded_at(self, value: float, unit: str) -> float:
+        """Expanded uncertainty (k = 2) where it reads this, both in `unit`."""
+        read = units.convert(value, unit, self.unit)
+        return units.convert_width(self.fixed + self.percent / 100.0 * abs(read), self.unit, unit)
+
+    def step(self, unit: str) -> float:
+        """Its resolution in another unit."""
+        return units.convert_width(self.resolution, self.unit, unit)
+
+    def uncalibrated(self, on_day: date) -> str:
+        """What is wrong with its calibration on that day, as a sentence; "" if nothing is."""
+        if not self.calibrated:
+            return f"{self.name}: no calibration of it is noted."
+        if self.due_on and self.due_on < on_day.isoformat():
+            ended = date.fromisoformat(self.due_on)
+            return f"{self.name}: out of calibration, which ran out on {ended.day} {ended:%b %Y}."
+        return ""
+
+    def out_of_range(self, value: float, unit: str) -> str:
+        """That it cannot read so much or so little, as a sentence; "" where it can."""
+        read = units.settled(units.convert(value, unit, self.unit), self.lower, self.upper)
+        if self.lower is not None and read < self.lower:
+            return f"{self.name}: {read:.6g} {self.unit} is below its range, which begins at {self.lower:g}."
+        if self.upper is not None and read > self.upper:
+            return f"{self.name}: {read:.6g} {self.unit} is above its range, which ends at {self.upper:g}."
+        return ""

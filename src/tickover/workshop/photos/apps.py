@@ -1,0 +1,8 @@
+"""The photos app."""
+
+from django.apps import AppConfig
+
+
+class PhotosConfig(AppConfig):
+    name = "tickover.workshop.photos"
+    label = "photos"

@@ -1,0 +1,41 @@
+"""Reads of photos."""
+
+from __future__ import annotations
+
+from django.db.models import Q, QuerySet
+
+from tickover.workshop.photos.models import Photo
+from tickover.workshop.register import files
+from tickover.workshop.register.models import EvidenceFile
+
+
+def photos_of(subject: str) -> list[Photo]:
+    """Photos of a subject that count, oldest first."""
+    kind, _, key = subject.partition("/")
+    return list(_photos().filter(subject_kind=kind, subject_key=key, withdrawn=None))
+
+
+def photos_under(subject: str) -> list[Photo]:
+    """Photos of a subject and of its parts: of a job and of all its steps."""
+    kind, _, key = subject.partition("/")
+    within = Q(subject_key=key) | Q(subject_key__startswith=f"{key}/")
+    return list(_photos().filter(within, subject_kind=kind, withdrawn=None))
+
+
+def photo_by_number(number: int) -> Photo | None:
+    return _photos().select_related("withdrawn", "withdrawn__by").filter(entry_sequence=number).first()
+
+
+def same_photo(kind: str, key: str, image: EvidenceFile) -> Photo | None:
+    """A photo of this subject with the same pixels that counts."""
+    found = _photos().filter(subject_kind=kind, subject_key=key, image=image, withdrawn=None)
+    return found.first()
+
+
+def image_bytes(photo: Photo) -> bytes:
+    """The JPEG itself, for a paper. Raises OSError where the file is gone."""
+    return files.read(photo.image.sha256)
+
+
+def _photos() -> QuerySet[Photo]:
+    return Photo.objects.select_related("image", "thumbnail", "by").order_by("entry_sequence")

@@ -1,0 +1,31 @@
+"""The photos of a subject on its page, with the form that adds one."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import template
+
+from tickover.workshop.people.permission import Right, may
+from tickover.workshop.photos import queries
+
+register = template.Library()
+
+
+@register.inclusion_tag("photos/_photos.html", takes_context=True)
+def photos(context: dict[str, Any], subject: str, may_add: bool = True) -> dict[str, Any]:
+    """The section “Photos”: small pictures, and the camera for whoever may record work."""
+    request = context["request"]
+    return {
+        "request": request,
+        "csrf_token": context.get("csrf_token"),
+        "subject": subject,
+        "photos": queries.photos_of(subject),
+        "may_add": may_add and may(request.user, Right.WORK),
+    }
+
+
+@register.inclusion_tag("photos/_strip.html")
+def photos_under(subject: str) -> dict[str, Any]:
+    """Small pictures of a subject and all its parts, each with a link to its own page."""
+    return {"photos": queries.photos_under(subject)}

@@ -1,0 +1,179 @@
+"""Writes of run-ups: one added, accepted or refused, columns told, needles noted."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.db import transaction
+
+from tickover.formats.errors import FormatError
+from tickover.science.valid import OutOfRange, checked_one
+from tickover.workshop.bench.models import Job
+from tickover.workshop.journal import actions as journal
+from tickover.workshop.people.models import Person
+from tickover.workshop.register import actions as register
+from tickover.workshop.register import queries as register_queries
+from tickover.workshop.register.models import Engine
+from tickover.workshop.runs import evidence, queries
+from tickover.workshop.runs.models import Acceptance, KnownColumns, NeedleNote, RunUp
+
+RANGES = {
+    "air_c": ("Air temperature", -30.0, 50.0, "deg C"),
+    "pressure_hpa": ("Pressure at the field", 600.0, 1080.0, "hPa"),
+    "humidity_percent": ("Relative humidity", 0.0, 100.0, "%"),
+    "petrol_to_oil": ("Petrol to oil", 10.0, 200.0, ""),
+    "turns_low": ("Low needle", 0.0, 10.0, "turns"),
+    "turns_high": ("High needle", 0.0, 10.0, "turns"),
+    "thrust_kgf": ("Static thrust", 0.0, 500.0, "kgf"),
+}
+
+
+class RunsError(Exception):
+    """Something cannot be entered; the text is a sentence for the person who tried."""
+
+
+@dataclass(frozen=True)
+class Circumstances:
+    """What was typed beside a run-up; see models.RunUp. None where it was not noted."""
+
+    on_day: date
+    air_c: float | None = None
+    pressure_hpa: float | None = None
+    humidity_percent: float | None = None
+    fuel: str = ""
+    petrol_to_oil: float | None = None
+    turns_low: float | None = None
+    turns_high: float | None = None
+    thrust_kgf: float | None = None
+    remark: str = ""
+    job: Job | None = None
+    moment: str = ""
+
+
+@dataclass(frozen=True)
+class NewNeedles:
+    """Where the needles were set; see models.NeedleNote."""
+
+    turns_low: float
+    turns_high: float
+    air_c: float | None = None
+    pressure_hpa: float | None = None
+    fuel: str = ""
+    petrol_to_oil: float | None = None
+    remark: str = ""
+
+
+@dataclass(frozen=True)
+class Upload:
+    """A file as it was handed in, and what was said of its columns, {} for nothing."""
+
+    data: bytes
+    name: str
+    columns: dict[str, Any]
+
+
+def add_run(engine: Engine, file: Upload, beside: Circumstances, *, who: Person, at: datetime) -> RunUp:
+    """Keep a run-up and its figures. Raises FormatError or RunsError; then nothing is kept."""
+    _may_be_so(engine, beside, at)
+    read = evidence.read_run(file.data, beside.on_day, file.columns, register_queries.build_of(engine))
+    with transaction.atomic():
+        journal.one_writer_at_a_time()
+        kept = register.keep_evidence(file.data, file.name, who=who, at=at)
+        if held := RunUp.objects.filter(evidence=kept).select_related("engine").first():
+            raise RunsError(
+                f"This file is a run-up of {held.engine.name} already (journal entry {held.entry_sequence}). "
+                "Nothing was added."
+            )
+        row = RunUp(
+            engine=engine,
+            evidence=kept,
+            kind=read.kind,
+            columns=file.columns,
+            figures=read.figures,
+            by=who,
+            at=at,
+            **_fields(beside),
+        )
+        journal.record(row, "run-up added", _subject(engine), actor=who.username, at=at)
+    return row
+
+
+def add_run_told(
+    engine: Engine, file: Upload, fingerprint: str, beside: Circumstances, *, who: Person, at: datetime
+) -> RunUp:
+    """Keep a run-up whose columns a person told, and know the logger's next file by its headers."""
+    with transaction.atomic():
+        row = add_run(engine, file, beside, who=who, at=at)
+        known = KnownColumns(fingerprint=fingerprint, columns=file.columns, by=who, at=at)
+        journal.record(known, "logger columns told", _subject(engine), actor=who.username, at=at)
+    return row
+
+
+@transaction.atomic
+def accept(run: RunUp, *, accepted: bool, why: str, who: Person, at: datetime) -> Acceptance:
+    """Take a run into the engine's baseline, or keep it out; keeping it out says why."""
+    journal.one_writer_at_a_time()
+    standing = queries.standing(run)
+    if standing is not None and standing.accepted is accepted:
+        raise RunsError(f"It is {'in' if accepted else 'kept out of'} the baseline already. Nothing changed.")
+    if not accepted and not why.strip():
+        raise RunsError("Say in a few words why it is kept out of the baseline. Nothing was changed.")
+    row = Acceptance(run=run, accepted=accepted, why=why.strip()[:300], by=who, at=at)
+    kind = "run-up accepted into the baseline" if accepted else "run-up kept out of the baseline"
+    journal.record(row, kind, _subject(run.engine), actor=who.username, at=at)
+    return row
+
+
+@transaction.atomic
+def note_needles(
+    engine: Engine, new: NewNeedles, run: RunUp | None, *, who: Person, at: datetime
+) -> NeedleNote:
+    """Note where the needles stand, with the air and the fuel of the day."""
+    journal.one_writer_at_a_time()
+    _in_range(asdict(new))
+    row = NeedleNote(engine=engine, run=run, by=who, at=at, **asdict(new))
+    journal.record(row, "needles noted", _subject(engine), actor=who.username, at=at)
+    return row
+
+
+def _may_be_so(engine: Engine, beside: Circumstances, at: datetime) -> None:
+    if beside.on_day > at.date():
+        raise RunsError(f"{beside.on_day} is still to come. Nothing was added.")
+    _in_range(_fields(beside))
+    if bool(beside.job) != bool(beside.moment):
+        raise RunsError("Say of which job it is, and whether it was before or after it. Nothing was added.")
+    if beside.job and beside.job.engine_id != engine.pk:
+        raise RunsError(f"Job {beside.job.number} is of another engine. Nothing was added.")
+
+
+def _in_range(given: dict[str, Any]) -> None:
+    for name, (title, lower, upper, unit) in RANGES.items():
+        if given.get(name) is None:
+            continue
+        try:
+            checked_one(title, given[name], lower, upper, unit)
+        except OutOfRange as error:
+            raise RunsError(f"{error}. Nothing was added.") from error
+
+
+def _fields(beside: Circumstances) -> dict[str, Any]:
+    return {name: getattr(beside, name) for name in Circumstances.__dataclass_fields__}
+
+
+def _subject(engine: Engine) -> str:
+    return f"engine/{engine.serial}"
+
+
+__all__ = [
+    "Circumstances",
+    "FormatError",
+    "NewNeedles",
+    "RunsError",
+    "Upload",
+    "accept",
+    "add_run",
+    "add_run_told",
+    "note_needles",
+]

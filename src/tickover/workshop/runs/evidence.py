@@ -1,0 +1,114 @@
+"""From the bytes of a run-up to its figures: one place, so that they can be derived again."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import asdict, dataclass
+from datetime import date
+from typing import Any
+
+from tickover.formats.delimited import lines_of
+from tickover.formats.errors import FormatError
+from tickover.formats.filetype import looks_like
+from tickover.formats.igc import Damage
+from tickover.formats.logger_choice import Choice, Look, look_at
+from tickover.formats.logger_columns import has_engine_speed
+from tickover.formats.runup_log import read_runup_log
+from tickover.science import runup
+from tickover.science.valid import NotKnownHere, OutOfRange
+from tickover.sheets import TypeSheet
+from tickover.workshop.runs import listening
+
+MOST_BYTES = 32 * 1024 * 1024
+DIGITS = 6
+HELD = 16
+_held: dict[tuple[Any, ...], ReadRun] = {}
+
+
+@dataclass(frozen=True, eq=False)
+class ReadRun:
+    """A run-up as it was read: taken apart, what it was read from, what was taken for granted and left out."""
+
+    kind: str
+    run: runup.RunUp
+    remarks: tuple[str, ...]
+    damaged: tuple[Damage, ...]
+
+    @property
+    def figures(self) -> dict[str, float | None]:
+        """Figures as they are kept: to six digits, so that they are the same when derived again elsewhere."""
+        return {id: None if v is None else float(f"{v:.{DIGITS}g}") for id, v in self.run.figures.items()}
+
+
+def read_run(data: bytes, day: date, columns: dict[str, Any], sheet: TypeSheet) -> ReadRun:
+    """Read a run-up. Raises FormatError with a sentence for people.
+
+    A recording takes seconds to listen to, and the same bytes always say the same: the last ones are held.
+    """
+    key = hashlib.sha256(data).hexdigest(), day, repr(sorted(columns.items())), sheet.id, sheet.version
+    if key not in _held:
+        if len(_held) >= HELD:
+            _held.pop(next(iter(_held)), None)
+        _held[key] = _read(data, day, columns, sheet)
+    return _held[key]
+
+
+def _read(data: bytes, day: date, columns: dict[str, Any], sheet: TypeSheet) -> ReadRun:
+    if len(data) > MOST_BYTES:
+        raise FormatError(
+            f"The file has {len(data) / 2**20:.0f} MB; a run-up may have {MOST_BYTES // 2**20} MB at most. "
+            "Cut it to the run itself."
+        )
+    try:
+        if listening.is_sound(data):
+            trace, remarks = listening.trace_of(data, sheet)
+            kind, damaged = "sound", tuple[Damage, ...]()
+        else:
+            log = read_runup_log(data, day, choice_of(columns))
+            trace = runup.make_trace(log.t_s, log.rpm, cht_c=log.cht_c, egt_c=log.egt_c)
+            kind, remarks, damaged = log.kind, log.remarks, log.damaged
+        return ReadRun(kind, runup.analyse(trace, usual_full(sheet)), (*remarks, *trace.remarks), damaged)
+    except (NotKnownHere, OutOfRange) as error:
+        raise FormatError(f"This cannot be read as a run-up: {error}.") from error
+
+
+def untold(data: bytes) -> Look | None:
+    """The look of a table whose headers tell no engine speed; None for any other file."""
+    if looks_like(data) != "a table (CSV)":
+        return None
+    lines = lines_of(data, most_bytes=MOST_BYTES)
+    return None if has_engine_speed(lines) else look_at(lines)
+
+
+def choice_of(columns: dict[str, Any]) -> Choice | None:
+    return Choice(**columns) if columns else None
+
+
+def columns_of(choice: Choice) -> dict[str, Any]:
+    return asdict(choice)
+
+
+def usual_full(sheet: TypeSheet) -> float | None:
+    """Static speed of the type, where its sheet knows one. [rpm]"""
+    limit = next((limit for limit in sheet.limits if limit.id == "static-rpm"), None)
+    return (limit.nominal or limit.upper) if limit else None
+
+
+def limits_of(sheet: TypeSheet) -> dict[str, runup.Against]:
+    """The sheet's limits for a run-up, by their ids."""
+    wanted = ("idle-rpm", "static-rpm", "cht", "egt")
+    return {
+        row.id: runup.Against(
+            row.lower,
+            row.upper,
+            row.expanded_uncertainty / 2.0,
+            row.resolution,
+            row.low_means,
+            row.high_means,
+            row.action_outside,
+            row.standing,
+            row.rule == "guarded",
+        )
+        for row in sheet.limits
+        if row.id in wanted
+    }

@@ -1,0 +1,92 @@
+"""What the tuning card says of an engine: the next step, and the margin for colder air."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tickover.science import tuning
+from tickover.science.fuels import FUELS, Premix
+from tickover.science.mixture_advice import Advice
+from tickover.science.mixture_setting import AirOfTheDay, Setting
+from tickover.science.valid import OutOfRange
+from tickover.sheets import TypeSheet
+from tickover.workshop.register import queries as register
+from tickover.workshop.register.models import Engine
+from tickover.workshop.runs import queries
+from tickover.workshop.runs.models import NeedleNote, RunUp
+
+KELVIN = 273.15
+USUAL_HUMIDITY = 0.5
+NO_MARGIN = "Note air temperature, pressure, fuel and oil with the run-up, then the margin for colder air is computed."
+
+
+@dataclass(frozen=True)
+class Card:
+    """Where the needles stand, what comes next, and how much the coldest air wants; `margin_not` says why not."""
+
+    now: tuning.Needles | None
+    step: tuning.Step
+    spans: dict[str, tuple[float, float]]
+    margin: Advice | None
+    margin_not: str
+
+    @property
+    def target(self) -> str:
+        """Where the screw stands after the step, in turns and eighths."""
+        if not self.now or not self.step.screw:
+            return ""
+        turns = self.now.low if self.step.screw == "low" else self.now.high
+        return tuning.eighths(turns + self.step.turns)
+
+
+def card_of(engine: Engine, opened: queries.Opened | None, coldest: str) -> Card:
+    """The card of an engine; `coldest` is the coldest air it will be flown in, as typed. [°C]"""
+    notes = queries.needle_notes(engine)
+    run = opened.line.run if opened else None
+    now = (
+        _needles(notes[0])
+        if notes and (run is None or notes[0].entry_sequence > run.entry_sequence)
+        else None
+    )
+    run_at = _needles(run) if run else None
+    now = now or run_at or (_needles(notes[0]) if notes else None)
+    spans = _spans(register.build_of(engine))
+    found = opened.findings if opened else ()
+    step = tuning.next_step(now, opened.read.run if opened else None, found, run_at, spans)
+    margin, why_not = (None, "") if step.stop else _margin(now, run, coldest)
+    return Card(now, step, spans, margin, why_not)
+
+
+def _needles(row: NeedleNote | RunUp) -> tuning.Needles | None:
+    if row.turns_low is None or row.turns_high is None:
+        return None
+    return tuning.Needles(row.turns_low, row.turns_high)
+
+
+def _spans(sheet: TypeSheet) -> dict[str, tuple[float, float]]:
+    rows = {limit.id: limit for limit in sheet.limits}
+    wanted = {name: rows.get(f"needle-{name}") for name in ("low", "high")}
+    return {
+        name: (row.lower, row.upper)
+        for name, row in wanted.items()
+        if row is not None and row.lower is not None and row.upper is not None
+    }
+
+
+def _margin(now: tuning.Needles | None, run: RunUp | None, coldest: str) -> tuple[Advice | None, str]:
+    if not coldest.strip():
+        return None, ""
+    if now is None or run is None or run.air_c is None or run.pressure_hpa is None or not run.fuel:
+        return None, NO_MARGIN
+    if run.petrol_to_oil is None:
+        return None, NO_MARGIN
+    try:
+        coldest_k = float(coldest.replace(",", ".")) + KELVIN
+        wet = USUAL_HUMIDITY if run.humidity_percent is None else run.humidity_percent / 100.0
+        air = AirOfTheDay(run.air_c + KELVIN, run.pressure_hpa * 100.0, wet)
+        setting = Setting(now.high, air, Premix(FUELS[run.fuel], run.petrol_to_oil))
+        return tuning.cold_margin(now.high, air, setting, coldest_k), ""
+    except OutOfRange as error:
+        return None, f"{error}."
+    except ValueError:
+        return None, f'"{coldest[:20]}" is not a temperature. Type degrees Celsius, such as -5.'

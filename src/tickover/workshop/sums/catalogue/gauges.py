@@ -1,0 +1,103 @@
+"""Sums on gauges: thermocouple and units."""
+
+from __future__ import annotations
+
+from tickover.science.thermocouple import read_type_k
+from tickover.science.valid import OutOfRange
+from tickover.science.working import Quantity, Working
+from tickover.workshop.sums import units
+from tickover.workshop.sums.catalogue.asking import TORQUES, number, one
+from tickover.workshop.sums.sum import Answer, Field, Result, Sum, Values
+
+QUANTITIES = {
+    "temperature": ("deg C", "deg F", "K"),
+    "pressure": ("Pa", "hPa", "kPa", "bar", "psi", "inHg", "mmHg"),
+    "length": ("mm", "in", "cm", "m", "ft", "km"),
+    "torque": TORQUES,
+    "force": ("N", "kgf", "lbf"),
+    "mass": ("g", "kg", "oz", "lb"),
+    "volume": ("ml", "l", "cm3", "in3", "US gal", "US fl oz"),
+    "speed": ("m/s", "km/h", "kt", "mph", "ft/min"),
+    "power": ("W", "kW", "hp", "hp (metric)"),
+    "flow": ("l/h", "US gal/h"),
+}
+EVERY = tuple((unit, unit) for group in QUANTITIES.values() for unit in group)
+
+
+def type_k(values: Values) -> Answer:
+    read = read_type_k(number(values, "voltage"), number(values, "cold-junction") - 273.15)
+    return Answer(
+        ("The hot junction is at {hot}.",),
+        (Result("hot", "Hot junction", one(read.temperature_c), "deg C", ("deg F",), 4),),
+        (read.working(),),
+    )
+
+
+def conversion(values: Values) -> Answer:
+    value, from_, to = number(values, "value"), str(values["from"]), str(values["to"])
+    try:
+        converted = units.convert(value, from_, to)
+        slope, zero = units.width(1.0, from_, to), units.convert(0.0, from_, to)
+    except ValueError as error:
+        raise OutOfRange(f"to: {from_} and {to} do not measure the same") from error
+    working = Working(
+        f"{from_} in {to}",
+        "y = a x + b",
+        (Quantity("x", value, from_), Quantity("a", slope, f"{to}/{from_}"), Quantity("b", zero, to)),
+        Quantity("y", converted, to),
+        "exact by the definitions of the units",
+        "BIPM SI Brochure; NIST SP 811, appendix B",
+        "standard",
+    )
+    return Answer(
+        (f"{value:.10g} {from_} is {{converted}}.",),
+        (Result("converted", f"In {to}", converted, to, (), 7),),
+        (working,),
+    )
+
+
+SUMS = (
+    Sum(
+        "thermocouple",
+        "Which temperature is a type K voltage?",
+        "Gauges and units",
+        (
+            Field(
+                "voltage",
+                "Voltage as read",
+                "7.5",
+                ("mV",),
+                "mV",
+                -10,
+                60,
+                give_or_take="0.02",
+                called=("voltage",),
+            ),
+            Field(
+                "cold-junction",
+                "Where the wires end at the instrument",
+                "22",
+                ("deg C", "deg F", "K"),
+                "K",
+                213.15,
+                423.15,
+                give_or_take="1",
+                called=("cold junction",),
+            ),
+        ),
+        type_k,
+        "tickover.science.thermocouple.read_type_k",
+    ),
+    Sum(
+        "unit-conversion",
+        "What is that in the other unit?",
+        "Gauges and units",
+        (
+            Field("value", "Value", "29.92", lower=-1e9, upper=1e9),
+            Field("from", "From", "inHg", wants=EVERY),
+            Field("to", "To", "hPa", wants=EVERY, called=("to:",)),
+        ),
+        conversion,
+        "tickover.formats.units.convert",
+    ),
+)

@@ -1,0 +1,63 @@
+"""Sums on the air of the day."""
+
+from __future__ import annotations
+
+from tickover.science.air import SEA_LEVEL_KG_M3
+from tickover.science.altitudes import density_altitude, qfe_pa
+from tickover.science.dew_point import DRIEST, dew_point_k
+from tickover.science.moist_air import moist_air
+from tickover.workshop.sums.catalogue.asking import (
+    ELEVATION,
+    HUMIDITY,
+    PRESSURE,
+    PRESSURE_IS,
+    TEMPERATURE,
+    number,
+    one,
+)
+from tickover.workshop.sums.sum import Answer, Result, Sum, Values
+
+
+def at_field_pa(values: Values, moment: str = "") -> float:
+    """Pressure at the field, whichever way it was given."""
+    pascal = number(values, f"{moment}pressure")
+    if values["pressure-is"] == "qfe":
+        return pascal
+    return one(qfe_pa(pascal, number(values, f"{moment}elevation")))
+
+
+def air_density(values: Values) -> Answer:
+    kelvin, wet, pascal = number(values, "temperature"), number(values, "humidity"), at_field_pa(values)
+    air, altitude = moist_air(kelvin, pascal, wet), density_altitude(kelvin, pascal, wet)
+    density = one(air.density_kg_m3)
+    results = [
+        Result("density", "Density of the air", density, "kg/m3", ("lb/ft3",)),
+        Result(
+            "standard", "Share of a standard day at sea level", 100 * density / SEA_LEVEL_KG_M3, "%", (), 3
+        ),
+        Result("height", "Density altitude, moisture included", one(altitude.moist_m), "m", ("ft",), 3),
+        Result("moisture", "Part of it that is moisture", one(altitude.moisture_m), "m", ("ft",), 2),
+        Result("pressure-height", "Pressure altitude", one(altitude.pressure_altitude_m), "m", ("ft",), 3),
+        Result("pressure", "Pressure at the field (QFE)", pascal / 100, "hPa", ("inHg",), 5),
+    ]
+    if wet > DRIEST:
+        results.append(
+            Result("dew", "Dew point", one(dew_point_k(kelvin, wet, pascal)) - 273.15, "deg C", (), 3)
+        )
+    return Answer(
+        ("The air weighs {density}: the engine stands as high as {height} on a standard day.",),
+        tuple(results),
+        (air.working(), altitude.working()),
+    )
+
+
+SUMS = (
+    Sum(
+        "air-density",
+        "How dense is today’s air?",
+        "Air and mixture",
+        (PRESSURE_IS, PRESSURE, ELEVATION, TEMPERATURE, HUMIDITY),
+        air_density,
+        "tickover.science.altitudes.density_altitude",
+    ),
+)

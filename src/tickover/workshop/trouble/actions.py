@@ -1,0 +1,230 @@
+"""Writes of fault-finding: start a session, answer, take an answer back, note what is open or photographed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+
+from tickover.workshop.bench.models import Job
+from tickover.workshop.journal import actions as journal
+from tickover.workshop.people.models import Person
+from tickover.workshop.register import queries as register
+from tickover.workshop.register.models import Engine
+from tickover.workshop.trouble import from_readings, queries
+from tickover.workshop.trouble.models import Answer, Session
+from tickover.workshop.trouble.standing import SessionSheet
+
+WORDS_MAX = 500
+COMPLAINT_MAX = 4000
+About, State = Answer.About, Answer.State
+LOOKED = (State.SEEN, State.ABSENT)
+LOOK_STATES = (*LOOKED, State.NOT_LOOKED, State.CANNOT)
+
+
+class TroubleError(Exception):
+    """The session refuses; the text is a sentence for the person who tried."""
+
+
+@dataclass(frozen=True)
+class NewSession:
+    """The complaint word for word, what it says at once, and what it came back after."""
+
+    complaint: str
+    seen: Sequence[str] = ()
+    absent: Sequence[str] = ()
+    follows: Session | None = None
+    follows_job: Job | None = None
+
+
+@transaction.atomic
+def start(engine: Engine, new: NewSession, *, who: Person, at: datetime) -> Session:
+    """Start a session. Readings that stand outside a limit are counted at once, and can be refused."""
+    journal.one_writer_at_a_time()
+    _may_start(engine, new)
+    session = Session(
+        number=_next_number(at),
+        engine=engine,
+        sheet=register.newest_sheet_version(engine.sheet_id),
+        complaint=new.complaint,
+        engine_h=register.total_time(engine).hours_h,
+        follows=new.follows,
+        follows_job=new.follows_job,
+        started_by=who,
+        started_at=at,
+    )
+    journal.record(
+        session, "trouble noted", _subject(session), actor=who.username, at=at, engine=engine.serial
+    )
+    said = {**dict.fromkeys(new.absent, State.ABSENT), **dict.fromkeys(new.seen, State.SEEN)}
+    for item, state in said.items():
+        _look(queries.session_sheet(session), item, state, who=who, at=at, words="From the complaint")
+    for offer in from_readings.offers(queries.session_sheet(session), at):
+        if offer.counts_by_itself and offer.item not in said:
+            _write(session, About.LOOK, offer.item, State.SEEN, who, at, offer.words, offer.rests_on)
+    return session
+
+
+@transaction.atomic
+def answer(
+    session: Session, answers: Mapping[str, str], *, who: Person, at: datetime, words: str = ""
+) -> None:
+    """Note what looks gave: seen, not there, not looked, cannot be done here."""
+    for item, state in answers.items():
+        _look(still_open(session), item, state, who=who, at=at, words=words)
+
+
+@transaction.atomic
+def take_back(session: Session, answer_id: int, *, who: Person, at: datetime) -> Answer:
+    """Take an answer back by a new entry; what was recorded stays in the journal."""
+    sheet = still_open(session)
+    gone = next((a for a in sheet.live if a.pk == answer_id), None)
+    if gone is None:
+        raise TroubleError("That answer was taken back already. Nothing was changed.")
+    row = Answer(
+        session=session,
+        about=gone.about,
+        item=gone.item,
+        state=State.TAKEN_BACK,
+        takes_back=gone,
+        by=who,
+        at=at,
+    )
+    journal.record(row, "answer taken back", _subject(session), actor=who.username, at=at)
+    return row
+
+
+@transaction.atomic
+def rule_out(session: Session, cause_id: str, *, who: Person, at: datetime, words: str = "") -> Answer:
+    """Note that the part itself was looked at, or renewed, and is not the cause."""
+    cause = still_open(session).cause(cause_id)
+    return _write(session, About.CAUSE, cause.id, State.RULED_OUT, who, at, words)
+
+
+@transaction.atomic
+def note_open(session: Session, opened: Sequence[str], *, who: Person, at: datetime) -> None:
+    """Note which openings are open now; those that they need before them are open with them."""
+    sheet = still_open(session)
+    before, wanted = sheet.bench.open_now, set(_with_needed(sheet, opened))
+    for item in sorted(wanted - before):
+        _write(session, About.OPENING, item, State.OPEN, who, at)
+    for item in sorted(before - wanted):
+        _write(session, About.OPENING, item, State.CLOSED, who, at)
+
+
+@transaction.atomic
+def note_photograph(session: Session, item: str, *, who: Person, at: datetime, words: str = "") -> Answer:
+    """Note that things were photographed as found, before a look that takes the evidence away."""
+    _known_look(still_open(session), item)
+    return _write(session, About.PHOTOGRAPH, item, State.TAKEN, who, at, words)
+
+
+@transaction.atomic
+def use_record(
+    session: Session, rests_on: str, item: str, *, counts: bool, who: Person, at: datetime
+) -> Answer:
+    """Count a reading that the workshop has already as an answer, or say that it does not count."""
+    sheet = still_open(session)
+    offer = next(
+        (o for o in from_readings.offers(sheet, at) if (o.rests_on, o.item) == (rests_on, item)), None
+    )
+    if offer is None:
+        raise TroubleError("That reading is answered for already. Nothing was changed.")
+    state = offer.state if counts else State.REFUSED
+    return _write(session, About.LOOK, offer.item, state, who, at, offer.words, rests_on)
+
+
+def still_open(session: Session) -> SessionSheet:
+    """The session as it stands, held for a write. Raises TroubleError where it ended."""
+    journal.one_writer_at_a_time()
+    sheet = queries.session_sheet(session)
+    if not sheet.open:
+        assert sheet.outcome is not None
+        raise TroubleError(
+            f"Trouble {session.number} ended already ({sheet.outcome.kind}, {sheet.outcome.by}). "
+            "Take it up again first. Nothing was changed."
+        )
+    return sheet
+
+
+def _may_start(engine: Engine, new: NewSession) -> None:
+    if not new.complaint.strip():
+        raise TroubleError("Write down what the owner says, in the owner's words. Nothing was started.")
+    if len(new.complaint) > COMPLAINT_MAX:
+        raise TroubleError(f"The complaint is longer than {COMPLAINT_MAX:,} characters. Nothing was started.")
+    after = new.follows or new.follows_job
+    if after is not None and after.engine_id != engine.pk:
+        raise TroubleError(f"Number {after.number} is of another engine. Nothing was started.")
+    if register.build_of(engine).faults is None:
+        raise TroubleError(
+            f"The type sheet of {engine.name} has no table of faults, so there is nothing to reason with. "
+            "Nothing was started."
+        )
+
+
+def _look(sheet: SessionSheet, item: str, state: str, *, who: Person, at: datetime, words: str = "") -> None:
+    _known_look(sheet, item)
+    if state not in LOOK_STATES:
+        raise TroubleError(f"“{state}” is no answer to a look. Nothing was changed.")
+    if state in LOOKED and item in unphotographed(sheet):
+        raise TroubleError(
+            f"“{sheet.titles[item]}” takes evidence away. Photograph it as found first, and note that. "
+            "Nothing was changed."
+        )
+    _write(sheet.session, About.LOOK, item, state, who, at, words)
+
+
+def unphotographed(sheet: SessionSheet) -> frozenset[str]:
+    """Tests that take evidence away, and before which nothing was photographed yet."""
+    tests = {test.id for test in sheet.faults.tests if test.destroys_evidence}
+    return frozenset(tests - sheet.bench.photographed)
+
+
+def _known_look(sheet: SessionSheet, item: str) -> None:
+    if item not in {row.id for row in sheet.faults.shown}:
+        raise LookupError(f"this build's sheet has no finding or test {item!r}")
+
+
+def _with_needed(sheet: SessionSheet, opened: Sequence[str]) -> list[str]:
+    found: list[str] = []
+    waiting = list(opened)
+    while waiting:
+        group = sheet.sheet.access_group(waiting.pop())
+        if group.id not in found:
+            found.append(group.id)
+            waiting += group.requires
+    return found
+
+
+def _write(
+    session: Session,
+    about: str,
+    item: str,
+    state: str,
+    who: Person,
+    at: datetime,
+    words: str = "",
+    rests_on: str = "",
+) -> Answer:
+    row = Answer(
+        session=session,
+        about=about,
+        item=item,
+        state=state,
+        words=words.strip()[:WORDS_MAX],
+        rests_on=rests_on,
+        by=who,
+        at=at,
+    )
+    journal.record(row, f"{about} {state}", _subject(session), actor=who.username, at=at)
+    return row
+
+
+def _subject(session: Session) -> str:
+    return f"trouble/{session.number}"
+
+
+def _next_number(at: datetime) -> str:
+    return f"{at.year}-{Session.objects.filter(started_at__year=at.year).count() + 1:04d}"

@@ -1,0 +1,82 @@
+"""Writes that end a session, or take it up again."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db import transaction
+
+from tickover.workshop.bench import actions as bench
+from tickover.workshop.bench import queries as jobs
+from tickover.workshop.bench.models import Job
+from tickover.workshop.journal import actions as journal
+from tickover.workshop.people.models import Person
+from tickover.workshop.trouble import queries, reasoning
+from tickover.workshop.trouble.actions import TroubleError, still_open
+from tickover.workshop.trouble.models import Outcome, Session
+
+Kind = Outcome.Kind
+
+
+@transaction.atomic
+def confirm(
+    session: Session, cause_id: str, *, seen_at_the_part: bool, words: str = "", who: Person, at: datetime
+) -> Outcome:
+    """End with a cause, and open the job of its cure; without a task on the sheet there is no job to open."""
+    sheet = still_open(session)
+    cause = sheet.cause(cause_id)
+    now = reasoning.reason(sheet).now
+    job = _job(session, cause.task, who, at) if cause.task else None
+    row = Outcome(
+        session=session,
+        kind=Kind.CAUSE,
+        cause_id=cause.id,
+        share=now.share(cause.id) if now else None,
+        seen_at_the_part=seen_at_the_part,
+        ruled_out=list(sheet.ruled_out),
+        words=words.strip(),
+        job=job,
+        by=who,
+        at=at,
+    )
+    return _record(row, who, at)
+
+
+@transaction.atomic
+def end_with(session: Session, kind: str, words: str, *, who: Person, at: datetime) -> Outcome:
+    """End with something that is on no list, in words; or without having found it."""
+    sheet = still_open(session)
+    if kind not in (Kind.OTHER, Kind.NOT_FOUND):
+        raise TroubleError(f"“{kind}” is no way for a session to end. Nothing was changed.")
+    if kind == Kind.OTHER and not words.strip():
+        raise TroubleError("Say in your own words what it was. Nothing was changed.")
+    row = Outcome(
+        session=session, kind=kind, words=words.strip(), ruled_out=list(sheet.ruled_out), by=who, at=at
+    )
+    return _record(row, who, at)
+
+
+@transaction.atomic
+def take_up(session: Session, words: str, *, who: Person, at: datetime) -> Outcome:
+    """Go on with a session that had ended: the fault is still there, or the end was a mistake."""
+    journal.one_writer_at_a_time()
+    if queries.session_sheet(session).open:
+        raise TroubleError(f"Trouble {session.number} is open. Nothing was changed.")
+    if not words.strip():
+        raise TroubleError("Say in a few words why it is taken up again. Nothing was changed.")
+    return _record(Outcome(session=session, kind=Kind.TAKEN_UP, words=words.strip(), by=who, at=at), who, at)
+
+
+def _job(session: Session, task_id: str, who: Person, at: datetime) -> Job:
+    """The job that is open for the cure already, else a new one."""
+    if running := jobs.open_job_for(session.engine, task_id):
+        return running
+    try:
+        return bench.open_job(session.engine, task_id, who=who, at=at)
+    except (bench.BenchError, LookupError) as error:
+        raise TroubleError(f"{error} The session stays open.") from error
+
+
+def _record(row: Outcome, who: Person, at: datetime) -> Outcome:
+    journal.record(row, f"trouble: {row.kind}", f"trouble/{row.session.number}", actor=who.username, at=at)
+    return row

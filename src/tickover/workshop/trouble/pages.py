@@ -1,0 +1,92 @@
+"""What the page of a session shows, and going back to it after a write."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils import timezone
+
+from tickover.workshop.journal import queries as journal
+from tickover.workshop.people.models import Person
+from tickover.workshop.people.permission import Right, may
+from tickover.workshop.trouble import from_readings, notes, queries, reasoning, wording
+from tickover.workshop.trouble.actions import TroubleError
+from tickover.workshop.trouble.models import Session
+from tickover.workshop.trouble.standing import SessionSheet
+
+OTHER_LOOKS = 5
+
+
+def session_of(number: str) -> Session:
+    """The session with this number, or page 404."""
+    found = queries.session_by_number(number)
+    if found is None:
+        raise Http404("There is no trouble with this number.")
+    return found
+
+
+def do(request: HttpRequest, number: str, action: Callable[[Session], object]) -> HttpResponse:
+    """Run an action, say what refused it, and go back to the session."""
+    try:
+        action(session_of(number))
+    except LookupError as error:
+        raise Http404(str(error)) from error
+    except TroubleError as error:
+        messages.error(request, str(error))
+    return redirect("trouble:session", number)
+
+
+def shown(sheet: SessionSheet, wanted: str, person: Person) -> dict[str, Any]:
+    """All that the page says; `wanted` is a look that was asked for in place of the one proposed."""
+    at, reasoned = timezone.now(), reasoning.reason(sheet)
+    look = _look(sheet, reasoned, wanted)
+    others = [reasoning.look_line(reasoned, item) for item in reasoned.looks[: OTHER_LOOKS + 1]]
+    return {
+        "sheet": sheet,
+        "session": sheet.session,
+        "subject": f"trouble/{sheet.session.number}",
+        "reasoned": reasoned,
+        "stops": [(sheet.titles[name], danger) for name, danger in reasoned.stops],
+        "look": look,
+        "asked": bool(wanted),
+        "how_long": wording.how_long(look) if look else "",
+        "why": wording.why(look, sheet.titles) if look else "",
+        "repair": wording.repair(reasoned) if reasoned.advice and reasoned.advice.step == "repair" else "",
+        "others": [(one, wording.how_long(one)) for one in others if one and not _same(one, look)],
+        "suspects": [(line, wording.share_in_words(line), _words(line, sheet)) for line in reasoned.suspects],
+        "together": _together(sheet, reasoned),
+        "turns": [turn.in_words(sheet.titles) for turn in reasoned.turns],
+        "contradiction": wording.contradiction(sheet, reasoned),
+        "offers": from_readings.offers(sheet, at) if sheet.open else [],
+        "notes": notes.notes(sheet, reasoned, at) if sheet.open else [],
+        "comebacks": queries.comebacks_of(sheet.session),
+        "journal": journal.about(f"trouble/{sheet.session.number}"),
+        "may_work": may(person, Right.WORK),
+    }
+
+
+def _look(sheet: SessionSheet, reasoned: reasoning.Reasoned, wanted: str) -> reasoning.LookLine | None:
+    items = {row.id for row in sheet.faults.shown}
+    first = reasoned.looks[0] if reasoned.looks else ""
+    chosen = wanted if wanted in items else first
+    return reasoning.look_line(reasoned, chosen) if chosen and sheet.open else None
+
+
+def _same(one: reasoning.LookLine, other: reasoning.LookLine | None) -> bool:
+    return other is not None and one.row.id == other.row.id
+
+
+def _words(line: reasoning.SuspectLine, sheet: SessionSheet) -> list[str]:
+    titles = sheet.titles | {line.suspect.name: "it"}
+    return [effect.in_words(titles) for effect in line.effects[:3]]
+
+
+def _together(sheet: SessionSheet, reasoned: reasoning.Reasoned) -> list[tuple[str, float]]:
+    if reasoned.now is None:
+        return []
+    pairs = reasoned.now.several(0.03)[:2]
+    return [(" and ".join(sheet.titles[name] for name in pair.causes), pair.share) for pair in pairs]

@@ -1,0 +1,1 @@
+"""Words of fault-finding for its templates."""

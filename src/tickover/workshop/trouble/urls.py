@@ -1,0 +1,23 @@
+"""Addresses of fault-finding."""
+
+from django.urls import path
+
+from tickover.workshop.trouble import ending_views, views
+
+app_name = "trouble"
+urlpatterns = [
+    path("trouble/", views.sessions, name="sessions"),
+    path("trouble/on/<str:serial>/", views.of_engine, name="of-engine"),
+    path("trouble/on/<str:serial>/new/", views.start, name="start"),
+    path("trouble/<str:number>/", views.session, name="session"),
+    path("trouble/<str:number>/suspects/<str:name>/", views.suspect, name="suspect"),
+    path("trouble/<str:number>/answer/", views.answer, name="answer"),
+    path("trouble/<str:number>/take-back/", views.take_back, name="take-back"),
+    path("trouble/<str:number>/open/", views.note_open, name="note-open"),
+    path("trouble/<str:number>/photographed/", views.photographed, name="photographed"),
+    path("trouble/<str:number>/record/", views.use_record, name="use-record"),
+    path("trouble/<str:number>/rule-out/", views.rule_out, name="rule-out"),
+    path("trouble/<str:number>/confirm/", ending_views.confirm, name="confirm"),
+    path("trouble/<str:number>/end/", ending_views.end, name="end"),
+    path("trouble/<str:number>/take-up/", ending_views.take_up, name="take-up"),
+]

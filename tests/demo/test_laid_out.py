@@ -1,0 +1,72 @@
+"""A small demo workshop laid out: every room has something in it, and the record is sound."""
+
+from __future__ import annotations
+
+import io
+from datetime import UTC, datetime
+
+import pytest
+from PIL import Image
+
+from tickover.demo import runups, trouble, unfinished
+from tickover.demo.cast import FLEET
+from tickover.demo.workshop import build_demo
+from tickover.workshop.bench import queries as bench
+from tickover.workshop.bench.models import Reading
+from tickover.workshop.defects import queries as defects
+from tickover.workshop.instruments import queries as instruments
+from tickover.workshop.photos.models import Photo
+from tickover.workshop.runs import queries as runs
+from tickover.workshop.trouble import queries as troubles
+
+pytestmark = pytest.mark.usefixtures("verified")
+NOW = datetime(2025, 5, 5, 9, 0, tzinfo=UTC)
+TODAY = NOW.date()
+NAMES = (runups.ENGINE, trouble.ENDED_ON, trouble.OPEN_ON, unfinished.JOB_ON, unfinished.DEFECT_ON)
+
+
+def test_every_room_has_something_in_it() -> None:
+    build_demo(NOW, fleet=tuple(part for part in FLEET if part.name in NAMES))
+    _the_cupboard()
+    _the_trouble_room()
+    _the_bench()
+    _the_run_ups()
+
+
+def _the_cupboard() -> None:
+    standing = [line.standing(TODAY) for line in instruments.lines()]
+    assert sum(text.startswith("out of calibration") for text in standing) == 1
+    assert sum(line.wants_a_hand(TODAY) for line in instruments.lines()) == 2
+    newest = Reading.objects.order_by("-id")[:20]
+    assert sum(reading.instrument is not None for reading in newest) > 10
+
+
+def _the_trouble_room() -> None:
+    (open_one,) = troubles.open_sessions()
+    (ended,) = troubles.ended_sessions()
+    assert open_one.engine.name == trouble.OPEN_ON
+    outcome = troubles.session_sheet(ended).outcome
+    assert outcome is not None and outcome.cause_id == "intake-leak"
+    assert outcome.job is not None and bench.job_sheet(outcome.job).state == "released"
+
+
+def _the_bench() -> None:
+    (job,) = bench.open_jobs()
+    assert job.state == "paused" and job.course.holder(job.job).username == "tamsin"
+    assert job.current is not None and job.current.step.id == unfinished.FOUND_AT
+    photo = Photo.objects.get()
+    assert photo.subject == f"job/{job.job.number}/step/{unfinished.FOUND_AT}"
+    (defect,) = defects.standing(TODAY)
+    assert defect.state == "near its limit"
+
+
+def _the_run_ups() -> None:
+    newest, *before = runs.lines()
+    assert [line.accepted for line in before] == [True] * 4 and newest.standing is None
+    opened = runs.opened(newest.run)
+    assert "Static rpm" in opened.answer and "below its usual mean" in opened.answer
+    assert not opened.differs
+
+
+def test_the_drawing_is_a_picture() -> None:
+    assert Image.open(io.BytesIO(unfinished.reed_block_png())).size == (900, 620)

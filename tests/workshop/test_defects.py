@@ -1,0 +1,193 @@
+"""Deferred defects: what may wait, who accepts it, how near its limit it is, and what puts it right."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, datetime, timedelta
+from typing import Any
+
+import pytest
+
+from tests.workshop.test_bench_course import asking
+from tickover.workshop.bench import actions as bench
+from tickover.workshop.bench import queries as jobs
+from tickover.workshop.bench.models import Job
+from tickover.workshop.defects import actions, queries
+from tickover.workshop.defects.actions import DefectError, NewDefect
+from tickover.workshop.defects.models import DefectRectified, DeferredDefect
+from tickover.workshop.people.models import Workshop
+from tickover.workshop.register import queries as register
+
+pytestmark = pytest.mark.usefixtures("verified")
+
+MAY = date(2025, 5, 31)
+SCRATCH = NewDefect("Scratch in the spinner", "cosmetic, by our own judgement", until_h=20.0, until_on=MAY)
+
+
+@pytest.fixture
+def by(crew: Any, now: datetime) -> dict[str, Any]:
+    return {"who": crew.technician, "at": now}
+
+
+@pytest.fixture
+def scratch(outer: Any, crew: Any, by: dict[str, Any]) -> DeferredDefect:
+    return actions.defer(outer, SCRATCH, accepted_by=crew.inspector, **by)
+
+
+def test_a_defect_waits_with_its_limit_and_who_accepted_it(scratch: DeferredDefect, now: datetime) -> None:
+    line = queries.line_of(scratch, now.date())
+    assert (scratch.number, line.state) == ("D-2025-0001", "deferred")
+    assert line.limit == "20.0 h or 31 May 2025, whichever comes first"
+    assert line.sentence == "20.0 h left, 26 days left"
+
+
+@pytest.mark.parametrize(
+    ("hours_h", "day", "state"),
+    [
+        (1.0, date(2025, 5, 5), "deferred"),
+        (14.9, date(2025, 5, 5), "deferred"),
+        (15.1, date(2025, 5, 5), "near its limit"),
+        (20.2, date(2025, 5, 5), "over its limit"),
+        (1.0, date(2025, 5, 17), "near its limit"),
+        (1.0, date(2025, 5, 31), "near its limit"),
+        (1.0, date(2025, 6, 1), "over its limit"),
+    ],
+)
+def test_whichever_limit_comes_first_counts(
+    scratch: DeferredDefect, hours: Callable[..., Any], hours_h: float, day: date, state: str
+) -> None:
+    hours(scratch.engine, hours_h)
+    line = queries.standing(day, scratch.engine)[0]
+    assert line.state == state and (line in queries.wanting(day)) == (state != "deferred")
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"what": " "}, "what the defect is"),
+        ({"why_it_may_wait": ""}, "why it may wait"),
+        ({"until_h": None, "until_on": None}, "Give a limit"),
+        ({"until_h": 0.0}, "is not ahead"),
+        ({"until_h": 5000.0}, "is not ahead"),
+        ({"until_h": float("nan")}, "is not ahead"),
+        ({"until_on": date(2025, 5, 5)}, "is not ahead"),
+        ({"until_on": date(2035, 5, 5)}, "three years"),
+    ],
+)
+def test_a_defect_that_is_half_said_is_refused(
+    outer: Any, crew: Any, by: dict[str, Any], change: dict[str, Any], says: str
+) -> None:
+    from dataclasses import replace
+
+    with pytest.raises(DefectError, match=says):
+        actions.defer(outer, replace(SCRATCH, **change), accepted_by=crew.inspector, **by)
+    assert not DeferredDefect.objects.exists()
+
+
+def test_nobody_accepts_for_himself_and_a_technician_for_nobody(outer: Any, crew: Any, now: datetime) -> None:
+    for who, accepts in ((crew.technician, crew.technician), (crew.inspector, crew.inspector)):
+        with pytest.raises(DefectError, match="may not accept"):
+            actions.defer(outer, SCRATCH, accepted_by=accepts, who=who, at=now)
+    with pytest.raises(DefectError, match="may not accept"):
+        actions.defer(outer, SCRATCH, accepted_by=crew.technician, who=crew.inspector, at=now)
+    assert actions.defer(outer, SCRATCH, accepted_by=crew.manager, who=crew.inspector, at=now)
+
+
+def test_one_who_works_alone_accepts_if_he_may_release(outer: Any, crew: Any, by: dict[str, Any]) -> None:
+    Workshop.objects.update(works_alone=True)
+    assert actions.who_may_accept(other_than=crew.technician) == [crew.technician]
+    assert actions.defer(outer, SCRATCH, accepted_by=crew.technician, **by)
+
+
+def test_a_finding_that_asks_for_a_task_may_be_deferred(
+    outer: Any, hands: Any, crew: Any, by: dict[str, Any]
+) -> None:
+    task, step, finding, wanted = asking(register.build_of(outer))
+    job = hands.open(outer, task)
+    hands.do(job, step, finding=finding)
+    new = NewDefect("A spring is stretched", "by the card", until_h=5.0, step_id=step)
+    row = actions.defer(outer, new, job=job, accepted_by=crew.inspector, **by)
+    assert (row.finding_id, row.task_id) == (finding, wanted)
+    assert not any("which asks for" in b for b in jobs.job_sheet(job).blockers)
+    with pytest.raises(DefectError, match="deferred already"):
+        actions.defer(outer, new, job=job, accepted_by=crew.inspector, **by)
+
+
+def test_what_means_stop_never_waits(outer: Any, hands: Any, crew: Any, by: dict[str, Any]) -> None:
+    job = hands.open(outer)
+    step = next(
+        s
+        for s in jobs.job_sheet(job).steps
+        if any(f.action in ("stop", "do not release") for f in s.step.findings)
+    )
+    finding = next(f.id for f in step.step.findings if f.action in ("stop", "do not release"))
+    hands.do(job, step.step.id, finding=finding)
+    new = NewDefect("A crack", "it is small", until_h=5.0, step_id=step.step.id)
+    with pytest.raises(DefectError, match="cannot wait"):
+        actions.defer(outer, new, job=job, accepted_by=crew.inspector, **by)
+
+
+def test_a_job_on_another_engine_or_that_is_over_is_refused(
+    outer: Any, inner: Any, hands: Any, crew: Any, by: dict[str, Any], scratch: DeferredDefect
+) -> None:
+    other, over = hands.open(inner), hands.open(outer)
+    bench.close_without_release(over, "no time", **by)
+    for job, says in ((other, "another engine"), (over, "closed without release")):
+        with pytest.raises(DefectError, match=says):
+            actions.defer(outer, SCRATCH, job=job, accepted_by=crew.inspector, **by)
+        with pytest.raises(DefectError, match=says):
+            actions.rectify(scratch, job, "polished", **by)
+
+
+@pytest.fixture
+def ready(outer: Any, hands: Any) -> Job:
+    job = hands.open(outer)
+    hands.do_all(job)
+    return job
+
+
+def test_it_is_put_right_when_the_job_is_released(
+    scratch: DeferredDefect, ready: Job, hands: Any, by: dict[str, Any], now: datetime
+) -> None:
+    with pytest.raises(DefectError, match="how it was put right"):
+        actions.rectify(scratch, ready, " ", **by)
+    actions.rectify(scratch, ready, "new spinner", **by)
+    line = queries.standing(now.date())[0]
+    assert (line.in_job, line.rectified) == (ready, None)
+    with pytest.raises(DefectError, match="put right in job 2025-0001 already"):
+        actions.rectify(scratch, ready, "again", **by)
+    release = hands.release(ready)
+    assert queries.standing(now.date()) == [] and queries.history() == [scratch]
+    assert queries.line_of(scratch, now.date()).state == "rectified"
+    assert queries.deferred_at(release) == []
+
+
+def test_it_stands_again_when_the_job_ends_without_a_release(
+    scratch: DeferredDefect, ready: Job, by: dict[str, Any], now: datetime
+) -> None:
+    actions.rectify(scratch, ready, "new spinner", **by)
+    bench.close_without_release(ready, "part did not fit", **by)
+    assert queries.standing(now.date())[0].in_job is None
+    assert DefectRectified.objects.count() == 1
+
+
+def test_a_release_says_what_was_deferred_then_whatever_comes_later(
+    scratch: DeferredDefect, ready: Job, outer: Any, hands: Any, by: dict[str, Any]
+) -> None:
+    first = hands.release(ready)
+    later = hands.open(outer)
+    hands.do_all(later)
+    actions.rectify(scratch, later, "new spinner", **by)
+    assert queries.deferred_at(hands.release(later)) == []
+    assert queries.deferred_at(first) == [scratch]
+    assert "Scratch in the spinner; until 20.0 h or 31 May 2025" in queries.deferred_of(first)[0]
+
+
+def test_an_engine_with_a_defect_over_its_limit_is_not_released(
+    scratch: DeferredDefect, ready: Job, hands: Any, by: dict[str, Any], now: datetime
+) -> None:
+    late = now + timedelta(days=60)
+    with pytest.raises(bench.BenchError, match=r"D-2025-0001, Scratch in the spinner: over its limit"):
+        hands.release(ready, at=late)
+    actions.rectify(scratch, ready, "new spinner", **by)
+    assert hands.release(ready, at=late)
