@@ -18,6 +18,7 @@ from tickover.science.sound_spectra import Samples
 Floats = NDArray[np.float64]
 
 BAND_HZ = (250.0, 1200.0)  # above wind and the propeller's tone, below where uneven timing blurs the pulse
+BENT, MOST = np.float32(0.95), np.float32(0.985)
 POINTS = 32
 LAGS = 16
 FEWEST_TURNS = 20
@@ -27,11 +28,15 @@ UNSURE = 0.06
 
 
 def firings_only(samples: Samples, sample_hz: float) -> Samples:
-    """The band of the sound in which single firings are told apart."""
+    """The band of the sound in which single firings are told apart.
+
+    Recorders bend peaks near full scale, which makes strong firings look like weak ones. That curve, taken to
+    be a hyperbolic tangent (an assumption: the curve of a given recorder is not known), is undone first.
+    """
+    straight = np.arctanh(np.clip(BENT * samples, -MOST, MOST))
     high = min(BAND_HZ[1], 0.45 * sample_hz)
     band = butter(2, (BAND_HZ[0], high), "bandpass", fs=sample_hz, output="sos")
-    samples = np.arctanh(np.clip(samples * np.float32(0.9), -0.985, 0.985))
-    return sosfiltfilt(band, samples).astype(np.float32)
+    return sosfiltfilt(band, straight).astype(np.float32)
 
 
 def four_stroking(samples: Samples, sample_hz: float, hop_s: float, rate_hz: Floats) -> Floats:
