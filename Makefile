@@ -20,7 +20,7 @@ test: $(VENV)/.installed-dev
 	@command -v chromium >/dev/null || { \
 		echo "chromium is not installed: the browser tests cannot run (Debian: apt-get install chromium)."; \
 		test "$(CI)" != true; }
-	$(BIN)/python -m pytest
+	$(BIN)/python -m pytest --numprocesses auto --dist loadgroup --quiet
 
 check: $(VENV)/.installed-dev
 	$(BIN)/ruff format --check .

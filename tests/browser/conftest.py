@@ -24,6 +24,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     here = [item for item in items if Path(__file__).parent in item.path.parents]
     for item in here:
         item.add_marker(pytest.mark.browser)
+        item.add_marker(pytest.mark.xdist_group("browser"))  # one demo workshop for all of them
         if CHROMIUM is None and os.environ.get("CI") != "true":
             item.add_marker(pytest.mark.skip(reason="Debian's chromium is not installed"))
 

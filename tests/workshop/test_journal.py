@@ -9,10 +9,13 @@ from datetime import UTC, datetime, timedelta, timezone
 from typing import Any
 
 import pytest
+import rfc8785
 from django.db import DatabaseError, connection, connections, transaction
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tickover.workshop.journal import actions, queries
-from tickover.workshop.journal.chain import GENESIS, canonical
+from tickover.workshop.journal.chain import GENESIS, canonical, entry_hash
 from tickover.workshop.journal.models import Entry
 
 pytestmark = pytest.mark.django_db
@@ -173,3 +176,19 @@ def test_the_newest_entries_come_first_and_by_subject(three: list[Entry], now: d
     assert queries.about("bench/1")[-1].body == {"number": 0}
     assert queries.one(4) is not None and queries.one(5) is None
     assert queries.one(4).at == now.astimezone(UTC)
+
+
+@given(st.integers(1, 2**53 - 1), st.lists(st.text(), min_size=6, max_size=6))
+def test_an_entry_is_hashed_over_its_canonical_form(sequence: int, words: list[str]) -> None:
+    """RFC 8785 as the library rfc8785 writes it."""
+    at, actor, kind, subject, body, previous = words
+    found = entry_hash(
+        sequence=sequence,
+        at=at,
+        actor=actor,
+        kind=kind,
+        subject=subject,
+        body=body,
+        previous_hash=previous,
+    )
+    assert found == hashlib.sha256(rfc8785.dumps([sequence, *words])).hexdigest()
