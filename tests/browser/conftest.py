@@ -20,6 +20,7 @@ CHROMIUM = shutil.which("chromium")
 SHOTS = Path(__file__).parent / "shots"
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     here = [item for item in items if Path(__file__).parent in item.path.parents]
     for item in here:
