@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -22,7 +21,6 @@ from tickover.workshop.pictures import (
     noise_trace,
     screw_pattern,
     stack,
-    tightening_order,
 )
 from tickover.workshop.pictures.drawing import STYLES, legible, wrapped
 from tickover.workshop.pictures.noise_trace import POINTS, decimated
@@ -247,41 +245,6 @@ def test_the_same_box_is_drawn_the_same() -> None:
 
 
 # --- screws
-
-
-@pytest.mark.parametrize(
-    ("count", "order"),
-    [
-        # ASME PCC-1, cross-pattern sequence for 4, 8 and 12 bolts (from memory; public guides repeat it).
-        (4, [1, 3, 2, 4]),
-        (8, [1, 5, 3, 7, 2, 6, 4, 8]),
-        (12, [1, 7, 4, 10, 2, 8, 5, 11, 3, 9, 6, 12]),
-        # Common practice, no source: six across, five as a star.
-        (6, [1, 4, 2, 5, 3, 6]),
-        (5, [1, 3, 5, 2, 4]),
-    ],
-)
-def test_the_cross_pattern_is_the_published_one(count: int, order: list[int]) -> None:
-    assert [place + 1 for place in tightening_order(count)] == order
-
-
-@pytest.mark.parametrize("count", range(1, 13))
-def test_every_screw_is_tightened_once(count: int) -> None:
-    for pattern in ("x", "ring", "pair"):
-        assert sorted(tightening_order(count, pattern)) == list(range(count))
-
-
-@pytest.mark.parametrize("count", range(5, 13))
-def test_no_screw_is_followed_by_its_neighbour_in_a_cross(count: int) -> None:
-    order = tightening_order(count)
-    assert not {abs(a - b) for a, b in pairwise(order)} & {1, count - 1}
-    if count % 2 == 0:
-        assert all(abs(a - b) == count // 2 for a, b in zip(order[::2], order[1::2], strict=True))
-
-
-def test_a_joint_without_screws_is_refused() -> None:
-    with pytest.raises(ValueError, match="1 screw or more"):
-        tightening_order(0)
 
 
 def test_the_plastic_flange_says_10_newton_metres_and_no_more() -> None:

@@ -3,14 +3,15 @@
 Pure functions: values in, one `<svg>` string out, the same for the same values; no clock, no database,
 no web framework. Colours are presentation attributes that a page's style sheet may override by class
 (`pic-ink`, `pic-hair`, `pic-dash`, `pic-soft`, `pic-signal`, `pic-text`, ...), so one drawing serves the
-light page, the dark page and the printed paper. May import `sheets`; imports nothing else of the workshop.
+light page, the dark page and the printed paper. May import `science` and `sheets`;
+imports nothing else of the workshop.
 """
 
 from tickover.workshop.pictures.leaving import Exit, LimitBox, exit_of
 from tickover.workshop.pictures.limit_box import limit_box
 from tickover.workshop.pictures.measuring import where_to_measure
 from tickover.workshop.pictures.noise_trace import noise_trace
-from tickover.workshop.pictures.screws import screw_pattern, tightening_order
+from tickover.workshop.pictures.screws import screw_pattern
 from tickover.workshop.pictures.stack import stack
 
 __all__ = [
@@ -21,6 +22,5 @@ __all__ = [
     "noise_trace",
     "screw_pattern",
     "stack",
-    "tightening_order",
     "where_to_measure",
 ]

@@ -6,6 +6,7 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from tickover.science.tightening import tightening_order
 from tickover.workshop.pictures.drawing import Drawing, Point, wrapped
 
 if TYPE_CHECKING:
@@ -13,37 +14,6 @@ if TYPE_CHECKING:
 
 
 _SNUG = "First snug, all in this order. Then small steps, same order, until the pressure is even."
-
-
-def tightening_order(count: int, pattern: str = "x") -> list[int]:
-    """Places of the screws, counted clockwise from 0 at the top, in the order they are tightened.
-
-    Parameters
-    ----------
-    count
-        Number of screws, 1 or more.
-    pattern
-        "x" crosses to the far side each time, "ring" goes round, "pair" takes turns.
-
-    References
-    ----------
-    For 4, 8 and 12 screws the cross order is the cross-pattern sequence of ASME PCC-1 for as many bolts
-    (from memory). Other counts cross over as far as they can: opposite pairs when even, a star when odd
-    (common practice, no source).
-    """
-    if count < 1:
-        raise ValueError(f"a joint has 1 screw or more, not {count}")
-    if pattern != "x":
-        return list(range(count))
-    if count % 2:
-        return [place * max(1, count // 2) % count for place in range(count)]
-    half = count // 2
-    firsts = _quarters(half) if half % 2 == 0 else [place * max(1, half // 2) % half for place in range(half)]
-    return [place for first in firsts for place in (first, first + half)]
-
-
-def _quarters(half: int) -> list[int]:
-    return [place for first in range(half // 2) for place in (first, first + half // 2)]
 
 
 def passes_in_words(fasteners: Fasteners) -> list[str]:
