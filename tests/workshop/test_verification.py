@@ -14,11 +14,12 @@ from django.db import connection, transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tickover.workshop.journal.actions import append
 from tickover.workshop.journal.models import Entry
 from tickover.workshop.journal.verification import recorded_models, verify
 from tickover.workshop.register import actions as register
 from tickover.workshop.register import files
-from tickover.workshop.register.models import EngineTimeEntry, EvidenceFile
+from tickover.workshop.register.models import EngineTimeEntry, EvidenceFile, SheetVersion
 
 TEXT_COLUMNS = ("at", "actor", "kind", "subject", "body", "previous_hash", "hash")
 UNGUARD = {
@@ -147,6 +148,20 @@ def test_a_record_changed_afterwards_is_named(book: Any, model: str, change: str
         cursor.execute(f"UPDATE {kind._meta.db_table} SET {change} WHERE id = %s", [row.pk])
         faults = verify().faults
     assert names(faults, row.entry_sequence) and "does not say what its entry says" in faults[0]
+
+
+def test_an_entry_from_before_sheets_were_told_by_their_hash_holds_the_text_itself(
+    sheet: Any, now: Any
+) -> None:
+    old = SheetVersion(fingerprint="0" * 64, sheet_id="old", version=1, text="id = 'old'")
+    with transaction.atomic():
+        body = {"record": old._meta.label, "facts": old.columns()}
+        old.entry_sequence = append("type sheet kept", "sheet/old", body, actor="tilda", at=now).sequence
+        old.save()
+    assert verify().faults == ()
+    with behind_its_back():
+        SheetVersion.objects.filter(pk=old.pk).update(text="id = 'new'")
+        assert names(verify().faults, old.entry_sequence)
 
 
 def test_a_record_taken_out_is_named(book: Any) -> None:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 from datetime import UTC, date, datetime
-from typing import Any
+from typing import Any, ClassVar
 
 from django.db import models
 
@@ -29,11 +30,14 @@ class Recorded(models.Model):
 
     entry_sequence = models.BigIntegerField(unique=True)
 
+    told_by_hash: ClassVar[tuple[str, ...]] = ()
+    """Columns of text too long for an entry to hold."""
+
     class Meta:
         abstract = True
 
-    def facts(self) -> dict[str, Any]:
-        """The row's columns as the journal holds them, without its own number."""
+    def columns(self) -> dict[str, Any]:
+        """The row's columns in plain values, without its own number."""
         left_out = {"id", "entry_sequence"}
         return {
             f.attname: _plain(getattr(self, f.attname))
@@ -41,12 +45,22 @@ class Recorded(models.Model):
             if f.attname not in left_out
         }
 
+    def facts(self) -> dict[str, Any]:
+        """What the journal holds of the row: its columns, of a long text the SHA-256."""
+        return by_hash(self.columns(), self.told_by_hash)
+
     @classmethod
     def facts_unwritten(cls) -> dict[str, Any]:
         """What each column holds in a row that was written before the column came: its default."""
         return {
             f.attname: _plain(f.get_default()) for f in cls._meta.concrete_fields if f.has_default() or f.null
         }
+
+
+def by_hash(facts: dict[str, Any], names: tuple[str, ...]) -> dict[str, Any]:
+    """The facts with the SHA-256 of these texts in their place; one that is told by its hash already stays so."""
+    long = {f"{n}_sha256": hashlib.sha256(facts[n].encode()).hexdigest() for n in names if n in facts}
+    return {name: value for name, value in facts.items() if name not in names} | long
 
 
 def _plain(value: Any) -> Any:

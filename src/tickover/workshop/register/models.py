@@ -15,6 +15,8 @@ class SheetVersion(Recorded):
     version = models.PositiveIntegerField()
     text = models.TextField()
 
+    told_by_hash = ("text",)
+
 
 class Owner(Recorded):
     name = models.CharField(max_length=120, unique=True)

@@ -69,7 +69,7 @@ def last_entry(engine: Engine) -> Entry:
 
 def as_plain(row: Recorded) -> dict[str, Any]:
     """A row with its number in the journal; what it refers to by that row's number, people by name."""
-    facts = row.facts()
+    columns = row.columns()
     plain: dict[str, Any] = {"entry": row.entry_sequence}
     for field in _kept(type(row)):
         other = getattr(row, field.name) if field.is_relation else None
@@ -78,7 +78,7 @@ def as_plain(row: Recorded) -> dict[str, Any]:
         elif field.is_relation:
             plain[field.name] = str(other) if other else None
         else:
-            plain[field.name] = facts[field.name]
+            plain[field.name] = columns[field.name]
     return plain
 
 
