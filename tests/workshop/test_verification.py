@@ -155,7 +155,7 @@ def test_an_entry_from_before_sheets_were_told_by_their_hash_holds_the_text_itse
 ) -> None:
     old = SheetVersion(fingerprint="0" * 64, sheet_id="old", version=1, text="id = 'old'")
     with transaction.atomic():
-        body = {"record": old._meta.label, "facts": old.columns()}
+        body = {"record": old._meta.label, "facts": old.plain()}
         old.entry_sequence = append("type sheet kept", "sheet/old", body, actor="tilda", at=now).sequence
         old.save()
     assert verify().faults == ()

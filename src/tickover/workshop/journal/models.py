@@ -36,7 +36,7 @@ class Recorded(models.Model):
     class Meta:
         abstract = True
 
-    def columns(self) -> dict[str, Any]:
+    def plain(self) -> dict[str, Any]:
         """The row's columns in plain values, without its own number."""
         left_out = {"id", "entry_sequence"}
         return {
@@ -47,7 +47,7 @@ class Recorded(models.Model):
 
     def facts(self) -> dict[str, Any]:
         """What the journal holds of the row: its columns, of a long text the SHA-256."""
-        return by_hash(self.columns(), self.told_by_hash)
+        return by_hash(self.plain(), self.told_by_hash)
 
     @classmethod
     def facts_unwritten(cls) -> dict[str, Any]:

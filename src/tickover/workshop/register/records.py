@@ -69,7 +69,7 @@ def last_entry(engine: Engine) -> Entry:
 
 def as_plain(row: Recorded) -> dict[str, Any]:
     """A row with its number in the journal; what it refers to by that row's number, people by name."""
-    columns = row.columns()
+    columns = row.plain()
     plain: dict[str, Any] = {"entry": row.entry_sequence}
     for field in _kept(type(row)):
         other = getattr(row, field.name) if field.is_relation else None
