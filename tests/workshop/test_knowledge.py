@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tickover.sheets import fingerprint, load_sheet, shipped_texts
+from tickover.sheets import fingerprint, load_sheet, sheet_data, shipped_texts
 from tickover.workshop.bench import queries as bench
 from tickover.workshop.knowledge import actions, queries, tables
 from tickover.workshop.knowledge.differences import differences, merged
@@ -84,7 +84,7 @@ def test_a_limit_moves_no_due_date(crew: Any, outer: Any, set_key: Any) -> None:
 
 def test_a_new_task_and_a_dropped_one_are_told(crew: Any, outer: Any, sheet: Any, now: Any) -> None:
     old = register.newest_sheet("velisk-185")
-    data = tables.data_of(sheet.text)
+    data = sheet_data(sheet.text)
     task = tables.row_of(data, PROGRAMME, "diaphragm-service")
     data["programme"].append({**task, "id": "own-task", "title": "Own task"})
     new = load_sheet(tables.text_of(data), "new")
@@ -139,14 +139,14 @@ def test_a_newer_shipped_text_is_offered_and_own_changes_stay(
     draft = set_key(crew.inspector, LIMITS, "lever-height", "nominal", 1.42)
     actions.keep(draft, "manual", who=crew.inspector, at=now)
     assert queries.newer_shipped("velisk-185") == ""
-    data = tables.data_of(shipped_texts()["velisk-185.toml"])
+    data = sheet_data(shipped_texts()["velisk-185.toml"])
     tables.row_of(data, LIMITS, "lever-height")["nominal"] = 1.38
     tables.row_of(data, LIMITS, "pop-off")["nominal"] = 1.05
     newer = tables.text_of(data)
     monkeypatch.setattr(queries, "shipped_texts", lambda: {"velisk-185.toml": newer})
     taken = actions.take_shipped("velisk-185", who=crew.inspector, at=now)
     assert taken.collisions == ["limits.lever-height.nominal: yours is 1.42, the other 1.38; yours stays."]
-    told = differences(tables.data_of(queries.newest("velisk-185").text), tables.data_of(taken.text))
+    told = differences(sheet_data(queries.newest("velisk-185").text), sheet_data(taken.text))
     assert [(d.key, d.was, d.now) for d in told] == [("Nominal value", "1", "1.05")]
     with pytest.raises(actions.KnowledgeError, match="Keep it or discard it"):
         actions.take_shipped("velisk-185", who=crew.inspector, at=now)
@@ -161,7 +161,7 @@ def test_no_newer_shipped_text_is_no_draft(crew: Any, sheet: Any, now: Any) -> N
 
 
 def test_rows_in_another_order_are_one_difference(sheet: Any) -> None:
-    before, after = tables.data_of(sheet.text), tables.data_of(sheet.text)
+    before, after = sheet_data(sheet.text), sheet_data(sheet.text)
     tables.move(after, Place("steps", "flange-check"), "make-safe", 1)
     (told,) = differences(before, after)
     assert told.key == "order"
@@ -186,7 +186,7 @@ def test_an_id_is_made_of_words_and_taken_once() -> None:
 
 @pytest.mark.parametrize("name", ["new", "import", "x" * 61])
 def test_a_name_that_cannot_be_an_address_is_refused(crew: Any, sheet: Any, now: Any, name: str) -> None:
-    data = tables.data_of(sheet.text) | {"id": name}
+    data = sheet_data(sheet.text) | {"id": name}
     with pytest.raises(actions.KnowledgeError):
         actions.begin(data, who=crew.manager, at=now)
 

@@ -10,6 +10,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
+from tickover.sheets import sheet_data
 from tickover.workshop.journal.models import Entry
 from tickover.workshop.knowledge import queries, tables, urls
 from tickover.workshop.knowledge.models import SheetDraft
@@ -213,7 +214,7 @@ def test_a_part_is_added_and_taken_out_again(inspector: Client) -> None:
 
 
 def test_a_part_that_others_name_is_missed_when_it_is_taken_out(inspector: Client) -> None:
-    draft_text = tables.data_of(SheetVersion.objects.get().text)
+    draft_text = sheet_data(SheetVersion.objects.get().text)
     part = draft_text["kits"][0]["pieces"][0]["part"]
     inspector.post(f"{TYPE}/change/parts/{part}/remove/")
     page = page_of(inspector.get(KNOWS["draft"]))
@@ -225,9 +226,7 @@ def test_a_part_that_others_name_is_missed_when_it_is_taken_out(inspector: Clien
 def test_steps_are_added_changed_moved_and_taken_out(inspector: Client) -> None:
     def steps() -> list[str]:
         draft = SheetDraft.objects.get()
-        return [
-            row["id"] for row in tables.rows_of(tables.data_of(draft.text), Place("steps", "flange-check"))
-        ]
+        return [row["id"] for row in tables.rows_of(sheet_data(draft.text), Place("steps", "flange-check"))]
 
     typed = {"act": "Wipe the flange dry.", "standing": "own data"}
     assert inspector.post(KNOWS["add-step"], typed).status_code == 302
@@ -244,14 +243,19 @@ def test_steps_are_added_changed_moved_and_taken_out(inspector: Client) -> None:
     assert "No difference" in page_of(inspector.get(KNOWS["draft"]))
 
 
+def one_of_each_shape(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The first of the rows that hold the same keys."""
+    return list({tuple(sorted(row)): row for row in reversed(rows)}.values())
+
+
 def test_a_form_sent_as_it_came_changes_nothing(inspector: Client) -> None:
-    """Every row that can be changed goes through its form and comes out the same."""
-    data = tables.data_of(SheetVersion.objects.get().text)
+    """A row of each shape goes through its form and comes out the same."""
+    data = sheet_data(SheetVersion.objects.get().text)
     for table in ("builds", "limits", "programme", "parts"):
-        for row in data[table][:25]:
+        for row in one_of_each_shape(data[table]):
             address = f"{TYPE}/change/{table}/{row['id']}/"
             assert change(inspector, address).status_code == 302, address
-    for row in data["cards"][0]["steps"]:
+    for row in one_of_each_shape(data["cards"][0]["steps"]):
         change(inspector, f"{TYPE}/cards/{data['cards'][0]['id']}/steps/{row['id']}/")
     change(inspector, f"{TYPE}/change/geometry/figures/")
     change(inspector, f"{TYPE}/change/propeller/figures/")
@@ -259,10 +263,10 @@ def test_a_form_sent_as_it_came_changes_nothing(inspector: Client) -> None:
 
 
 def test_the_last_build_is_not_taken_out(inspector: Client, outer: Any) -> None:
-    for build in tables.data_of(SheetVersion.objects.get().text)["builds"]:
+    for build in sheet_data(SheetVersion.objects.get().text)["builds"]:
         inspector.post(f"{TYPE}/change/builds/{build['id']}/remove/")
-    assert "builds" in tables.data_of(SheetDraft.objects.get().text)
-    assert len(tables.data_of(SheetDraft.objects.get().text)["builds"]) == 1
+    assert "builds" in sheet_data(SheetDraft.objects.get().text)
+    assert len(sheet_data(SheetDraft.objects.get().text)["builds"]) == 1
     answer = inspector.post(WRITES["keep"], {"reason": "gone"})
     assert answer.status_code == 422 and "Outer" in page_of(answer)
 
@@ -393,7 +397,7 @@ def new_type_of(client: Client, **typed: Any) -> Any:
 def test_a_new_type_is_a_copy_with_its_own_name_and_notice(inspector: Client) -> None:
     answer = new_type_of(inspector, **{"build3-title": "Third", "build3-recognise": "By its red cover."})
     assert answer["Location"] == "/type-sheets/corvane-200/draft/"
-    data = tables.data_of(SheetDraft.objects.get().text)
+    data = sheet_data(SheetDraft.objects.get().text)
     assert data["title"] == "Corvane 200" and "copy of Velisk 185" in data["notice"]
     assert data["builds"][-1]["id"] == "third"
     assert inspector.get("/type-sheets/corvane-200/")["Location"].endswith("/draft/")

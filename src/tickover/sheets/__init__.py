@@ -10,6 +10,7 @@ from tickover.sheets.geometry import Geometry, Propeller
 from tickover.sheets.joints import Fasteners, Hole, Joint, Layer
 from tickover.sheets.limits import LimitRow
 from tickover.sheets.loading import fingerprint, load_sheet, shipped_sheets, shipped_texts
+from tickover.sheets.reading import sheet_data
 from tickover.sheets.rows import NO_BUILD, Build, Kit, KitPiece, Part
 from tickover.sheets.schema import TypeSheet
 from tickover.sheets.tasks import AccessGroup, Fitted, TaskRow
@@ -43,6 +44,7 @@ __all__ = [
     "UnknownRowError",
     "fingerprint",
     "load_sheet",
+    "sheet_data",
     "shipped_sheets",
     "shipped_texts",
 ]

@@ -7,12 +7,12 @@ from datetime import datetime
 
 from django.db import transaction
 
-from tickover.sheets import Problem, SheetError, TypeSheet, fingerprint, load_sheet
+from tickover.sheets import Problem, SheetError, TypeSheet, fingerprint, load_sheet, sheet_data
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.knowledge import queries
 from tickover.workshop.knowledge.differences import differences, merged
 from tickover.workshop.knowledge.models import SheetDraft
-from tickover.workshop.knowledge.tables import ID_MAX, Place, Table, data_of, long_ids, text_of
+from tickover.workshop.knowledge.tables import ID_MAX, Place, Table, long_ids, text_of
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.register import sheet_actions
@@ -46,7 +46,7 @@ def change(
     """
     journal.one_writer_at_a_time()
     draft = _begun(sheet_id, who)
-    data = data_of(draft.text)
+    data = sheet_data(draft.text)
     edit(data)
     text = text_of(data)
     if row_id:
@@ -74,9 +74,9 @@ def import_text(text: str, name: str, *, who: Person, at: datetime) -> SheetDraf
     sheet = load_sheet(text, name)
     if wrong := tuple(_intervals_that_cannot_be(sheet)):
         raise SheetError(name, wrong)
-    data = data_of(text)
+    data = sheet_data(text)
     kept = queries.newest(sheet.id)
-    if kept and not differences(data_of(kept.text), data):
+    if kept and not differences(sheet_data(kept.text), data):
         return None
     return begin(data, who=who, at=at)
 
@@ -88,7 +88,7 @@ def lay_over_newest(draft: SheetDraft, *, at: datetime) -> SheetDraft:
     newest = queries.newest(draft.sheet_id)
     if newest is None or draft.base is None:
         raise KnowledgeError("There is no newer version to compare with. Nothing was changed.")
-    three = (data_of(text) for text in (draft.base.text, draft.text, newest.text))
+    three = (sheet_data(text) for text in (draft.base.text, draft.text, newest.text))
     data, draft.collisions = merged(*three)
     draft.base = newest
     return _store(draft, text_of(data), at)
@@ -102,7 +102,9 @@ def take_shipped(sheet_id: str, *, who: Person, at: datetime) -> SheetDraft:
         raise KnowledgeError("The program brings no newer text of this type. Nothing was changed.")
     if queries.draft_of(sheet_id, who):
         raise KnowledgeError("You have a draft of this type. Keep it or discard it first.")
-    data, collisions = merged(data_of(queries.last_shipped(sheet_id)), data_of(kept.text), data_of(text))
+    data, collisions = merged(
+        sheet_data(queries.last_shipped(sheet_id)), sheet_data(kept.text), sheet_data(text)
+    )
     draft = begin(data, who=who, at=at, shipped=fingerprint(text))
     draft.collisions = collisions
     return _store(draft, draft.text, at)
@@ -124,8 +126,8 @@ def keep(draft: SheetDraft, reason: str, *, who: Person, at: datetime) -> SheetV
             "Somebody kept a newer version since this draft was begun. Lay your changes over it, or "
             "discard the draft. Nothing was kept."
         )
-    data = data_of(draft.text)
-    changed = len(differences(data_of(kept.text), data)) if kept else 0
+    data = sheet_data(draft.text)
+    changed = len(differences(sheet_data(kept.text), data)) if kept else 0
     if kept and not changed and not draft.shipped:
         raise KnowledgeError("The draft says what the newest version says. Nothing was kept.")
     if wrong := problems_of(draft):

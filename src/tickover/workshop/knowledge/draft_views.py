@@ -10,13 +10,12 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from tickover.sheets import TypeSheet
+from tickover.sheets import TypeSheet, sheet_data
 from tickover.workshop.knowledge import actions, queries, shown
 from tickover.workshop.knowledge.differences import differences
 from tickover.workshop.knowledge.effects import effects
 from tickover.workshop.knowledge.forms import ReasonForm, serials
 from tickover.workshop.knowledge.models import SheetDraft
-from tickover.workshop.knowledge.tables import data_of
 from tickover.workshop.knowledge.views import as_file
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
@@ -94,9 +93,9 @@ def _found(sheet_id: str, who: Person) -> SheetDraft:
 
 def _page(request: HttpRequest, found: SheetDraft, form: ReasonForm, status: int = 200) -> HttpResponse:
     kept = queries.newest(found.sheet_id)
-    data = data_of(found.text)
+    data = sheet_data(found.text)
     after = TypeSheet.model_validate(data)
-    before = data_of(found.base.text) if found.base else None
+    before = sheet_data(found.base.text) if found.base else None
     context: dict[str, Any] = {
         "draft": found,
         "sheet": after,

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
+from tickover.sheets import sheet_data
 from tickover.workshop.knowledge import actions, queries, tables
 from tickover.workshop.knowledge.forms import RowForm
 from tickover.workshop.knowledge.tables import NoRowError, Place, Table
@@ -85,7 +86,7 @@ def _asked(sheet_id: str, table: str, card: str, who: Person) -> tuple[Place, Ta
     draft, kept = queries.draft_of(sheet_id, who), queries.newest(sheet_id)
     if draft is None and kept is None:
         raise Http404("There is no type sheet of this name.")
-    data = tables.data_of(draft.text if draft else kept.text if kept else "")
+    data = sheet_data(draft.text if draft else kept.text if kept else "")
     place = Place(table, card)
     _rows(data, place)
     return place, data

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from hashlib import sha256
@@ -47,10 +46,6 @@ class Place:
         if self.table == "steps":
             return f"cards.{self.card}.steps[{index_of(rows_of(data, self), row_id) + 1}]"
         return f"{self.table}.{row_id}"
-
-
-def data_of(text: str) -> Table:
-    return tomllib.loads(text)
 
 
 def text_of(data: Table) -> str:

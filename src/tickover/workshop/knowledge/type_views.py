@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from tickover.sheets import Problem, SheetError, load_sheet
+from tickover.sheets import Problem, SheetError, load_sheet, sheet_data
 from tickover.workshop.knowledge import actions, queries, tables
 from tickover.workshop.knowledge.forms import EngineForm, ImportForm
 from tickover.workshop.knowledge.models import SheetDraft
@@ -29,7 +29,7 @@ def new_type(request: HttpRequest) -> HttpResponse:
     copy = request.GET.get("copy", "")
     if copy not in sources:
         return render(request, "knowledge/copy.html", {"sources": list(sources.values())})
-    page = NewType(tables.data_of(queries.text_to_copy(copy)), request.POST or None)
+    page = NewType(sheet_data(queries.text_to_copy(copy)), request.POST or None)
     if request.method == "POST" and page.is_valid() and (draft := _begun(page, who)):
         return redirect("knowledge:draft", draft.sheet_id)
     context = {"page": page, "source": sources[copy]}

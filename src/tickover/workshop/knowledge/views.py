@@ -8,10 +8,11 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
+from tickover.sheets import sheet_data
 from tickover.workshop.knowledge import queries, shown
 from tickover.workshop.knowledge.differences import differences
 from tickover.workshop.knowledge.forms import serials
-from tickover.workshop.knowledge.tables import NoRowError, data_of, index_of
+from tickover.workshop.knowledge.tables import NoRowError, index_of
 from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import SheetVersion
@@ -71,7 +72,7 @@ def card_page(request: HttpRequest, sheet_id: str, card: str) -> HttpResponse:
     kept, draft = queries.newest(sheet_id), queries.draft_of(sheet_id, person)
     text = draft.text if draft else kept.text if kept else ""
     try:
-        data = data_of(text)
+        data = sheet_data(text)
         found = data["cards"][index_of(data.get("cards", []), card)]
     except (NoRowError, KeyError) as error:
         raise Http404("There is no such work card.") from error
@@ -119,7 +120,7 @@ def versions(request: HttpRequest, sheet_id: str) -> HttpResponse:
         "lines": lines,
         "older": older,
         "newer": newer,
-        "differences": differences(data_of(older.text), data_of(newer.text)),
+        "differences": differences(sheet_data(older.text), sheet_data(newer.text)),
     }
     return render(request, "knowledge/versions.html", context)
 
