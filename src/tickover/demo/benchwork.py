@@ -26,7 +26,7 @@ from tickover.workshop.programme import actions as programme
 from tickover.workshop.register.models import Engine
 
 DIAPHRAGMS = "diaphragm-service"
-BY_CARD = (DIAPHRAGMS, "plug-renewal", "flange-check")
+BY_CARD = (DIAPHRAGMS, "plug-renewal")
 """Tasks whose every time was worked through here by its card; of the others the older ones are on paper."""
 
 STEP_MIN = 3
