@@ -43,7 +43,7 @@ def test_friction_scatters_the_preload_more_than_the_wrench() -> None:
 
 def test_proof_load_is_told_only_for_a_known_class() -> None:
     known, unknown = clamping(9.0, 6.0, 1.0, 8.0, property_class="8.8"), clamping(9.0, 6.0, 1.0, 8.0)
-    assert float(known.proof_share) == pytest.approx(float(known.most_n) / 11_671.5, rel=1e-4)
+    assert float(known.proof_share) == pytest.approx(float(known.most_n) / (20.1 * 580.0), rel=1e-9)
     assert "proof load" not in [quantity.name for quantity in unknown.working().inputs]
     assert known.working().result.value == pytest.approx(float(known.middle_n))
 

@@ -22,9 +22,9 @@ from tickover.science.fuels import (
 )
 from tickover.science.mixture import MixtureChange, equivalence_ratio, mixture_change
 from tickover.science.mixture_advice import STEP_TURNS, Advice, advise
-from tickover.science.mixture_setting import AirOfTheDay, Setting, Venturi, last_good
+from tickover.science.mixture_setting import AirOfTheDay, Setting, Venturi
 from tickover.science.needle import Needle, cone_area_mm2
-from tickover.science.valid import NotKnownHere, OutOfRange
+from tickover.science.valid import OutOfRange
 from tickover.science.venturi import expansion_factor, throat_depression_pa, venturi_flow_kg_s
 
 MIX = Premix(PETROL, 50.0)
@@ -168,12 +168,6 @@ def test_no_step_beyond_what_is_known_of_the_needle() -> None:
         advise(changed(day(-15, 1040.0), Premix(E10, 25.0)), known)
     with pytest.raises(OutOfRange, match="figures of this needle"):
         advise(changed(day(0)), replace(NEEDLE, turns_known=(1.5, 2.5)))
-
-
-def test_without_a_good_setting_nothing_is_computed() -> None:
-    assert last_good(SUMMER) is SUMMER
-    with pytest.raises(NotKnownHere, match="no good setting is known"):
-        last_good(None)
 
 
 def test_a_needle_opens_until_its_seat_is_all_that_is_left() -> None:

@@ -183,7 +183,7 @@ def test_a_low_lever_is_leanest_at_full_throttle_and_a_high_one_rich(ask: Callab
 def test_own_readings_take_the_place_of_the_illustrative_figures(ask: Callable[..., WorkedOut]) -> None:
     done = ask("metering-lever", height="0", readings="pop-off 1.30 0.05 0; pop-off 1.34 0.05 0")
     assert value(done, "pop") == pytest.approx(1.32, abs=0.01)
-    assert not any("no particular carburettor" in caution for caution in done.cautions)
+    assert not any("which way and why, not how much" in caution for caution in done.cautions)
 
 
 def test_hot_and_high_makes_rich_and_the_needle_is_never_closed_without_a_run_up() -> None:

@@ -66,6 +66,15 @@ def test_the_values_stand_in_the_address(technician: Client) -> None:
     assert data["results"][0]["lower"] < data["results"][0]["value"] < data["results"][0]["upper"]
 
 
+def test_the_command_says_the_same_as_the_page(technician: Client) -> None:
+    page = technician.get("/sums/compression/?exhaust-opens=&bore=60").content.decode()
+    command = page.partition("As a command")[2].partition("</code>")[0]
+    assert "exhaust-opens=" in command and "exhaust-opens=92" not in command and "bore=60 mm" in command
+    page = technician.get("/sums/belt-tension/?span.give-or-take=2").content.decode()
+    command = page.partition("As a command")[2].partition("</code>")[0]
+    assert "span.give-or-take=2" in command and "frequency.give-or-take" not in command
+
+
 def test_it_is_filled_in_from_the_engines_sheet(technician: Client, outer: Any) -> None:
     page = technician.get(f"/sums/compression/?engine={outer.serial}").content.decode()
     assert "from the type sheet" in page and f'<option value="{outer.serial}" selected>' in page

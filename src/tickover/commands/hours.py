@@ -10,6 +10,7 @@ from tickover.commands.many_logs import LogHours, all_of
 from tickover.formats.errors import FormatError
 from tickover.formats.flight_log import read_flight_log
 from tickover.formats.igc import TrackLog
+from tickover.science.channels import clock
 from tickover.science.enginetime import EngineTime, Run, from_track
 
 
@@ -72,9 +73,4 @@ def _spread(sd_h: float) -> str:
 
 
 def _clock(run: Run) -> str:
-    return f"{_time(run.start_s)} to {_time(run.end_s)} UTC"
-
-
-def _time(t_s: float) -> str:
-    whole = round(t_s) % 86400
-    return f"{whole // 3600:02d}:{whole // 60 % 60:02d}:{whole % 60:02d}"
+    return f"{clock(run.start_s)} to {clock(run.end_s)} UTC"

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 
 from tickover.workshop.sums.catalogue import SUMS, by_room
 from tickover.workshop.sums.data import as_data
-from tickover.workshop.sums.sum import Sum
-from tickover.workshop.sums.typed import TAKE, UNIT
+from tickover.workshop.sums.sum import TAKE, Sum
+from tickover.workshop.sums.typed import UNIT
 from tickover.workshop.sums.working_out import WorkedOut, in_every_unit, work_out
 
 

@@ -21,6 +21,9 @@ from tickover.workshop.programme import queries as programme
 from tickover.workshop.register import actions as register
 from tickover.workshop.register import queries as engines
 
+MOST_BYTES = 2**31 + 2**20
+"""A request at most: a recording of two hours with its form. It is written to disk as it comes."""
+
 
 class RefusedError(Exception):
     """A command cannot be carried out; the text says why and what to do."""
@@ -59,7 +62,7 @@ def _open(options: argparse.Namespace) -> int:
     _lay_out(empty=options.empty)
     try:
         server = create_server(
-            application, host="127.0.0.1", port=options.port, threads=8, max_request_body_size=2**28
+            application, host="127.0.0.1", port=options.port, threads=8, max_request_body_size=MOST_BYTES
         )
     except OSError as error:
         raise RefusedError(

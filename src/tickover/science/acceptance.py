@@ -119,7 +119,12 @@ def acceptance_limits(limits: Span, standard_uncertainty: float, confidence: flo
 
 
 def posterior(prior: Normal, value: float, standard_uncertainty: float) -> Normal:
-    """What is known of an item after reading it once, given what was known of its kind (JCGM 106:2012, 6)."""
+    """What is known of an item after reading it once, given what was known of its kind (JCGM 106:2012, 6).
+
+    Raises ValueError where kind and reading are both called exact: the two cannot be weighed.
+    """
+    if not prior.sd**2 + standard_uncertainty**2 > 0.0:
+        raise ValueError("the kind and the reading cannot both be without any uncertainty")
     weight = prior.sd**2 / (prior.sd**2 + standard_uncertainty**2)
     return Normal(
         mean=prior.mean + weight * (value - prior.mean), sd=math.sqrt(weight) * standard_uncertainty

@@ -42,6 +42,8 @@ TROPOPAUSE_PA = SEA_LEVEL_PA * (TROPOPAUSE_K / SEA_LEVEL_K) ** EXPONENT
 TROPOPAUSE_KG_M3 = TROPOPAUSE_PA / (GAS_CONSTANT_J_KG_K * TROPOPAUSE_K)
 SCALE_HEIGHT_M = GAS_CONSTANT_J_KG_K * TROPOPAUSE_K / GRAVITY_M_S2
 LOWEST_M, HIGHEST_M = -2_000.0, 20_000.0
+DENSEST_M = -5_000.0
+"""Down to where densities are asked for; ISO 2533:1975/Add. 2:1997 goes there (from memory)."""
 FEET_HINT = "flying heights are asked for in metres: multiply feet by 0.3048"
 
 
@@ -132,12 +134,13 @@ def altitude_of_density_m(density_kg_m3: ArrayLike) -> Array:
     Parameters
     ----------
     density_kg_m3 : array_like
-        Density of the air: 0.0880 to 1.4782. [kg/m3]
+        Density of the air: 0.0880 to 1.9304, which is that of -5 km: on a day of -40 degrees Celsius the air at
+        sea level is denser than a standard day's at -2 km. [kg/m3]
 
     Raises
     ------
     OutOfRange
-        For densities that the atmosphere has nowhere between -2 km and 20 km.
+        For densities that the atmosphere has nowhere between -5 km and 20 km.
     """
     hint = "air is near 1.2 kg/m3: check temperature and pressure"
     density = checked("air density", density_kg_m3, *DENSITIES_KG_M3, "kg/m3", hint)
@@ -183,13 +186,12 @@ def _inverted(value: Array, at_sea_level: float, at_tropopause: float, exponent:
 
 
 def _ends() -> tuple[tuple[float, float], tuple[float, float]]:
-    """Pressures and densities at both ends of the range, the smaller one first."""
-    kelvin = SEA_LEVEL_K - LAPSE_K_M * np.minimum(np.array([HIGHEST_M, LOWEST_M]), TROPOPAUSE_M)
-    thin, thick = _pressure(np.array([HIGHEST_M, LOWEST_M]), kelvin)
-    return (thin, thick), (
-        thin / (GAS_CONSTANT_J_KG_K * kelvin[0]),
-        thick / (GAS_CONSTANT_J_KG_K * kelvin[1]),
-    )
+    """Pressures and densities at both ends of their ranges, the smaller one first."""
+    height = np.array([HIGHEST_M, LOWEST_M, DENSEST_M])
+    kelvin = SEA_LEVEL_K - LAPSE_K_M * np.minimum(height, TROPOPAUSE_M)
+    pascal = _pressure(height, kelvin)
+    density = pascal / (GAS_CONSTANT_J_KG_K * kelvin)
+    return (float(pascal[0]), float(pascal[1])), (float(density[0]), float(density[2]))
 
 
 PRESSURES_PA, DENSITIES_KG_M3 = _ends()

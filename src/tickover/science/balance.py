@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike
 
 from tickover.science.figures import Array, figure, together
 from tickover.science.valid import OutOfRange, checked
-from tickover.science.working import Working
+from tickover.science.working import Quantity, Working
 
 __all__ = [
     "Permissible",
@@ -63,6 +63,7 @@ class StaticBalance:
             title="static balance",
             formula="U = |Σ m r e^{iθ}|; mass = U/radius, opposite the heavy side",
             inputs=(
+                *self._masses(at),
                 figure("radius of the correction", self.at_radius_mm, at, "mm"),
                 figure("unbalance U", self.unbalance_gmm, at, "g.mm"),
                 figure("heavy side at", self.heavy_deg, at, "deg"),
@@ -73,6 +74,17 @@ class StaticBalance:
             source="statics",
             standing="standard",
         )
+
+    def _masses(self, at: int) -> tuple[Quantity, ...]:
+        """Each mass of a rotor with its place, as it went in."""
+        rows = zip(*(field.reshape(len(field), -1)[:, at].tolist() for field in self._given()), strict=True)
+        return tuple(
+            Quantity(f"mass {n}", mass, "g", f"at {radius:g} mm, {angle:g}°")
+            for n, (mass, radius, angle) in enumerate(rows, start=1)
+        )
+
+    def _given(self) -> tuple[Array, Array, Array]:
+        return self.masses_g, self.radii_mm, self.angles_deg
 
 
 @dataclass(frozen=True, eq=False)

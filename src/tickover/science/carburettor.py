@@ -29,12 +29,20 @@ from tickover.science.venturi import (
 )
 from tickover.science.working import Quantity, Working
 
-__all__ = ["Mixture", "air_fuel_ratio", "jet_flow_kg_s", "lowest_air_speed_m_s"]
+__all__ = [
+    "Mixture",
+    "air_fuel_ratio",
+    "behind_a_filter",
+    "jet_diameter_mm",
+    "jet_flow_kg_s",
+    "lowest_air_speed_m_s",
+]
 
 Array = NDArray[np.float64]
 
 FUEL_KG_M3 = (600.0, 900.0)
 AREAS_MM2 = (0.0, 20.0)
+LEAST_PA = 1e-3
 
 
 @dataclass(frozen=True)
@@ -69,7 +77,7 @@ class Mixture:
         choked = "; the venturi is choked" if np.ravel(self.choked)[at] else ""
         return Working(
             title="air to fuel of an elementary carburettor",
-            formula="A/F = Ca Aa Φ √(2 ρa Δp) / (Cf Af √(2 ρf (Δp − Δh)))",
+            formula="A/F = Ca Aa Φ √(2 ρa Δp) / (Cf Af √(2 ρf (Δp − ρf g h)))",
             inputs=(
                 Quantity("depression in the throat Δp", depression, "Pa"),
                 Quantity("air", air, "kg/s"),
@@ -134,7 +142,7 @@ def air_fuel_ratio(
     jet : tuple
         Area [mm2] and discharge coefficient [-].
     depression_pa : array_like
-        Depression in the throat, above 0. [Pa]
+        Depression in the throat, 0.001 up to the pressure. [Pa]
     air : tuple
         Pressure [Pa] and density [kg/m3] before the venturi.
     fuel : tuple
@@ -145,7 +153,7 @@ def air_fuel_ratio(
     OutOfRange
         Outside of the ranges of `venturi_flow_kg_s` and `jet_flow_kg_s`, and where no fuel flows.
     """
-    fall = checked("depression", depression_pa, 0.0, PRESSURES_PA[1], "Pa")
+    fall = checked("depression", depression_pa, LEAST_PA, PRESSURES_PA[1], "Pa")
     pascal, density = checked_air(*air)
     passed = venturi_flow_kg_s(*venturi, fall, pascal, density)
     drawn = jet_flow_kg_s(*jet, fall, fuel[0], fuel[1])
@@ -154,11 +162,62 @@ def air_fuel_ratio(
             "no fuel flows: the depression does not lift it over the lip, or the jet has no area"
         )
     throat = 1.0 - fall / pascal
-    phi = expansion_factor(np.maximum(throat, CHOKED_RATIO))
+    phi = expansion_factor(throat)
     plain_air = throat_m2(venturi[0]) * checked_discharge(venturi[1]) * np.sqrt(2.0 * density * fall)
     root = plain_air / jet_flow_kg_s(*jet, fall, fuel[0])
     fields = np.broadcast_arrays(fall, passed, drawn, passed / drawn, root, phi, throat <= CHOKED_RATIO)
     return Mixture(*fields)
+
+
+def jet_diameter_mm(
+    fuel_kg_s: ArrayLike,
+    discharge: ArrayLike,
+    depression_pa: ArrayLike,
+    density_kg_m3: ArrayLike,
+    head_mm: ArrayLike = 0.0,
+) -> Array:
+    """Diameter of the round jet that passes a flow of fuel; inverse of `jet_flow_kg_s`. [mm]
+
+    `fuel_kg_s`: 0 to 1 kg/s; the others as for `jet_flow_kg_s`.
+
+    Raises
+    ------
+    OutOfRange
+        Also where the depression does not lift the fuel over the lip.
+    """
+    flow = checked("fuel flow", fuel_kg_s, 0.0, 1.0, "kg/s")
+    for_each_mm2 = jet_flow_kg_s(1.0, discharge, depression_pa, density_kg_m3, head_mm)
+    if np.any(for_each_mm2 <= 0.0):
+        raise OutOfRange("no fuel flows: the depression does not lift it over the lip")
+    diameter: Array = np.sqrt(4.0 / np.pi * flow / for_each_mm2)
+    return diameter
+
+
+def behind_a_filter(ratio: ArrayLike, depression_pa: ArrayLike, filter_drop_pa: ArrayLike) -> Array:
+    """Air to fuel once a filter holds the air back, the chamber feeling the air outside of it. [kg/kg]
+
+    The air is drawn by the same depression as before, the fuel by that and the filter's: a dirty filter makes
+    rich. By the root law; a chamber that is vented behind the filter does not feel it.
+
+    Parameters
+    ----------
+    ratio : array_like
+        Air to fuel without the filter, 1 to 100. [kg/kg]
+    depression_pa : array_like
+        In the throat against the air before it, 0.001 to 110,000. [Pa]
+    filter_drop_pa : array_like
+        What the filter holds back, 0 to 50,000. [Pa]
+
+    Raises
+    ------
+    OutOfRange
+    """
+    before = checked("air to fuel", ratio, 1.0, 100.0)
+    fall = checked("depression", depression_pa, LEAST_PA, PRESSURES_PA[1], "Pa")
+    held: Array = np.sqrt(
+        fall / (fall + checked("drop over the filter", filter_drop_pa, 0.0, 50_000.0, "Pa"))
+    )
+    return before * held
 
 
 def lowest_air_speed_m_s(head_mm: ArrayLike, air_kg_m3: ArrayLike, fuel_kg_m3: ArrayLike) -> Array:

@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike
 
 from tickover.science.fasteners import BEARING_MM, FRICTION, TORQUE_NM, preload_n
 from tickover.science.figures import Array, figure, known, together
-from tickover.science.threads import proof_load_n, thread_mm
+from tickover.science.threads import breaking_load_n, proof_load_n, thread_mm
 from tickover.science.valid import checked
 from tickover.science.working import Working
 
@@ -25,7 +25,7 @@ __all__ = ["Clamping", "clamping"]
 class Clamping:
     """Preload of a screw at a torque, from the least to the most that friction and tool allow; of one shape.
 
-    `proof_n` is NaN where no property class was given.
+    `proof_n` and `breaking_n` are NaN where no property class was given.
     """
 
     torque_nm: Array
@@ -39,6 +39,7 @@ class Clamping:
     middle_n: Array
     most_n: Array
     proof_n: Array
+    breaking_n: Array
 
     @property
     def scatter(self) -> Array:
@@ -69,6 +70,7 @@ class Clamping:
                 figure("most over least", self.scatter, at, ""),
                 figure("proof load", self.proof_n, at, "N"),
                 figure("most over proof load", self.proof_share, at, ""),
+                figure("breaks at, at least", self.breaking_n, at, "N"),
             ),
             result=figure("preload in the middle of torque and friction", self.middle_n, at, "N"),
             validity="same friction in thread and under the head; screw and thread sound, not bottoming; says nothing "
@@ -116,10 +118,13 @@ def clamping(
     checked("least friction over the most", np.divide(*together(low, high)), 0.0, 1.0, hint=advice)
     d, p = thread_mm(diameter_mm, pitch_mm)
     bearing = checked("mean diameter under the head", bearing_mm, *BEARING_MM, "mm", "millimetres are wanted")
-    proof = np.array(np.nan) if property_class is None else proof_load_n(d, p, property_class)
-    torque, d, p, bearing, low, high, tool, proof = together(torque, d, p, bearing, low, high, tool, proof)
+    proof = breaks = np.array(np.nan)
+    if property_class is not None:
+        proof, breaks = proof_load_n(d, p, property_class), breaking_load_n(d, p, property_class)
+    fields = (torque, d, p, bearing, low, high, tool, proof, breaks)
+    torque, d, p, bearing, low, high, tool, proof, breaks = together(*fields)
     middle = (low + high) / 2.0
     least = preload_n(torque * (1.0 - tool), d, p, bearing, high, high)
     most = preload_n(torque * (1.0 + tool), d, p, bearing, low, low)
     between = preload_n(torque, d, p, bearing, middle, middle)
-    return Clamping(torque, d, p, bearing, low, high, tool, least, between, most, proof)
+    return Clamping(torque, d, p, bearing, low, high, tool, least, between, most, proof, breaks)

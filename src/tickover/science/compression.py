@@ -71,7 +71,7 @@ def compression(
     head_cm3 : array_like
         What is left above the piston at top centre. [cm3]
     trapped_travel_mm : array_like or None
-        Way of the piston from top centre to the exhaust's upper edge, see `ports.travel_mm`. [mm]
+        Way of the piston from top centre to the exhaust's upper edge, see `crank.travel_mm`. [mm]
     case_cm3 : array_like or None
         Crankcase and transfers below the piston at bottom centre, see `case_below_piston_cm3`. [cm3]
 

@@ -19,10 +19,18 @@ from tickover.science.figures import Array, figure, together
 from tickover.science.valid import checked
 from tickover.science.working import Working
 
-__all__ = ["PistonPlace", "crank_deg", "piston_at", "piston_moved", "piston_speed_m_s", "travel_mm"]
+__all__ = [
+    "PistonPlace",
+    "crank_deg",
+    "piston_acceleration_m_s2",
+    "piston_at",
+    "piston_moved",
+    "piston_speed_m_s",
+    "travel_mm",
+]
 
-STROKE_MM = (1.0, 500.0)
-ROD_MM = (1.0, 2000.0)
+STROKE_MM = (1.0, 2_000.0)
+ROD_MM = (1.0, 10_000.0)
 LEAST_ROD_OVER_STROKE = 0.6
 TURN_DEG = 360.0
 RPM = (0.0, 30_000.0)
@@ -65,7 +73,7 @@ def travel_mm(crank_deg: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) -> 
     crank_deg : array_like
         Crank angle before or after top centre, up to a turn. [deg]
     stroke_mm : array_like
-        Stroke, 1 to 500. [mm]
+        Stroke, 1 to 2000. [mm]
     rod_mm : array_like
         Length of the rod, centre to centre, at least 0.6 strokes. [mm]
 
@@ -145,6 +153,24 @@ def piston_speed_m_s(crank_deg: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLi
     sine = np.sin(theta)
     lean = r * np.cos(theta) / np.sqrt(rod**2 - (r * sine) ** 2)
     return 2e-3 * np.pi * turns * r * sine * (1.0 + lean)
+
+
+def piston_acceleration_m_s2(
+    crank_deg: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike, rpm: ArrayLike
+) -> Array:
+    """Acceleration of the piston away from top centre at a steady speed of the crank; greatest there. [m/s2]
+
+    Raises
+    ------
+    OutOfRange
+    """
+    theta = np.radians(checked("crank angle", crank_deg, -TURN_DEG, TURN_DEG, "deg"))
+    omega = 2.0 * np.pi * checked("engine speed", rpm, *RPM, "rpm") / 60.0
+    r, rod, theta = _crank(stroke_mm, rod_mm, theta)
+    long2 = rod**2 - (r * np.sin(theta)) ** 2
+    lean = r * (rod**2 * np.cos(2.0 * theta) + r**2 * np.sin(theta) ** 4) / long2**1.5
+    acceleration: Array = 1e-3 * omega**2 * r * (np.cos(theta) + lean)
+    return acceleration
 
 
 def _crank(stroke_mm: ArrayLike, rod_mm: ArrayLike, other: Array) -> tuple[Array, ...]:

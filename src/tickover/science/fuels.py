@@ -88,7 +88,8 @@ class Fuel:
         """Density at a temperature of 233.15 to 333.15 K. [kg/m3]
 
         The hydrocarbons follow table 54B, ethanol loses 1.08 parts in a thousand a kelvin (CoolProp, 15 to 30
-        degrees Celsius); their volumes are added as if they did not mix.
+        degrees Celsius); their volumes are added as if they did not mix. The table is for petrol, 653 to
+        770 kg/m3 at 15 degrees Celsius (from memory); beyond it the figure is an extrapolation.
         """
         kelvin = checked("fuel temperature", temperature_k, *TEMPERATURES_K, "K")
         alpha = PETROL_K0 / self.density_15_c_kg_m3**2 + PETROL_K1 / self.density_15_c_kg_m3

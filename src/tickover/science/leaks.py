@@ -17,15 +17,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.figures import Array, figure, together
-from tickover.science.orifice import GAS_CONSTANT_J_KG_K, SHARP_EDGED, hole_m
+from tickover.science.air import GAS_CONSTANT_J_KG_K, SEA_LEVEL_K, SEA_LEVEL_PA
+from tickover.science.figures import Array, figure, known, together
+from tickover.science.orifice import SHARP_EDGED, hole_m
 from tickover.science.valid import checked
 from tickover.science.working import Working
 
 __all__ = ["LITRES_A_MINUTE", "PressureDecay", "leak_from_decay"]
 
-STANDARD_PA = 101_325.0
-REFERENCE_K = 288.15
 LITRES_A_MINUTE = 60_000.0
 """In one cubic metre a second."""
 GAUGE_PA = (-95_000.0, 1e6)
@@ -113,9 +112,13 @@ class PressureDecay:
 
     @property
     def u_hole_m(self) -> Array:
-        """Standard uncertainty of the hole, by the leak alone: its area goes with the leak. [m]"""
+        """Standard uncertainty of the hole, by the leak alone: its area goes with the leak. [m]
+
+        NaN for a hole of 0 by unsure readings: what they may hide is not a width to both sides of it.
+        """
         leak = np.abs(self.leak_pa_m3_s)
-        share = np.divide(self.u_leak_pa_m3_s, leak, out=np.zeros_like(leak), where=leak > 0.0)
+        sure = np.where(self.u_leak_pa_m3_s > 0.0, np.nan, 0.0)
+        share = np.divide(self.u_leak_pa_m3_s, leak, out=sure, where=self.hole_m > 0.0)
         return self.hole_m * share / 2.0
 
     def working(self, at: int = 0) -> Working:
@@ -123,7 +126,7 @@ class PressureDecay:
         return Working(
             title="leak from the loss of pressure",
             formula="Q = V (p1 − p2 T1/T2)/t, p = gauge + outside; drift = p1 (T2/T1 − 1)",
-            inputs=(
+            inputs=known(
                 figure("gauge at the start", self.start_pa, at, "Pa"),
                 figure("gauge at the end", self.end_pa, at, "Pa"),
                 figure("air outside", self.outside_pa, at, "Pa"),
@@ -161,7 +164,7 @@ class PressureDecay:
 
     @property
     def _as_litres(self) -> Array:
-        return LITRES_A_MINUTE / STANDARD_PA * REFERENCE_K / self.start_k
+        return LITRES_A_MINUTE / SEA_LEVEL_PA * SEA_LEVEL_K / self.start_k
 
 
 def leak_from_decay(
@@ -172,7 +175,7 @@ def leak_from_decay(
     start_k: ArrayLike,
     end_k: ArrayLike,
     *,
-    outside_pa: ArrayLike = STANDARD_PA,
+    outside_pa: ArrayLike = SEA_LEVEL_PA,
     discharge: ArrayLike = SHARP_EDGED,
     u_pressure_pa: ArrayLike = 0.0,
     u_temperature_k: ArrayLike = 0.0,

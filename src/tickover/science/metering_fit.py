@@ -6,7 +6,7 @@ diaphragm. Until then all figures are illustrative; afterwards they hold between
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -30,6 +30,7 @@ UNKNOWN = ("spring_n", "open_area_ratio", JET)
 JET_RANGE = (0.2, 5.0)
 WORST_CONDITION = 1e7
 COVERAGE = 2.0
+SLOPE_STEP = 1e-4
 
 
 @dataclass(frozen=True)
@@ -89,17 +90,33 @@ class Calibrated:
         """
         hint = "fuel was read between these heights only; beyond them the figures are illustrative"
         height = checked_one("lever height", height_mm, *self.heights_known_mm, "mm", hint)
+        litres, unsure = self.computed(
+            lambda system, jet: flow(system, _larger(point, jet), height).fuel_l_h.reshape(1)
+        )
+        return float(litres[0]), float(unsure[0])
+
+    def computed(self, figures: Callable[[Metering, float], Array]) -> tuple[Array, Array]:
+        """Figures computed from the fitted system, and their standard uncertainties by the fit alone.
+
+        Parameters
+        ----------
+        figures : callable
+            Of the system and the factor of its jets; gives an array of figures, in any units.
+
+        Notes
+        -----
+        First order (JCGM 100:2008, 5.2.2): the fitted figures hang together, which their covariance counts.
+        """
         centre = np.log(self.values)
 
-        def litres(logs: Array) -> float:
-            system, jet = _with(self.system, self.names, np.exp(logs))
-            return float(flow(system, _larger(point, jet), height).fuel_l_h)
+        def at(logs: Array) -> Array:
+            return figures(*_with(self.system, self.names, np.exp(logs)))
 
-        step = 1e-4
-        slope = np.array(
-            [(litres(centre + d) - litres(centre - d)) / (2 * step) for d in step * np.eye(centre.size)]
-        )
-        return litres(centre), float(np.sqrt(slope @ self.covariance @ slope))
+        slopes = [
+            (at(centre + d) - at(centre - d)) / (2.0 * SLOPE_STEP) for d in SLOPE_STEP * np.eye(centre.size)
+        ]
+        slope = np.stack(slopes, axis=-1)
+        return at(centre), np.sqrt(np.einsum("ij,jk,ik->i", slope, self.covariance, slope))
 
     def working(self) -> Working:
         """What was found, and how well the readings agree."""

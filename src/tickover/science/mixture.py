@@ -50,6 +50,7 @@ class MixtureChange:
 
     `lower_percent` to `upper_percent` holds the truth in about 95 cases of 100. `full_percent` is by the full
     equation. The parts make up `percent` when multiplied: of the air, and of what is in the tank.
+    `readings_percent` is what the readings of both airs leave open, a standard uncertainty.
     """
 
     then: Setting
@@ -61,6 +62,7 @@ class MixtureChange:
     upper_percent: float
     air_percent: float
     tank_percent: float
+    readings_percent: float
     density_then_kg_m3: float
     density_now_kg_m3: float
 
@@ -75,8 +77,11 @@ class MixtureChange:
             title="change of the mixture since it was set",
             formula="φ/φ0 = (S/S0) · (dry0/dry) · √(ρ0/ρ), S = A/F · fuel share · √ρ_fuel",
             inputs=(
+                *_readings("then", self.then.air),
+                *_readings("now", self.air),
                 Quantity("air density then ρ0", self.density_then_kg_m3, "kg/m3"),
                 Quantity("air density now ρ", self.density_now_kg_m3, "kg/m3"),
+                Quantity("left open by these readings, standard uncertainty", self.readings_percent, "%"),
                 Quantity("change by the air", self.air_percent, "%"),
                 Quantity("change by fuel and oil", self.tank_percent, "%"),
                 Quantity("by the full equation", self.full_percent, "%"),
@@ -148,8 +153,9 @@ def mixture_change(
     total = float(_of(then, premix, air))
     full = _full(then, air, premix, venturi or Venturi())
     cooled = premix.strength(air.temperature_k) / premix.strength(then.air.temperature_k)
+    by_readings = _propagated(then, air, premix).standard_uncertainty
     spread = math.hypot(
-        _propagated(then, air, premix).standard_uncertainty,
+        by_readings,
         MODEL_UNSURE * abs(math.log(total)),
         0.0 if premix.fuel == then.premix.fuel else math.sqrt(2.0) * BLEND_UNSURE,
         # the truth lies anywhere between the two equations and as far again beyond
@@ -168,8 +174,18 @@ def mixture_change(
         upper_percent=_percent(total * math.exp(COVERAGE * spread)),
         air_percent=_percent(by_air),
         tank_percent=_percent(total / by_air),
+        readings_percent=100.0 * by_readings,
         density_then_kg_m3=float(before.density_kg_m3),
         density_now_kg_m3=float(now.density_kg_m3),
+    )
+
+
+def _readings(day: str, air: AirOfTheDay) -> tuple[Quantity, ...]:
+    """What was read of a day's air, each with its standard uncertainty."""
+    return (
+        Quantity(f"temperature {day}", air.temperature_k, "K", f"± {air.temperature_sd_k:.3g} K standard"),
+        Quantity(f"pressure {day}", air.pressure_pa, "Pa", f"± {air.pressure_sd_pa:.3g} Pa standard"),
+        Quantity(f"humidity {day}", air.humidity, "", f"± {air.humidity_sd:.3g} standard"),
     )
 
 

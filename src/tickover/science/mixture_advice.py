@@ -85,8 +85,8 @@ def advise(change: MixtureChange, needle: Needle) -> Advice:
     out = change.then.turns
     area = float(needle.area_mm2(out))
     exact = needle.turns_for_area(area / change.ratio) - out
-    lower = _towards(needle, out, area / (1.0 + change.upper_percent / 100.0)) * _unsure(exact, -1)
-    upper = _towards(needle, out, area / (1.0 + change.lower_percent / 100.0)) * _unsure(exact, +1)
+    lower = _stretched(_towards(needle, out, area / (1.0 + change.upper_percent / 100.0)), -1)
+    upper = _stretched(_towards(needle, out, area / (1.0 + change.lower_percent / 100.0)), +1)
     lower, upper = min(lower, exact), max(upper, exact)
     step = _step(exact, upper, change.percent)
     fewest, most = needle.turns_known
@@ -105,9 +105,9 @@ def _towards(needle: Needle, out: float, area: float) -> float:
     return needle.turns_for_area(min(max(area, least), greatest)) - out
 
 
-def _unsure(exact: float, side: int) -> float:
-    """How the unsure effect of a turn stretches or shrinks an end of the interval."""
-    return 1.0 + NEEDLE_UNSURE if exact * side > 0.0 else 1.0 - NEEDLE_UNSURE
+def _stretched(end: float, side: int) -> float:
+    """An end of the interval moved outwards, `side` being the way it lies, by the unsure effect of a turn."""
+    return end * (1.0 + NEEDLE_UNSURE if end * side > 0.0 else 1.0 - NEEDLE_UNSURE)
 
 
 def _step(exact: float, upper: float, percent: float) -> float:

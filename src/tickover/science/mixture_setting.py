@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tickover.science.fuels import Premix
-from tickover.science.valid import NotKnownHere, checked_one
+from tickover.science.valid import checked_one
 
-__all__ = ["AirOfTheDay", "Setting", "Venturi", "last_good"]
+__all__ = ["AirOfTheDay", "Setting", "Venturi"]
 
 TEMPERATURES_K = (253.15, 318.15)
 PRESSURES_PA = (60_000.0, 108_000.0)
@@ -77,19 +77,3 @@ class Venturi:
         checked_one("discharge coefficient", self.discharge, 0.3, 1.0, "1")
         checked_one("depression", self.depression_pa, 100.0, 20_000.0, "Pa")
         checked_one("head", self.head_mm, 0.0, 50.0, "mm")
-
-
-def last_good(setting: Setting | None) -> Setting:
-    """The setting to count from.
-
-    Raises
-    ------
-    NotKnownHere
-        When there is none: there is nothing to compute from.
-    """
-    if setting is None:
-        raise NotKnownHere(
-            "no good setting is known for this engine: set it by the maker's instructions, starting rich, and "
-            "record turns, temperature, pressure, humidity, fuel and oil"
-        )
-    return setting

@@ -12,16 +12,15 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tickover.science.air import GAS_CONSTANT_J_KG_K
+from tickover.science.air import HEAT_RATIO as GAMMA
 from tickover.science.figures import Array, together
 from tickover.science.valid import checked
+from tickover.science.venturi import CHOKED_RATIO
 
-__all__ = ["GAS_CONSTANT_J_KG_K", "SHARP_EDGED", "air_through_hole_kg_s", "hole_m", "is_choked"]
+__all__ = ["SHARP_EDGED", "air_through_hole_kg_s", "hole_m", "is_choked"]
 
-GAS_CONSTANT_J_KG_K = 287.05287
-"""Dry air, ISO 2533:1975."""
 SHARP_EDGED = 0.62
-GAMMA = 1.4
-CRITICAL_RATIO = (2.0 / (GAMMA + 1.0)) ** (GAMMA / (GAMMA - 1.0))
 PRESSURE_PA = (1_000.0, 20e6)
 TEMPERATURE_K = (200.0, 700.0)
 
@@ -31,7 +30,7 @@ def is_choked(
 ) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
     """Whether the air goes at the speed of sound, so that less pressure behind draws no more through."""
     upstream, downstream = _pressures(upstream_pa, downstream_pa)
-    return np.asarray(downstream / upstream <= CRITICAL_RATIO)
+    return np.asarray(downstream / upstream <= CHOKED_RATIO)
 
 
 def air_through_hole_kg_s(
@@ -92,7 +91,7 @@ def _through(
     upstream, downstream = _pressures(upstream_pa, downstream_pa)
     kelvin = checked("temperature of the air", temperature_k, *TEMPERATURE_K, "K")
     share = checked("discharge coefficient", discharge, 0.3, 1.0, "1")
-    ratio = np.maximum(downstream / upstream, CRITICAL_RATIO)
+    ratio = np.maximum(downstream / upstream, CHOKED_RATIO)
     drive = (
         2.0 * GAMMA / (GAMMA - 1.0) * ratio ** (2.0 / GAMMA) * -np.expm1((1.0 - 1.0 / GAMMA) * np.log(ratio))
     )

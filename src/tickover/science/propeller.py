@@ -1,10 +1,9 @@
-"""What does a propeller at standstill take and give, and what of it is only the weather?
+"""What does a propeller at standstill take and give, and how fast do its tips move?
 
 References
 ----------
 Coefficients P = CP ρ n³ D⁵ and T = CT ρ n² D⁴, actuator disc T = (2 ρ A P²)^(1/3): any text on propellers, such as
 McCormick, Aerodynamics, Aeronautics and Flight Mechanics (from memory).
-Power of a naturally aspirated engine over density: Gagg and Farrar, SAE Transactions 29 (1934), 217 (from memory).
 """
 
 from __future__ import annotations
@@ -14,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tickover.science.air import GAS_CONSTANT_J_KG_K, GRAVITY_M_S2, HEAT_RATIO
 from tickover.science.figures import Array, figure, together
 from tickover.science.valid import checked
 from tickover.science.working import Working
@@ -24,6 +24,7 @@ __all__ = [
     "ideal_thrust_n",
     "power_coefficient",
     "power_w",
+    "rpm_at_power",
     "static_run",
     "thrust_coefficient",
     "thrust_n",
@@ -32,13 +33,11 @@ __all__ = [
 ]
 
 STANDARD_KG_M3 = 1.225
-KGF_N = 9.80665
 DENSITY_KG_M3 = (0.3, 1.8)
 DIAMETER_M = (0.1, 5.0)
 RPM = (1.0, 20_000.0)
 POWER_W = (0.0, 1e6)
 COEFFICIENT = (1e-4, 1.0)
-GAMMA_R = 1.4 * 287.05287
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,7 +57,7 @@ class StaticRun:
     @property
     def thrust_kgf(self) -> Array:
         """Thrust as a spring balance shows it. [kgf]"""
-        return self.thrust_n / KGF_N
+        return self.thrust_n / GRAVITY_M_S2
 
     def working(self, at: int = 0) -> Working:
         """How the thrust came about."""
@@ -99,6 +98,15 @@ def power_w(coefficient: ArrayLike, density_kg_m3: ArrayLike, rpm: ArrayLike, di
     """
     cp = checked("power coefficient", coefficient, *COEFFICIENT)
     return cp * _density(density_kg_m3) * _turns(rpm) ** 3 * _diameter(diameter_m) ** 5
+
+
+def rpm_at_power(
+    power_w: ArrayLike, density_kg_m3: ArrayLike, diameter_m: ArrayLike, coefficient: ArrayLike
+) -> Array:
+    """Speed at which a propeller takes a power; inverse of `power_w`, so ρ^(-1/3) at one power. [rpm]"""
+    cp = checked("power coefficient", coefficient, *COEFFICIENT)
+    speed: Array = np.cbrt(_power(power_w) / (cp * _density(density_kg_m3) * _diameter(diameter_m) ** 5))
+    return 60.0 * speed
 
 
 def thrust_n(
@@ -180,7 +188,7 @@ def tip_mach(
 ) -> Array:
     """Speed of the blade tips over the speed of sound in dry air. [-]"""
     kelvin = checked("air temperature", temperature_k, 200.0, 350.0, "K")
-    return tip_speed_m_s(rpm, diameter_m, airspeed_m_s) / np.sqrt(GAMMA_R * kelvin)
+    return tip_speed_m_s(rpm, diameter_m, airspeed_m_s) / np.sqrt(HEAT_RATIO * GAS_CONSTANT_J_KG_K * kelvin)
 
 
 def _density(density_kg_m3: ArrayLike) -> Array:

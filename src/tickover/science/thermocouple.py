@@ -3,7 +3,8 @@
 References
 ----------
 NIST Monograph 175 / NIST ITS-90 thermocouple database, type K: reference function and approximate inverse; the same
-functions stand in IEC 60584-1. Coefficients are facts of that standard.
+functions stand in IEC 60584-1. Coefficients are facts of that standard. Tolerances of the wire: IEC 60584-1, classes
+1 and 2 (from memory).
 """
 
 from __future__ import annotations
@@ -14,14 +15,16 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from tickover.science.figures import Array, figure, together
-from tickover.science.valid import checked
-from tickover.science.working import Working
+from tickover.science.valid import OutOfRange, checked
+from tickover.science.working import Quantity, Working
 
-__all__ = ["TypeKReading", "emf_mv", "read_type_k", "temperature_c"]
+__all__ = ["TypeKReading", "emf_mv", "read_type_k", "temperature_c", "wire_tolerance_k"]
 
 LOWEST_C, HIGHEST_C = -200.0, 1372.0
 LOWEST_MV, HIGHEST_MV = -5.891, 54.886
 COLD_JUNCTION_C = (-60.0, 150.0)
+TOLERANCES = {1: (1.5, 0.004, 1000.0), 2: (2.5, 0.0075, 1200.0)}
+"""Of a class: least tolerance [K], share of the temperature, up to where [degC]."""
 # Coefficients from the constant upwards: mV of degrees Celsius, then the inverse below 0, below 20.644 and above.
 _BELOW_ZERO = (
     0.0,
@@ -96,6 +99,7 @@ class TypeKReading:
                 figure("voltage read E", self.voltage_mv, at, "mV"),
                 figure("cold junction t_cold", self.cold_junction_c, at, "deg C"),
                 figure("voltage against 0 °C", self.total_mv, at, "mV"),
+                *self._wire(at),
             ),
             result=figure("temperature t", self.temperature_c, at, "deg C"),
             validity="−200 to 1372 °C; the inverse is within 0.06 °C of the reference function, the wire itself is "
@@ -103,6 +107,34 @@ class TypeKReading:
             source="NIST ITS-90, type K; IEC 60584-1",
             standing="standard",
         )
+
+    def _wire(self, at: int) -> tuple[Quantity, ...]:
+        """What a wire of class 2 may be off, where the standard says."""
+        hot = float(np.ravel(self.temperature_c)[at])
+        if not -40.0 <= hot <= TOLERANCES[2][2]:
+            return ()
+        return (Quantity("wire of class 2, plus and minus", float(wire_tolerance_k(hot)), "K"),)
+
+
+def wire_tolerance_k(temperature_c: ArrayLike, tolerance_class: int = 2) -> Array:
+    """How far a type K wire may be off, plus and minus. [K]
+
+    Parameters
+    ----------
+    temperature_c : array_like
+        Of the hot junction, -40 to 1000 for class 1, to 1200 for class 2. [degC]
+    tolerance_class : int
+        1 or 2; what is sold without one is mostly class 2.
+
+    Raises
+    ------
+    OutOfRange
+    """
+    if isinstance(tolerance_class, bool) or tolerance_class not in tuple(TOLERANCES):
+        raise OutOfRange(f"tolerance class must be 1 or 2; got {tolerance_class!r}")
+    least, share, highest = TOLERANCES[tolerance_class]
+    celsius = checked("temperature", temperature_c, -40.0, highest, "deg C")
+    return np.maximum(least, share * np.abs(celsius))
 
 
 def emf_mv(temperature_c: ArrayLike) -> Array:

@@ -2,31 +2,50 @@
 
 References
 ----------
-ISO 724 (basic dimensions of metric threads), ISO 898-1:2013, table 5 and clause 9 (stress area, stress under proof
-load); both from memory.
+ISO 724 (basic dimensions of metric threads), ISO 261 (coarse pitches), ISO 898-1:2013, tables 3 to 7 (stress area,
+tensile strength, stress under proof load); all from memory.
 """
 
 from __future__ import annotations
 
 import math
 
+import numpy as np
 from numpy.typing import ArrayLike
 
 from tickover.science.figures import Array, together
-from tickover.science.valid import checked, checked_choice
+from tickover.science.valid import NotKnownHere, checked, checked_choice, checked_one
 
 __all__ = [
     "COARSE_PITCH_MM",
-    "PROOF_STRESS_MPA",
+    "PROPERTY_CLASSES",
+    "breaking_load_n",
+    "coarse_pitch_mm",
     "pitch_diameter_mm",
     "proof_load_n",
     "stress_area_mm2",
     "thread_mm",
 ]
 
-PROOF_STRESS_MPA = {"4.8": 310.0, "5.8": 380.0, "8.8": 580.0, "10.9": 830.0, "12.9": 970.0}
-"""Stress under proof load; 8.8 up to M16. ISO 898-1:2013, table 3 (from memory). [MPa]"""
+STRENGTHS_MPA = {
+    "4.6": (400.0, 225.0),
+    "4.8": (420.0, 310.0),
+    "5.6": (500.0, 280.0),
+    "5.8": (520.0, 380.0),
+    "6.8": (600.0, 440.0),
+    "8.8": (800.0, 580.0),
+    "9.8": (900.0, 650.0),
+    "10.9": (1040.0, 830.0),
+    "12.9": (1220.0, 970.0),
+}
+"""Least tensile strength and stress under proof load; 8.8 up to M16. [MPa]"""
+THICK_8_8_MPA = (830.0, 600.0)
+THICK_MM = 16.0
+"""Above this diameter a screw of class 8.8 is stronger."""
+PROPERTY_CLASSES = tuple(STRENGTHS_MPA)
 COARSE_PITCH_MM = {
+    2.0: 0.4,
+    2.5: 0.45,
     3.0: 0.5,
     4.0: 0.7,
     5.0: 0.8,
@@ -36,8 +55,13 @@ COARSE_PITCH_MM = {
     10.0: 1.5,
     12.0: 1.75,
     14.0: 2.0,
+    16.0: 2.0,
+    18.0: 2.5,
+    20.0: 2.5,
+    22.0: 2.5,
+    24.0: 3.0,
 }
-"""Pitch of the coarse thread of a nominal diameter, ISO 261 (from memory). [mm]"""
+"""Pitch of the coarse thread of a nominal diameter. [mm]"""
 DIAMETER_MM = (1.0, 100.0)
 PITCH_MM = (0.1, 8.0)
 MOST_PITCH_OVER_DIAMETER = 0.3
@@ -75,6 +99,24 @@ def stress_area_mm2(diameter_mm: ArrayLike, pitch_mm: ArrayLike) -> Array:
     return math.pi / 4.0 * (d - 0.9382 * p) ** 2
 
 
+def coarse_pitch_mm(diameter_mm: float) -> float:
+    """Pitch of the coarse thread of a nominal diameter, M2 to M24. [mm]
+
+    Raises
+    ------
+    OutOfRange
+        For what is no diameter.
+    NotKnownHere
+        For a diameter without one here.
+    """
+    if checked_one("diameter of the thread", diameter_mm, *DIAMETER_MM, "mm") not in COARSE_PITCH_MM:
+        sizes = ", ".join(f"M{size:g}" for size in COARSE_PITCH_MM)
+        raise NotKnownHere(
+            f"pitch: no coarse thread of {diameter_mm:g} mm is known here, only {sizes}; measure it"
+        )
+    return COARSE_PITCH_MM[diameter_mm]
+
+
 def proof_load_n(diameter_mm: ArrayLike, pitch_mm: ArrayLike, property_class: str) -> Array:
     """Load that a screw must bear without lasting stretch. [N]
 
@@ -83,11 +125,31 @@ def proof_load_n(diameter_mm: ArrayLike, pitch_mm: ArrayLike, property_class: st
     diameter_mm, pitch_mm : array_like
         [mm]
     property_class : str
-        Of the screw, "4.8", "5.8", "8.8", "10.9" or "12.9".
+        Of the screw, one of `PROPERTY_CLASSES`.
 
     Raises
     ------
     OutOfRange
     """
-    known = checked_choice("property class", property_class, tuple(PROOF_STRESS_MPA))
-    return PROOF_STRESS_MPA[known] * stress_area_mm2(diameter_mm, pitch_mm)
+    return _load_n(diameter_mm, pitch_mm, property_class, 1)
+
+
+def breaking_load_n(diameter_mm: ArrayLike, pitch_mm: ArrayLike, property_class: str) -> Array:
+    """Least load at which a screw breaks in tension. [N] Parameters and errors as for `proof_load_n`."""
+    return _load_n(diameter_mm, pitch_mm, property_class, 0)
+
+
+def _load_n(diameter_mm: ArrayLike, pitch_mm: ArrayLike, property_class: str, which: int) -> Array:
+    """Stress times stress area to three figures, as the standard lists it; `which` of the two strengths."""
+    grade = checked_choice("property class", property_class, PROPERTY_CLASSES)
+    d, p = thread_mm(diameter_mm, pitch_mm)
+    thick = (d > THICK_MM) & (grade == "8.8")
+    return np.where(thick, THICK_8_8_MPA[which], STRENGTHS_MPA[grade][which]) * _three_figures(
+        stress_area_mm2(d, p)
+    )
+
+
+def _three_figures(area: Array) -> Array:
+    step = 10.0 ** (np.floor(np.log10(area)) - 2.0)
+    rounded: Array = np.round(area / step) * step
+    return rounded

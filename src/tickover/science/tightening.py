@@ -17,6 +17,8 @@ PATTERNS = {
     "ring": "round, one after the other",
     "pair": "in turns",
 }
+COUNTED = ("clockwise", "from one end of the row")
+"""How places are counted: round the joint, or along a row."""
 MOST_SCREWS = 200
 
 
@@ -56,7 +58,9 @@ class Tightening:
                 Quantity("passes", passes, "N.m"),
                 Quantity("to open, the other way round", _places(self.loosening), ""),
             ),
-            result=Quantity("order, counted clockwise from 1", _places(self.order), ""),
+            result=Quantity(
+                f"order, counted {COUNTED[self.pattern == 'middle']} from 1", _places(self.order), ""
+            ),
             validity="all snug by hand first; the maker's order and torques come first",
             source="4, 8 and 12 across: the cross-pattern sequence of ASME PCC-1 (from memory)",
             standing="common practice, no source",

@@ -17,7 +17,7 @@ from scipy.optimize import elementwise
 from tickover.science.air import HEAT_RATIO
 from tickover.science.valid import OutOfRange, checked
 
-__all__ = ["CHOKED_RATIO", "expansion_factor", "throat_depression_pa", "venturi_flow_kg_s"]
+__all__ = ["CHOKED_RATIO", "expansion_factor", "throat_depression_pa", "throat_mm", "venturi_flow_kg_s"]
 
 Array = NDArray[np.float64]
 _find_root: Any = elementwise.find_root  # its stubs do not know that it takes arguments along
@@ -77,6 +77,28 @@ def venturi_flow_kg_s(
     pascal, density = checked_air(pressure_pa, density_kg_m3)
     fall = _depression(depression_pa, pascal)
     return _flow(throat_m2(throat_mm) * checked_discharge(discharge), fall, pascal, density)
+
+
+def throat_mm(
+    air_kg_s: ArrayLike,
+    discharge: ArrayLike,
+    depression_pa: ArrayLike,
+    pressure_pa: ArrayLike,
+    density_kg_m3: ArrayLike,
+) -> Array:
+    """Diameter of the throat that passes a flow of air, 0 to 10 kg/s; inverse of `venturi_flow_kg_s`. [mm]
+
+    Raises
+    ------
+    OutOfRange
+        Outside of its ranges, and without any depression.
+    """
+    pascal, density = checked_air(pressure_pa, density_kg_m3)
+    fall = checked("depression", _depression(depression_pa, pascal), 1e-3, np.inf, "Pa")
+    flow = checked("air flow", air_kg_s, 0.0, 10.0, "kg/s")
+    area_m2 = flow / _flow(checked_discharge(discharge), fall, pascal, density)
+    diameter: Array = 1e3 * np.sqrt(4.0 / np.pi * area_m2)
+    return diameter
 
 
 def throat_depression_pa(

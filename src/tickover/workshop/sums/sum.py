@@ -6,6 +6,7 @@ from that.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 
 Rows = tuple[tuple[str | float, ...], ...]
 Value = float | str | Rows | None
+TAKE = ".give-or-take"
+"""Behind a field's name: how sure its figure is."""
 
 
 @dataclass(frozen=True)
@@ -38,8 +41,9 @@ class Field:
     `units` are offered, the first is the usual one; `inside` is the unit that the sum is worked out in, and
     that `lower` and `upper` are in. `default` is what is typed where nothing else is known; "" with `optional`
     for a blank. `give_or_take` is the half width, in the usual unit, of what 95 in 100 cases lie within; None
-    where it is not asked. `engine` reads the figure off a type sheet, in `inside`; `reading` names limits of the
-    sheet whose newest reading is the figure, `over_nominal` when it is counted from the limit's nominal.
+    where it is not asked; the sum finds it in its values under the name with `TAKE` behind it, and `taken_in` says
+    that it counts it by itself. `engine` reads the figure off a type sheet, in `inside`; `reading` names limits of
+    the sheet whose newest reading is the figure, `over_nominal` when it is counted from the limit's nominal.
     `wants` are words to choose from, `columns` makes it a field of rows. `called` is how a refusal of the
     science begins that is about this field.
     """
@@ -55,6 +59,7 @@ class Field:
     optional: bool = False
     whole: bool = False
     give_or_take: str | None = None
+    taken_in: bool = False
     engine: Callable[[Geometry], float | None] | None = None
     reading: tuple[str, ...] = ()
     over_nominal: bool = False
@@ -84,8 +89,11 @@ class Result:
     lower: float | None = None
     upper: float | None = None
 
-    def with_interval(self, half: float) -> Result:
-        return replace(self, lower=self.value - half, upper=self.value + half)
+    def widened(self, half: float) -> Result:
+        """With a half width more, added in squares to the interval it has."""
+        below, above = (0.0 if end is None else end - self.value for end in (self.lower, self.upper))
+        lower, upper = self.value - math.hypot(below, half), self.value + math.hypot(above, half)
+        return replace(self, lower=lower, upper=upper)
 
 
 @dataclass(frozen=True)
@@ -107,7 +115,8 @@ class Sum:
     """A question of the bench that can be computed.
 
     `python` names the function of the science behind it. `picture` draws the answer as SVG, from the same
-    values. `known` reads further fields off a type sheet, as they would be typed.
+    values. `known` reads further fields off a type sheet, as they would be typed. `conclude` says what the answer
+    means once its intervals are known.
     """
 
     id: str
@@ -119,6 +128,7 @@ class Sum:
     picture: Callable[[Values], str] | None = None
     cautions: tuple[str, ...] = ()
     known: Callable[[TypeSheet], Mapping[str, str]] | None = None
+    conclude: Callable[[Answer], Answer] | None = None
 
     def field(self, name: str) -> Field | None:
         return next((f for f in self.fields if f.name == name), None)

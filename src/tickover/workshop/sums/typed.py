@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from tickover.formats.errors import NumberError
 from tickover.formats.number import read_number
 from tickover.workshop.sums import units
-from tickover.workshop.sums.sum import Column, Field, Rows, Sum, Value
+from tickover.workshop.sums.sum import TAKE, Column, Field, Rows, Sum, Value
 
 NUMBER = re.compile(r"\s*([+\-\N{MINUS SIGN}]?\s*[0-9.,]+)\s*(.*?)\s*", re.S)
 LONGEST = 1000
 MOST_ROWS = 40
-UNIT, TAKE = ".unit", ".give-or-take"
-"""Behind a field's name in an address: the unit its number is in, and how sure it is."""
+UNIT = ".unit"
+"""Behind a field's name in an address: the unit its number is in."""
 
 
 class RefusedError(ValueError):
@@ -106,7 +106,9 @@ def _hold(field: Field, value: float, number: float, unit: str) -> None:
     ends = (units.convert(end, field.inside or field.unit, unit) for end in (field.lower, field.upper))
     lower, upper = (f"{end:.4g}" if abs(end) < 1e4 else f"{end:.0f}" for end in ends)
     others = (u for u in field.units if u != unit)
-    fits = next((u for u in others if _inside(field, units.convert(number, u, field.inside))), None)
+    fits = next(
+        (u for u in others if _inside(field, units.convert(number, u, field.inside or field.unit))), None
+    )
     advice = f" In {units.shown(fits)} it would fit: is that the unit?" if fits else ""
     shown = " ".join(part for part in (f"{number:.10g}", units.shown(unit)) if part)
     raise RefusedError(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shlex
+from collections.abc import Iterator
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
@@ -14,8 +15,8 @@ from tickover.workshop.people.permission import Right, require
 from tickover.workshop.sums import queries
 from tickover.workshop.sums.catalogue import SUMS, by_room
 from tickover.workshop.sums.data import as_data
-from tickover.workshop.sums.sum import Sum
-from tickover.workshop.sums.typed import TAKE, UNIT
+from tickover.workshop.sums.sum import TAKE, Field, Sum
+from tickover.workshop.sums.typed import UNIT, Typed
 from tickover.workshop.sums.working_out import WorkedOut, in_every_unit, work_out
 
 
@@ -102,5 +103,13 @@ def _first_and_others(told: tuple[str, ...]) -> tuple[str, str]:
 
 def _command(done: WorkedOut) -> str:
     """The same question as a command."""
-    given = (f"{name}={one.text} {one.unit}".rstrip() for name, one in done.typed.items() if one.text)
+    given = (part for field in done.sum.fields for part in _told(field, done.typed[field.name]))
     return " ".join(("tickover sum", done.sum.id, *(shlex.quote(part) for part in given)))
+
+
+def _told(field: Field, one: Typed) -> Iterator[str]:
+    """A field as the command takes it; what would be supposed anyway is left out where it is blank."""
+    if one.text or field.default:
+        yield f"{field.name}={one.text} {one.unit}".rstrip() if one.text else f"{field.name}="
+    if one.text and one.take != (field.give_or_take or ""):
+        yield f"{field.name}{TAKE}={one.take}"

@@ -13,8 +13,10 @@ from dataclasses import dataclass, replace
 
 from tickover.science.valid import NotKnownHere, OutOfRange
 from tickover.workshop.sums import units
-from tickover.workshop.sums.sum import Answer, Field, Result, Sum, Value
+from tickover.workshop.sums.sum import TAKE, Answer, Field, Result, Sum, Value
 from tickover.workshop.sums.typed import Typed, read_fields
+
+NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
 @dataclass(frozen=True)
@@ -49,12 +51,14 @@ def work_out(
     if refused:
         return WorkedOut(asked, typed, refused)
     values = {name: one.value for name, one in typed.items()}
+    values |= {name + TAKE: one.half for name, one in typed.items()}
     try:
         with warnings.catch_warnings():
             # A sum may pass through an infinite step on its way; its results are looked at below.
             warnings.simplefilter("ignore", RuntimeWarning)
             answer = _finite(asked.compute(values))
             answer = _with_intervals(asked, values, typed, answer)
+            answer = asked.conclude(answer) if asked.conclude else answer
             picture = asked.picture(values) if draw and asked.picture else ""
     except (OutOfRange, NotKnownHere) as refusal:
         return WorkedOut(asked, typed, {_field_of(asked, str(refusal)): _sentence(str(refusal))})
@@ -68,7 +72,7 @@ def shown(result: Result, unit: str) -> str:
         for x in (result.value, result.lower, result.upper)
     )
     assert value is not None
-    if lower is None or upper is None or not upper - lower > 0.0:
+    if lower is None or upper is None or not 0.0 < upper - lower < math.inf:
         return _with_unit(plain(value, result.digits), unit)
     decimals = max(0, 1 - math.floor(math.log10((upper - lower) / 2)))
     middle, low, high = (plain(x, decimals=decimals) for x in (value, lower, upper))
@@ -91,7 +95,7 @@ def plain(value: float, digits: int = 4, decimals: int | None = None) -> str:
 def _with_unit(number: str, unit: str) -> str:
     if unit == "°":
         return number + unit
-    return f"{number} {units.shown(unit)}".strip()
+    return f"{number}{NO_BREAK}{units.shown(unit)}".strip(NO_BREAK)
 
 
 def _finite(answer: Answer) -> Answer:
@@ -106,11 +110,11 @@ def _with_intervals(
 ) -> Answer:
     squares = dict.fromkeys((result.id for result in answer.results), 0.0)
     for field in asked.fields:
-        half = typed[field.name].half
+        half = 0.0 if field.taken_in else typed[field.name].half
         for name, moved in _moved(asked, values, field, half, answer).items() if half else ():
             squares[name] += moved**2
     results = (
-        result.with_interval(math.sqrt(squares[result.id])) if squares[result.id] else result
+        result.widened(math.sqrt(squares[result.id])) if squares[result.id] else result
         for result in answer.results
     )
     return replace(answer, results=tuple(results))

@@ -15,10 +15,25 @@ from tickover.workshop.sums.catalogue import (
     propeller,
     screws,
     weather,
+    wrench,
 )
 from tickover.workshop.sums.sum import Sum
 
-_ROOMS = (weather, mixture, lever, fuel, leak, cylinder, crank, screws, drive, propeller, balance, gauges)
+_ROOMS = (
+    weather,
+    mixture,
+    lever,
+    fuel,
+    leak,
+    cylinder,
+    crank,
+    wrench,
+    screws,
+    drive,
+    propeller,
+    balance,
+    gauges,
+)
 SUMS: dict[str, Sum] = {found.id: found for room in _ROOMS for found in room.SUMS}
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
-from tickover.workshop.sums.sum import Field, Rows, Values
+from tickover.science.valid import OutOfRange
+from tickover.workshop.sums.sum import TAKE, Field, Rows, Values
 
 TEMPERATURES = ("deg C", "deg F", "K")
 LENGTHS = ("mm", "in")
@@ -94,7 +97,17 @@ def when(field: Field, moment: str, words: str, default: str | None = None) -> F
         name=f"{moment}-{field.name}",
         label=f"{field.label} {words}",
         default=field.default if default is None else default,
+        called=tuple(f"{words}: {name}" for name in (*field.called, field.label)),
     )
+
+
+@contextmanager
+def at_moment(words: str) -> Iterator[None]:
+    """Whatever is refused in here is refused at this moment: "Now: air pressure must be ..."."""
+    try:
+        yield
+    except OutOfRange as refusal:
+        raise OutOfRange(f"{words}: {refusal}") from refusal
 
 
 def number(values: Values, name: str) -> float:
@@ -102,6 +115,11 @@ def number(values: Values, name: str) -> float:
     value = values[name]
     assert isinstance(value, int | float)
     return value
+
+
+def standard(values: Values, name: str) -> float:
+    """Standard uncertainty of a field: half of what is typed as give or take."""
+    return number(values, name + TAKE) / 2.0
 
 
 def perhaps(values: Values, name: str) -> float | None:

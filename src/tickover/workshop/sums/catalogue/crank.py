@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from tickover.science.crank import piston_at, piston_moved, piston_speed_m_s
+from tickover.science.crank import piston_acceleration_m_s2, piston_at, piston_moved, piston_speed_m_s
 from tickover.science.cylinder import mean_piston_speed_m_s
 from tickover.science.ports import edge_from_deck_mm, open_for_deg, port_timing
 from tickover.workshop.sums.catalogue.asking import LENGTHS, ROD, RPM, STROKE, number, one
 from tickover.workshop.sums.sum import Answer, Field, Result, Sum, Values
 
 OFF = "Plug out, ignition earthed, turned by hand only."
+EXCHANGED = "The transfers would open before the exhaust: were the two exchanged?"
 
 
 def ports(values: Values) -> Answer:
@@ -35,6 +36,7 @@ def ports(values: Values) -> Answer:
             ),
         ),
         (timing.working(),),
+        (EXCHANGED,) if one(timing.blowdown_deg) <= 0 else (),
     )
 
 
@@ -44,6 +46,7 @@ def edges(values: Values) -> Answer:
     heights = [one(edge_from_deck_mm(angle, *geometry)) for angle in opens]
     spans = [one(open_for_deg(angle)) for angle in opens]
     timing = port_timing(*heights, *geometry)
+    swapped = (EXCHANGED,) if one(timing.blowdown_deg) <= 0 else ()
     return Answer(
         ("Upper edges below the deck: exhaust {exhaust}, transfers {transfer}.",),
         (
@@ -53,6 +56,7 @@ def edges(values: Values) -> Answer:
             Result("transfer-span", "Transfers open for", spans[1], "°", (), 4),
         ),
         (timing.working(),),
+        swapped,
     )
 
 
@@ -82,12 +86,14 @@ def piston_speed(values: Values) -> Answer:
     speeds = piston_speed_m_s(angles, stroke, rod, rpm)
     fastest = int(np.argmax(speeds))
     place = piston_at(angles[fastest], stroke, rod)
+    pull = one(piston_acceleration_m_s2(0.0, stroke, rod, rpm))
     return Answer(
         ("The piston moves at {mean} on average, at most at {most}, {angle} after top centre.",),
         (
             Result("mean", "Mean speed", one(mean_piston_speed_m_s(stroke, rpm)), "m/s", ("ft/min",), 3),
             Result("most", "Greatest speed", float(speeds[fastest]), "m/s", ("ft/min",), 3),
             Result("angle", "Where it is greatest, after top centre", float(angles[fastest]), "°", (), 3),
+            Result("pull", "Acceleration at top centre", pull, "m/s²", (), 3),
         ),
         (place.working(),),
     )

@@ -79,7 +79,7 @@ def gap_of_ring(values: Values) -> Answer:
     return Answer(
         (f"The gap is {{per}} of the bore: {place}. New it is {{least}} to {{most}}.",),
         (
-            Result("per", "Gap for each 100 mm of bore", 100 * per, "%", (), 2),
+            Result("per", "Gap, as a share of the bore", 100 * per, "%", (), 2),
             Result("least", "New, at least", least, "mm", ("in",), 2),
             Result("most", "New, at most", most, "mm", ("in",), 2),
             Result("worn", "In service, at most", worn, "mm", ("in",), 2),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from tickover.science.thermocouple import read_type_k
+from contextlib import suppress
+
+from tickover.science.thermocouple import read_type_k, wire_tolerance_k
 from tickover.science.valid import OutOfRange
 from tickover.science.working import Quantity, Working
 from tickover.workshop.sums import units
@@ -26,9 +28,15 @@ EVERY = tuple((unit, unit) for group in QUANTITIES.values() for unit in group)
 
 def type_k(values: Values) -> Answer:
     read = read_type_k(number(values, "voltage"), number(values, "cold-junction") - 273.15)
+    hot = one(read.temperature_c)
+    results = [Result("hot", "Hot junction", hot, "deg C", ("deg F",), 4)]
+    with suppress(OutOfRange):  # the standard gives the wire no tolerance beyond its range
+        results.append(
+            Result("wire", "A wire of class 2 may be off by", one(wire_tolerance_k(hot)), "K", (), 2)
+        )
     return Answer(
         ("The hot junction is at {hot}.",),
-        (Result("hot", "Hot junction", one(read.temperature_c), "deg C", ("deg F",), 4),),
+        tuple(results),
         (read.working(),),
     )
 
@@ -50,7 +58,7 @@ def conversion(values: Values) -> Answer:
         "standard",
     )
     return Answer(
-        (f"{value:.10g} {from_} is {{converted}}.",),
+        (f"{value:.10g} {units.shown(from_)} is {{converted}}.",),
         (Result("converted", f"In {to}", converted, to, (), 7),),
         (working,),
     )

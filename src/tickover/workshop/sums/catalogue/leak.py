@@ -2,30 +2,33 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from tickover.science.false_air import false_air
 from tickover.science.leaks import leak_from_decay
-from tickover.workshop.sums.catalogue.asking import GAUGES, PRESSURES, TEMPERATURES, number, one
+from tickover.workshop.sums.catalogue.asking import GAUGES, PRESSURES, TEMPERATURES, number, one, standard
 from tickover.workshop.sums.sum import Answer, Field, Result, Sum, Values
 
 
 def leak(values: Values) -> Answer:
     names = ("start", "end", "time", "volume", "start-temperature", "end-temperature")
-    test = leak_from_decay(*(number(values, name) for name in names), outside_pa=number(values, "outside"))
+    test = leak_from_decay(
+        *(number(values, name) for name in names),
+        outside_pa=number(values, "outside"),
+        u_pressure_pa=_alike(values, "start", "end"),
+        u_temperature_k=_alike(values, "start-temperature", "end-temperature"),
+        u_volume_m3=standard(values, "volume"),
+        u_time_s=standard(values, "time"),
+    )
     litres = one(test.leak_l_min)
     share = false_air(abs(litres), number(values, "swept"))
-    way = (
-        "It leaks"
-        if (litres >= 0) == (number(values, "start") >= 0)
-        else "The gauge went the wrong way for a leak: it says"
+    wrong_way = litres != 0 and one(test.hole_m) == 0
+    leaks = (
+        f"{'It leaks' if litres >= 0 else 'It leaks inwards,'} {{leak}}, as one round hole of {{hole}} would."
     )
     return Answer(
-        (
-            f"{way} {{leak}}, as one round hole of {{hole}} would.",
-            "As false air that is {idle} of what the engine breathes at idle, {full} at full throttle.",
-            "Where the interval of the leak reaches past 0, this test cannot tell it from none.",
-        ),
+        (WRONG_WAY,) if wrong_way else (leaks, FALSE_AIR),
         (
             Result("leak", "Leak, as air at 15 °C and 1013.25 hPa (inwards below 0)", litres, "l/min", (), 3),
             Result("hole", "One round hole", 1000 * one(test.hole_m), "mm", ("in",), 2),
@@ -51,6 +54,33 @@ def leak(values: Values) -> Answer:
         (test.working(), share.working()),
     )
 
+
+def _alike(values: Values, *names: str) -> float:
+    """One standard uncertainty for two readings of one gauge, that has the same squares as their own."""
+    return math.hypot(*(standard(values, name) for name in names)) / math.sqrt(len(names))
+
+
+def told_from_none(answer: Answer) -> Answer:
+    """Whether the readings are sure enough to tell the leak from none: its interval says so."""
+    leak = next(result for result in answer.results if result.id == "leak")
+    if leak.lower is None or leak.upper is None:
+        return replace(answer, sentences=(*answer.sentences, UNSURE))
+    if leak.lower > 0.0 or leak.upper < 0.0:
+        told = () if WRONG_WAY in answer.sentences else (TOLD,)
+        return replace(answer, sentences=(*answer.sentences, *told))
+    most = Result("most", "Most it may be", max(-leak.lower, leak.upper), leak.unit, (), 2)
+    others = tuple(result for result in answer.results if result.id != "hole")
+    return replace(answer, sentences=(*CANNOT_TELL, FALSE_AIR), results=(*others, most))
+
+
+WRONG_WAY = "The gauge went the wrong way for a leak: it says {leak}. Look at temperatures and gauge again."
+FALSE_AIR = "As false air that is {idle} of what the engine breathes at idle, {full} at full throttle."
+TOLD = "That is more than the readings leave open: this test tells it from none."
+UNSURE = "How sure the readings are is not given, so this test cannot say whether it is more than none."
+CANNOT_TELL = (
+    "This test cannot tell a leak from none.",
+    "It reads {leak}, so at most {most}. Wait longer, take a finer gauge, keep the temperature the same.",
+)
 
 START = Field(
     "start",
@@ -133,5 +163,6 @@ SUMS = (
             "Never above the maker’s test pressure: too much pushes a seal out of its seat. No mouth, no shop air "
             "without a regulator.",
         ),
+        conclude=told_from_none,
     ),
 )

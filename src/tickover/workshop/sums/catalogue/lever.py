@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tickover.science.metering import ILLUSTRATIVE, Metering, pop_off
-from tickover.science.metering_fit import JET, Calibrated, calibrated
+from tickover.science.metering_fit import COVERAGE, JET, Calibrated, calibrated
 from tickover.science.metering_flow import POINTS, Point, flow
 from tickover.science.metering_mixture import mixture_by_height_percent
 from tickover.science.metering_readings import Reading
+from tickover.science.valid import NotKnownHere
 from tickover.workshop.pictures.lever_curve import LeverCurve, lever_curve
 from tickover.workshop.sums.catalogue.asking import number, one, rows
 from tickover.workshop.sums.catalogue.mixture import LEANING
@@ -21,14 +25,34 @@ from tickover.workshop.sums.sum import Answer, Column, Field, Result, Sum, Value
 if TYPE_CHECKING:
     from tickover.sheets import TypeSheet
 
+Figures = NDArray[np.float64]
 BAR = 1e5
 FUEL_AT = {f"fuel-{point.name.split()[0]}": point for point in POINTS}
 SEEN = {"pop-off": "spring_n", "reseat": "open_area_ratio", "fuel": JET}
 """What each kind of reading tells about."""
+TRAVELS_MM = (0.2, 0.4, 0.7)
+WORST = 3.0
+"""Uncertainties by which a reading may lie off the fit."""
+TOLD: tuple[tuple[str, str, str, tuple[str, ...], int], ...] = (
+    *((name.split("-")[1], f"Mixture at {point.name} (below 0: leaner)", "%", (), 2)
+      for name, point in FUEL_AT.items()),
+    ("pop", "Pop-off, cover off", "bar", ("psi",), 3),
+    ("reseat", "Closes again at", "bar", ("psi",), 3),
+    ("covered", "Pop-off with the cover on", "bar", ("psi",), 3),
+    ("flow", "Fuel at full throttle", "l/h", (), 3),
+)  # fmt: skip
 LEVERS = ("lever-height", "lever-height-flush")
 NOT_YET = (
     "These figures are of no particular carburettor: they show which way and why, not how much, until your own "
     "readings are typed in below."
+)
+NOT_ITS_HEIGHT = (
+    "What you read is your own; what the height does to the mixture is still that of no particular carburettor, "
+    "until the full-throttle fuel flow is read at a second lever height."
+)
+OFF = (
+    "Your readings do not fit together: one lies more than three of its uncertainties off what the others say. Take "
+    "them again before anything is turned by this sum."
 )
 
 
@@ -38,16 +62,45 @@ class _System:
     points: tuple[Point, ...]
     fit: Calibrated | None
 
+    @property
+    def caution(self) -> str:
+        """What of it is still illustrative, or does not hold together; "" when neither."""
+        if self.fit is None:
+            return NOT_YET
+        if np.abs(self.fit.residuals).max() > WORST:
+            return OFF
+        try:
+            return "" if self.fit.heights_known_mm else NOT_ITS_HEIGHT
+        except NotKnownHere:
+            return NOT_ITS_HEIGHT
+
 
 def _system(values: Values) -> _System:
     """The illustrative system, or the one that the technician's readings fit."""
-    read = [_reading(*row) for row in rows(values, "readings")]
+    read = tuple(_reading(*row) for row in rows(values, "readings"))
     if not read:
         return _System(ILLUSTRATIVE, POINTS, None)
-    kinds = {reading.kind for reading in read}
-    fit = calibrated(ILLUSTRATIVE, read, tuple(what for kind, what in SEEN.items() if kind in kinds))
+    fit = _fitted(read)
     points = tuple(replace(point, jet_mm2=point.jet_mm2 * fit.jet) for point in POINTS)
     return _System(fit.system, points, fit)
+
+
+@lru_cache(maxsize=16)
+def _fitted(read: tuple[Reading, ...]) -> Calibrated:
+    """What the readings tell; fuel at two heights tells the travel of the diaphragm too, where it is at its stop.
+
+    Whether it is there is not known beforehand, so the travel is sought from several sides; the best fit stays.
+    """
+    kinds = {reading.kind for reading in read}
+    unknown = tuple(what for kind, what in SEEN.items() if kind in kinds)
+    fits = [calibrated(ILLUSTRATIVE, read, unknown)]
+    if len({reading.height_mm for reading in read if reading.kind == "fuel"}) > 1:
+        for travel in TRAVELS_MM:
+            with suppress(NotKnownHere):
+                fits.append(
+                    calibrated(replace(ILLUSTRATIVE, travel_mm=travel), read, (*unknown, "travel_mm"))
+                )
+    return min(fits, key=lambda fit: float(fit.residuals @ fit.residuals))
 
 
 def _reading(what: str | float, value: str | float, take: str | float, height: str | float) -> Reading:
@@ -59,20 +112,17 @@ def _reading(what: str | float, value: str | float, take: str | float, height: s
 
 def metering_lever(values: Values) -> Answer:
     height, system = number(values, "height"), _system(values)
-    percent = [
-        one(row)
-        for row in mixture_by_height_percent(system.metering, np.array([height]), points=system.points)
-    ]
-    popped, covered = pop_off(system.metering, height), pop_off(system.metering, height, "cover on")
-    full = flow(system.metering, system.points[-1], height)
-    results = (
-        *(Result(name.split("-")[1], f"Mixture at {point.name} (below 0: leaner)", value, "%", (), 2)
-          for (name, point), value in zip(FUEL_AT.items(), percent, strict=True)),
-        Result("pop", "Pop-off, cover off", one(popped.pop_off_pa) / BAR, "bar", ("psi",), 3),
-        Result("reseat", "Closes again at", one(popped.reseat_pa) / BAR, "bar", ("psi",), 3),
-        Result("covered", "Pop-off with the cover on", one(covered.pop_off_pa) / BAR, "bar", ("psi",), 3),
-        Result("flow", "Fuel at full throttle", one(full.fuel_l_h), "l/h", (), 3),
+    figures = _figures(system.metering, 1.0, height, system.points)
+    unsure = np.zeros(figures.size)
+    if system.fit:
+        figures, unsure = system.fit.computed(lambda metering, jet: _figures(metering, jet, height))
+    results = tuple(
+        Result(name, words, value, unit, also, digits).widened(COVERAGE * u) if u
+        else Result(name, words, value, unit, also, digits)
+        for (name, words, unit, also, digits), value, u in zip(TOLD, figures.tolist(), unsure.tolist(), strict=True)
     )  # fmt: skip
+    popped, full = pop_off(system.metering, height), flow(system.metering, system.points[-1], height)
+    percent = figures[: len(POINTS)].tolist()
     said = [_way(height, percent) + " {idle} at idle, {half} at half, {full} at full throttle."]
     if bool(np.any(full.at_stop)):
         said.append(
@@ -81,7 +131,16 @@ def metering_lever(values: Values) -> Answer:
     if bool(np.any(system.metering.floods_at_rest(height))):
         said.append("It floods: fuel comes through with the engine standing still.")
     workings = (popped.working(), full.working(), *((system.fit.working(),) if system.fit else ()))
-    return Answer(tuple(said), results, workings, () if system.fit else (NOT_YET,))
+    return Answer(tuple(said), results, workings, (system.caution,) if system.caution else ())
+
+
+def _figures(metering: Metering, jet: float, height: float, points: tuple[Point, ...] = POINTS) -> Figures:
+    """What is told, in the order and the units of `TOLD`."""
+    larger = tuple(replace(point, jet_mm2=point.jet_mm2 * jet) for point in points)
+    percent = mixture_by_height_percent(metering, np.array([height]), points=larger)[:, 0]
+    off, on = pop_off(metering, height), pop_off(metering, height, "cover on")
+    pressures = np.array([one(off.pop_off_pa), one(off.reseat_pa), one(on.pop_off_pa)]) / BAR
+    return np.array([*percent, *pressures, one(flow(metering, larger[-1], height).fuel_l_h)])
 
 
 def _way(height: float, percent: list[float]) -> str:
@@ -99,7 +158,9 @@ def draw(values: Values) -> str:
     percent = mixture_by_height_percent(system.metering, heights, points=system.points)
     band = (number(values, "band-low"), number(values, "band-high"))
     names = tuple(point.name for point in POINTS)
-    return lever_curve(LeverCurve(heights, percent, names, band, number(values, "height"), not system.fit))
+    return lever_curve(
+        LeverCurve(heights, percent, names, band, number(values, "height"), bool(system.caution))
+    )
 
 
 def _band(sheet: TypeSheet) -> Mapping[str, str]:
@@ -126,6 +187,7 @@ SUMS = (
                 -1.5,
                 1.5,
                 "Below 0 for a low lever.",
+                give_or_take="0.05",
                 reading=LEVERS,
                 over_nominal=True,
             ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -15,6 +16,7 @@ from tickover.science.mixture_advice import Advice, advise
 from tickover.science.mixture_setting import AirOfTheDay, Setting
 from tickover.science.moist_air import moist_density_kg_m3
 from tickover.science.needle import Needle
+from tickover.science.propagation import Unsure, propagate
 from tickover.science.valid import OutOfRange
 from tickover.workshop.pictures.mixture_map import MixtureMap, mixture_map
 from tickover.workshop.sums.catalogue.asking import (
@@ -23,8 +25,10 @@ from tickover.workshop.sums.catalogue.asking import (
     PRESSURE,
     PRESSURE_IS,
     TEMPERATURE,
+    at_moment,
     number,
     one,
+    standard,
     when,
 )
 from tickover.workshop.sums.catalogue.weather import at_field_pa
@@ -76,18 +80,36 @@ NARROW = Field(
     "K",
     253.15,
     318.15,
-    "In the shade; taken as known to 2 K.",
+    "In the shade.",
+    give_or_take="2",
 )
 MOMENTS = (("then", "then"), ("now", "now"))
+TAKEN = {"pressure": "3", "humidity": "20", "elevation": "0"}
+"""Give or take of a day's air where nobody knows better: a barometer or a weather report. A judgement."""
 NOW = {"pressure": "1008", "elevation": "0", "temperature": "28", "humidity": "60"}
 
 
 def _air(values: Values, moment: str) -> AirOfTheDay:
-    return AirOfTheDay(
-        number(values, f"{moment}-temperature"),
-        at_field_pa(values, f"{moment}-"),
-        number(values, f"{moment}-humidity"),
-    )
+    with at_moment(moment):
+        return AirOfTheDay(
+            number(values, f"{moment}-temperature"),
+            at_field_pa(values, f"{moment}-"),
+            number(values, f"{moment}-humidity"),
+            standard(values, f"{moment}-temperature"),
+            _pressure_sd_pa(values, moment),
+            standard(values, f"{moment}-humidity"),
+        )
+
+
+def _pressure_sd_pa(values: Values, moment: str) -> float:
+    """What barometer and elevation leave unsure of the pressure at the field."""
+    names = (f"{moment}-pressure", f"{moment}-elevation")
+
+    def at_field(given: Mapping[str, float]) -> float:
+        return at_field_pa({**values, **given}, f"{moment}-")
+
+    unsure = {name: Unsure(number(values, name), standard(values, name)) for name in names}
+    return propagate(at_field, unsure).standard_uncertainty
 
 
 def _premix(values: Values, moment: str) -> Premix:
@@ -186,6 +208,7 @@ def _percent(then: Setting, premix: Premix, kelvin: Grid, heights: Grid, humidit
 
 
 def _height(values: Values, moment: str) -> float:
+    """Pressure altitude of the field. [m]"""
     elevation, pascal = number(values, f"{moment}-elevation"), number(values, f"{moment}-pressure")
     if values["pressure-is"] == "qfe":
         pascal = one(qnh_pa(pascal, elevation))
@@ -197,15 +220,15 @@ def _fields() -> tuple[Field, ...]:
     asked = [PRESSURE_IS, NEEDLE[0]]
     for moment, words in MOMENTS:
         for field in (*weather, FUEL, RATIO):
-            asked.append(
-                _exactly(when(field, moment, words, NOW.get(field.name) if moment == "now" else None))
-            )
+            default = NOW.get(field.name) if moment == "now" else None
+            asked.append(when(_taken_in(field), moment, words, default))
     return (*asked, *NEEDLE[1:])
 
 
-def _exactly(field: Field) -> Field:
-    """Without its own give or take: the sum has its own for air of the day."""
-    return replace(field, give_or_take=None)
+def _taken_in(field: Field) -> Field:
+    """The sum weighs how sure the air is by itself: the step to take hangs on it."""
+    take = TAKEN.get(field.name, field.give_or_take)
+    return replace(field, give_or_take=take, taken_in=take is not None)
 
 
 SUMS = (

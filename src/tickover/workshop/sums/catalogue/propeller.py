@@ -14,6 +14,7 @@ from tickover.workshop.sums.catalogue.asking import (
     PRESSURE,
     PRESSURE_IS,
     TEMPERATURE,
+    at_moment,
     number,
     one,
     when,
@@ -21,7 +22,6 @@ from tickover.workshop.sums.catalogue.asking import (
 from tickover.workshop.sums.catalogue.weather import at_field_pa
 from tickover.workshop.sums.sum import Answer, Field, Result, Sum, Values
 
-FORCES = ("N", "kgf", "lbf")
 CLEAR = (
     "A turning propeller kills. Tie the engine down by more than its thrust, keep everybody out of the propeller’s "
     "plane and from before and behind it, have one person at the switch.",
@@ -52,7 +52,10 @@ def static_thrust(values: Values) -> Answer:
 
 def _density(values: Values, moment: str = "") -> float:
     kelvin, wet = number(values, f"{moment}temperature"), number(values, f"{moment}humidity")
-    return one(moist_density_kg_m3(kelvin, at_field_pa(values, moment), wet))
+    if not moment:
+        return one(moist_density_kg_m3(kelvin, at_field_pa(values), wet))
+    with at_moment(moment.rstrip("-")):
+        return one(moist_density_kg_m3(kelvin, at_field_pa(values, moment), wet))
 
 
 def other_air(values: Values) -> Answer:

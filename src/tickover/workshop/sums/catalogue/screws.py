@@ -1,53 +1,29 @@
-"""Sums on screws: adapter, preload, order."""
+"""Sums on screws: preload, order."""
 
 from __future__ import annotations
 
 from tickover.science.clamping import clamping
-from tickover.science.fasteners import offset_adapter_setting_nm
-from tickover.science.threads import PROOF_STRESS_MPA
-from tickover.science.tightening import PATTERNS, tightening
-from tickover.science.working import Quantity, Working
+from tickover.science.threads import PROPERTY_CLASSES, coarse_pitch_mm
+from tickover.science.tightening import COUNTED, PATTERNS, tightening
 from tickover.sheets.joints import Fasteners
 from tickover.workshop.pictures.screws import screw_pattern
-from tickover.workshop.sums.catalogue.asking import TORQUES, number, one
+from tickover.workshop.sums.catalogue.asking import TORQUES, number, one, perhaps
+from tickover.workshop.sums.catalogue.wrench import MAKERS
 from tickover.workshop.sums.sum import Answer, Field, Result, Sum, Values
 
-MAKERS = "The maker’s torque, lubricant and order come first. Never reuse a locking nut or a stretched screw."
 MOST_DRAWN = 24
 PASSES = {"half-full": (0.5, 1.0), "three": (1 / 3, 2 / 3, 1.0), "one": (1.0,)}
 
 
-def adapter(values: Values) -> Answer:
-    target, length, offset, angle = (number(values, name) for name in ("target", "wrench", "offset", "angle"))
-    setting = one(offset_adapter_setting_nm(target, length, offset, angle))
-    return Answer(
-        ("Set the wrench to {setting}.",),
-        (Result("setting", "Setting of the wrench", setting, "N.m", ("in-lb", "ft-lb"), 4),),
-        (
-            Working(
-                "setting of the wrench with an adapter",
-                "S = T L/(L + x cos α)",
-                (
-                    Quantity("torque at the nut T", target, "N.m"),
-                    Quantity("wrench, hand to square L", length, "m"),
-                    Quantity("adapter, square to nut x", offset, "m"),
-                    Quantity("angle of the adapter α", angle, "°"),
-                ),
-                Quantity("setting S", setting, "N.m"),
-                "one hand at the middle of the grip, wrench and adapter in one plane; no click wrench below a fifth "
-                "of its range",
-                "lever arms, as in NAVEDTRA 14315 and US Army TM 9-254",
-                "mechanics",
-            ),
-        ),
-    )
-
-
 def preload(values: Values) -> Answer:
-    names = ("torque", "diameter", "pitch", "bearing")
+    torque, diameter, bearing = (number(values, name) for name in ("torque", "diameter", "bearing"))
+    pitch = perhaps(values, "pitch")
     grade = str(values["class"])
     held = clamping(
-        *(number(values, name) for name in names),
+        torque,
+        diameter,
+        coarse_pitch_mm(diameter) if pitch is None else pitch,
+        bearing,
         friction_least=number(values, "friction-least"),
         friction_most=number(values, "friction-most"),
         tool_share=number(values, "tool"),
@@ -90,26 +66,31 @@ def order(values: Values) -> Answer:
         for at, torque in enumerate(plan.passes_nm, 1)
     )
     told = ", then ".join(f"{{{result.id}}}" for result in passes)
+    counted = COUNTED[plan.pattern == "middle"]
+    drawn = " The picture numbers the moves of the wrench." if _is_drawn(values) else ""
     return Answer(
         (f"Tighten {places}, first to {told}." if len(passes) > 1 else f"Tighten {places}, to {told}.",
          "Loosen " + ", ".join(str(place + 1) for place in plan.loosening) + ".",
-            "Places are counted clockwise from the first; the picture numbers the moves of the wrench."),
+            f"Places are counted {counted} from the first.{drawn}"),
         passes,
         (plan.working(),),
     )  # fmt: skip
 
 
+def _is_drawn(values: Values) -> bool:
+    return values["pattern"] != "middle" and number(values, "count") <= MOST_DRAWN
+
+
 def draw(values: Values) -> str:
     """The screws with their places in the order; a row from its middle is told in words only."""
-    pattern, count = str(values["pattern"]), int(number(values, "count"))
-    if pattern not in ("x", "ring", "pair") or count > MOST_DRAWN:
+    if not _is_drawn(values):
         return ""
     return screw_pattern(
         Fasteners.model_validate(
             {
-                "count": count,
+                "count": int(number(values, "count")),
                 "size": "screws",
-                "pattern": pattern,
+                "pattern": str(values["pattern"]),
                 "torque_nm": number(values, "torque"),
                 "passes": PASSES[str(values["passes"])],
                 "standing": "common practice, no source",
@@ -120,51 +101,6 @@ def draw(values: Values) -> str:
 
 TORQUE = Field("torque", "Torque", "10", TORQUES, "N.m", 0.05, 500, called=("torque",))
 SUMS = (
-    Sum(
-        "torque-adapter",
-        "What is the wrench set to with an adapter on it?",
-        "Screws",
-        (
-            Field("target", "Torque at the nut", "22", TORQUES, "N.m", 0.05, 500, called=("torque",)),
-            Field(
-                "wrench",
-                "Wrench, hand to square",
-                "300",
-                ("mm", "in"),
-                "m",
-                0.05,
-                2.0,
-                give_or_take="10",
-                called=("wrench length", "length of the wrench"),
-            ),
-            Field(
-                "offset",
-                "Adapter, square to nut",
-                "60",
-                ("mm", "in"),
-                "m",
-                0.0,
-                0.5,
-                give_or_take="1",
-                called=("offset",),
-            ),
-            Field(
-                "angle",
-                "Adapter to wrench",
-                "0",
-                ("°",),
-                "°",
-                0.0,
-                180.0,
-                "0 straight out, 90 across, 180 folded back.",
-                called=("adapter",),
-            ),
-        ),
-        adapter,
-        "tickover.science.fasteners.offset_adapter_setting_nm",
-        None,
-        (MAKERS,),
-    ),
     Sum(
         "screw-preload",
         "How hard does a screw clamp at a torque, and how surely?",
@@ -179,9 +115,20 @@ SUMS = (
                 "mm",
                 1.6,
                 30.0,
-                called=("thread diameter",),
+                called=("diameter of the thread",),
             ),
-            Field("pitch", "Pitch", "1", ("mm",), "mm", 0.2, 4.0, called=("pitch", "thread pitch")),
+            Field(
+                "pitch",
+                "Pitch",
+                "1",
+                ("mm",),
+                "mm",
+                0.2,
+                4.0,
+                "Blank for the coarse thread of that diameter.",
+                optional=True,
+                called=("pitch",),
+            ),
             Field(
                 "bearing",
                 "Mean diameter of the face that turns",
@@ -191,7 +138,7 @@ SUMS = (
                 2.0,
                 60.0,
                 "Half of outer diameter and hole together.",
-                called=("bearing",),
+                called=("mean diameter under the head",),
             ),
             Field(
                 "friction-least",
@@ -200,7 +147,7 @@ SUMS = (
                 lower=0.02,
                 upper=0.6,
                 hint="0.10 to 0.16 for clean steel, lightly oiled: a judgement.",
-                called=("friction",),
+                called=("least friction",),
             ),
             Field(
                 "friction-most", "Friction, most", "0.16", lower=0.02, upper=0.6, called=("most friction",)
@@ -210,7 +157,7 @@ SUMS = (
                 "class",
                 "Property class",
                 "8.8",
-                wants=(("none", "Not known"), *((name, name) for name in PROOF_STRESS_MPA)),
+                wants=(("none", "Not known"), *((name, name) for name in PROPERTY_CLASSES)),
             ),
         ),
         preload,
