@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import time
+import tracemalloc
 
 import numpy as np
 import pytest
@@ -272,6 +273,18 @@ def test_engine_time_comes_from_the_rpm_channel() -> None:
     found = from_track(read.t_s, read.lat_deg, read.lon_deg, read.extensions)
     assert (found.grade, found.method, found.starts) == ("logger", "rpm channel", 1)
     assert found.duration_h == pytest.approx(1.0, abs=1 / 3600)
+
+
+def test_a_long_log_takes_little_memory_beyond_its_own_lines() -> None:
+    data = (
+        "time [s],rpm,CHT [C],EGT [C]\n" + "".join(f"{n / 50:.2f},5400,95,640\n" for n in range(60_000))
+    ).encode()
+    tracemalloc.start()
+    assert read_logger_csv(data, date=DAY).t_s.size == 60_000
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    # Its lines as text take some 120 bytes a row, its columns another 100; lists of all cells would take 490 in all.
+    assert peak / 60_000 < 330.0
 
 
 def test_two_hours_at_ten_samples_a_second_are_read_in_under_a_second() -> None:

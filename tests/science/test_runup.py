@@ -158,6 +158,44 @@ def test_what_is_wrong_is_found(truth: Truth, id: str, weight: Weight) -> None:
     assert found(truth.run(), id).weight is weight
 
 
+@pytest.mark.parametrize(("factor", "danger"), [(2.5, True), (1.2, False)])
+def test_a_step_of_the_vibration_says_stop(factor: float, danger: bool) -> None:
+    t_s = Truth().run().trace.t_s
+    level = 4.0 * np.where(t_s > Truth().full_from + 30.0, factor, 1.0)
+    shaken = level + np.random.default_rng(6).normal(0.0, 0.15, t_s.size)
+    verdicts = judge(Truth().run(vibration=shaken), LIMITS)
+    assert (verdicts[0].id == "shakes-at-full") is danger
+    assert not danger or ("from 4" in verdicts[0].seen and verdicts[0].do.startswith("Stop"))
+
+
+def test_a_type_that_may_run_hotter_stops_at_its_own_limit() -> None:
+    hotter = {**LIMITS, "cht": Against(120.0, 270.0, 3.0, 1.0, standing="maker")}
+    assert not any(f.danger for f in judge(Truth(cht=262.0).run(), hotter))
+    first = judge(Truth(cht=280.0).run(), hotter)[0]
+    assert first.id == "cht-stop" and "270 °C (the type’s limit, maker)" in first.against
+
+
+def test_a_head_that_had_not_settled_is_not_called_inside_for_good() -> None:
+    # 222 °C after 65 s and 2.7 °C/min more from a head that lags by 15 s; held 25 s it still rises by 60 °C/min.
+    short = found(Truth(cht=226.0, full_s=25.0).run(), "cht-rate")
+    assert short.weight is Weight.CANNOT_TELL and "if it went on so" in short.seen and short.do
+    assert found(Truth(cht=200.0).run(), "cht-rate").weight is Weight.GOOD
+
+
+def test_a_climb_that_is_not_sure_is_told_and_measured_again() -> None:
+    finding = found(Truth(change_in_a_minute=95.0, hunts=90.0).run(4), "static-change")
+    assert finding.weight is Weight.CANNOT_TELL and finding.side == "high" and "once more" in finding.do
+
+
+def test_the_answer_tells_what_matters_most_and_how_much_more_there_is() -> None:
+    own = baseline_of([Truth(full=full).run(n).figures for n, full in enumerate((7880.0, 7900.0, 7925.0))])
+    told = answer(judge(Truth(full=7600.0, idle=2300.0).run(9), LIMITS, own))
+    assert (
+        told.startswith("Static rpm at 20 s: 7600 rpm, 300 rpm below its usual mean")
+        and "2 more like it" in told
+    )
+
+
 def test_a_danger_comes_first_and_says_stop() -> None:
     verdicts = judge(Truth(cht=262.0, full=6900.0).run(), LIMITS)
     assert verdicts[0].danger and verdicts[0].do.startswith("Stop") and answer(verdicts).startswith("Stop.")

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from tests.science.test_runup import LIMITS, Truth
 from tickover.science.fuels import FUELS, Premix
 from tickover.science.mixture_setting import AirOfTheDay, Setting
-from tickover.science.runup import RunUp, judge
+from tickover.science.runup import RunUp, baseline_of, judge
 from tickover.science.tuning import Needles, Step, cold_margin, eighths, next_step
 
 NOW = Needles(1.0, 1.25)
@@ -68,6 +68,18 @@ def test_the_high_needle_by_its_four_stroking(share: float, turns: float) -> Non
 def test_a_hot_head_is_met_by_opening() -> None:
     told = step(four_stroking(0.9, Truth(cht=240.0)))
     assert (told.screw, told.turns) == ("high", 0.125)
+
+
+def test_a_head_that_still_rises_towards_its_limit_is_met_by_opening() -> None:
+    told = step(four_stroking(0.9, Truth(cht=226.0, full_s=25.0)))
+    assert (told.screw, told.turns) == ("high", 0.125)
+
+
+def test_rich_by_ear_and_hotter_than_it_was_closes_nothing() -> None:
+    own = baseline_of([{"cht-full": value} for value in (160.0, 162.0, 161.0)])
+    run = four_stroking(0.9)
+    told = next_step(NOW, run, judge(run, LIMITS, own), NOW, SPANS)
+    assert told.turns == 0.0 and "hotter than it was" in told.words
 
 
 def test_a_speed_alone_proves_neither_rich_nor_lean() -> None:

@@ -1,7 +1,7 @@
 """Delimited text (CSV): which characters, which delimiter, which fields stand on which line.
 
 Source for quotation marks: RFC 4180, sections 2.5 to 2.7. Beyond it, because spreadsheets of the trade
-write them: fields apart by semicolons or tabs, a byte order mark, UTF-16, any ending of lines. A field
+write them: fields apart by semicolons, tabs, bars or blanks, a byte order mark, UTF-16, any ending of lines. A field
 never goes on over the end of its line: a quotation mark left open costs that line, not the rest.
 """
 
@@ -14,6 +14,8 @@ from collections.abc import Iterator
 from tickover.formats.errors import FormatError
 from tickover.formats.filetype import MAGIC, looks_like
 
+MOST_LINES = 2_000_000
+LONGEST_LINE = 100_000
 UTF_16 = (b"\xff\xfe", b"\xfe\xff")
 ENDS = re.compile(r"\r\n|\r|\n")
 QUOTED = re.compile(r'"[^"]*"')
@@ -35,6 +37,10 @@ def lines_of(data: bytes, *, most_bytes: int) -> list[str]:
     text = _decoded(data)
     if not text.strip():
         raise FormatError("The file is empty.")
+    if max(text.count("\n"), text.count("\r")) > MOST_LINES:
+        raise FormatError(
+            f"The file has more than {MOST_LINES} lines. Nothing was read. Hand in a part of it at a time."
+        )
     return ENDS.split(text)
 
 
@@ -53,13 +59,19 @@ def _decoded(data: bytes) -> str:
 def delimiter_of(line: str) -> str:
     """What stands between the fields of this line; "" where it has one field only."""
     bare = QUOTED.sub("", line)
-    return next((mark for mark in ";\t," if mark in bare), "")
+    return next((mark for mark in ";\t,|" if mark in bare), "")
 
 
 def fields_of(line: str, delimiter: str, number: int = 1) -> list[str]:
     """The fields of one line, without blanks around them. Raises FormatError with the line's number."""
+    if len(line) > LONGEST_LINE:
+        raise FormatError(
+            f"the line has {len(line)} characters, and a row has {LONGEST_LINE} at most", number
+        )
     if not delimiter:
         return [line.strip().strip('"')]
+    if delimiter == " ":
+        return line.split()
     if '"' not in line:
         return [field.strip() for field in line.split(delimiter)]
     try:

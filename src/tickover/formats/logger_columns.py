@@ -1,7 +1,6 @@
 """Which column of an engine logger's table is which, by its header.
 
-Spellings of the headers and of rpm (r/min, 1/min, U/min, engine speed, Drehzahl) are common practice
-without a source. Where two columns could be meant, neither is taken.
+Spellings of the headers are common practice without a source. Where two columns could be meant, neither is taken.
 """
 
 from __future__ import annotations
@@ -13,6 +12,7 @@ from enum import IntEnum
 
 from tickover.formats.delimited import delimiter_of, fields_of
 from tickover.formats.errors import FormatError
+from tickover.formats.logger_speed import of_engine, tells_speed
 from tickover.formats.moments import read_clock, read_moment
 
 HEADER_WITHIN = 30
@@ -20,16 +20,12 @@ LOOKED_AT = 50
 MISSING = frozenset({"", "-", "--", "---", "nan", "n/a", "na", "null", "none", "#n/a"})
 NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d{1,2})?", re.ASCII)
 
-ENGINE_SPEED = re.compile(
-    r"rpm|\b(1|u|r|rev|revs)\s?/\s?min|\bmin\s?\^?[-⁻][1¹]"
-    r"|\bengine ?speed|\bmotor ?speed|drehzahl|\bupm\b|\btach"
-)
-OTHER_SPEED = re.compile(r"prop|rotor|\bfan|wheel|limit|target|\bmax|warn|alarm")
-OF_ENGINE = re.compile(r"\beng|\bmotor|crank|\bmot\b")
+WITH_UNIT = re.compile(r"[+-]?\d[\d.,]*\s*[^\W\d_°%]+", re.ASCII)
+"""A value with its unit behind it in the cell; 1/min and min-1 are none."""
 TIME = frozenset(
     {"time", "timestamp", "datetime", "utc", "gmt", "clock", "elapsed", "seconds", "zeit", "uhrzeit"}
 )
-SHORT_TIME = re.compile(r"(t|sec|secs?|ms)\W*(\W(s|ms)\W*)?")
+SHORT_TIME = re.compile(r"(t|sec|secs?|ms)\W*(\W(s|ms|us|µs|μs)\W*)?")
 NO_TIME = re.compile(r"zone|engine|motor|hobbs|total|offset")
 DATE = frozenset({"date", "datum", "day"})
 TIME_UNITS = (
@@ -39,7 +35,11 @@ TIME_UNITS = (
     (60.0, {"min", "minutes"}),
     (3600.0, {"h", "hr", "hours"}),
 )
-TEMPERATURES = (("CHT", re.compile(r"cht|cylinder ?head")), ("EGT", re.compile(r"egt|exhaust ?gas")))
+TEMPERATURES = (
+    ("CHT", re.compile(r"cht|cyl\w*\.? ?head|zylinderkopf")),
+    ("EGT", re.compile(r"egt|exh\w*\.? ?gas|abgas")),
+)
+VIBRATION = re.compile(r"vibration|\bvib\b|schwing")
 CELSIUS = frozenset({"c", "degc", "celsius"})
 FAHRENHEIT = frozenset({"f", "degf", "fahrenheit"})
 
@@ -87,23 +87,45 @@ def find_header(lines: Sequence[str]) -> Header:
     heads = [columns_of(line) for line in lines[:HEADER_WITHIN]]
     speeds = [number for number, columns in enumerate(heads) if any(map(_tells_speed, columns))]
     if not speeds:
-        seen = max(heads, key=len, default=())
-        raise FormatError(
-            "No column tells the engine speed: its header must say rpm, r/min, 1/min, U/min or engine speed. "
-            f"{_seen(seen)}"
-        )
+        blank = _blank_header(lines)
+        if blank is None:
+            raise _no_speed(heads)
+        return header_at(lines, blank, " ")
     at = next((number for number in speeds if any(map(_tells_time, heads[number]))), speeds[0])
     return header_at(lines, at)
 
 
-def header_at(lines: Sequence[str], at: int) -> Header:
+def _no_speed(heads: Sequence[tuple[Column, ...]]) -> FormatError:
+    return FormatError(
+        "No column tells the engine speed: its header must say rpm, r/min, 1/min, U/min or engine speed. "
+        f"{_seen(max(heads, key=len, default=()))}"
+    )
+
+
+def _blank_header(lines: Sequence[str]) -> int | None:
+    """Where a line of headers apart by blanks stands above a line of as many fields that hold a value.
+
+    A sentence above the table has blanks too, so that the line below has to bear it out.
+    """
+    for at, line in enumerate(lines[:HEADER_WITHIN]):
+        columns = columns_of(line, " ")
+        below = [columns_of(row, " ") for row in lines[at + 1 : at + 3]]
+        as_many = [row for row in below if len(row) == len(columns)]
+        values = any(_kind([cell.header]) is not Kind.NONE for row in as_many for cell in row)
+        if values and any(map(_tells_speed, columns)) and any(map(_tells_time, columns)):
+            return at
+    return None
+
+
+def header_at(lines: Sequence[str], at: int, delimiter: str = "") -> Header:
     """The headers on the line of index `at`, with the units of a second line below them, if there is one."""
-    heads = columns_of(lines[at])
-    units = columns_of(lines[at + 1]) if at + 1 < len(lines) else ()
+    delimiter = delimiter or delimiter_of(lines[at])
+    heads = columns_of(lines[at], delimiter)
+    units = columns_of(lines[at + 1], delimiter) if at + 1 < len(lines) else ()
     second = _is_units(units, heads)
     return Header(
         columns=_with_units(heads, units) if second else heads,
-        delimiter=delimiter_of(lines[at]),
+        delimiter=delimiter,
         first_row=at + 1 + second,
         preamble="\n".join(lines[:at]),
     )
@@ -111,14 +133,15 @@ def header_at(lines: Sequence[str], at: int) -> Header:
 
 def has_engine_speed(lines: Sequence[str]) -> bool:
     """Whether one of the first lines is a header that tells the engine speed."""
-    return any(_tells_speed(column) for line in lines[:HEADER_WITHIN] for column in columns_of(line))
+    told = any(_tells_speed(column) for line in lines[:HEADER_WITHIN] for column in columns_of(line))
+    return told or _blank_header(lines) is not None
 
 
 def speed_column(columns: Sequence[Column]) -> Column:
     """The column of the engine speed. Raises FormatError where more than one can be meant."""
     found = [column for column in columns if _tells_speed(column)]
-    of_engine = [column for column in found if OF_ENGINE.search(column.text)]
-    return _only(of_engine or found, "the engine speed")
+    named = [column for column in found if of_engine(column.text)]
+    return _only(named or found, "the engine speed")
 
 
 def time_column(
@@ -130,9 +153,16 @@ def time_column(
     if best is Kind.NONE:
         raise FormatError(
             "No column tells the time: its header must say time, timestamp, UTC or seconds, and it must hold "
-            f"seconds, hh:mm:ss or 2025-05-04T14:03:00. {_seen(columns)}"
+            f"seconds, hh:mm:ss or 2025-05-04T14:03:00. {_seen(columns)}{_what_it_reads(columns, speed, cells)}"
         )
     return _only([column for kind, column in ranked if kind is best], "the time"), best
+
+
+def _what_it_reads(columns: Sequence[Column], speed: Column, cells: Callable[[Column], Sequence[str]]) -> str:
+    """What stands in a column that is called a time, but holds none."""
+    called = (column for column in columns if _tells_time(column) and column != speed)
+    held = [(column, cells(column)[0]) for column in called if cells(column)]
+    return "".join(f' The time ({column}) reads "{cell[:40]}".' for column, cell in held[:1])
 
 
 def date_column(columns: Sequence[Column], time: Column) -> Column | None:
@@ -154,6 +184,11 @@ def temperature_columns(columns: Sequence[Column]) -> dict[str, Column]:
     return found
 
 
+def vibration_columns(columns: Sequence[Column]) -> list[Column]:
+    """Columns of a vibration, whatever its unit."""
+    return [column for column in columns if VIBRATION.search(column.text)]
+
+
 def is_fahrenheit(column: Column) -> bool | None:
     """Whether a temperature's header says °F (True) or °C (False); None where it says neither."""
     if column.words & FAHRENHEIT:
@@ -161,10 +196,10 @@ def is_fahrenheit(column: Column) -> bool | None:
     return False if column.words & CELSIUS else None
 
 
-def columns_of(line: str) -> tuple[Column, ...]:
+def columns_of(line: str, delimiter: str = "") -> tuple[Column, ...]:
     """The fields of a line as columns; none where it has one field only."""
     try:
-        fields = fields_of(line, delimiter_of(line))
+        fields = fields_of(line, delimiter or delimiter_of(line))
     except FormatError:
         return ()
     while fields and not fields[-1]:
@@ -173,7 +208,7 @@ def columns_of(line: str) -> tuple[Column, ...]:
 
 
 def _tells_speed(column: Column) -> bool:
-    return bool(ENGINE_SPEED.search(column.text)) and not OTHER_SPEED.search(column.text)
+    return tells_speed(column.text)
 
 
 def _tells_time(column: Column) -> bool:
@@ -196,7 +231,7 @@ def _seen(columns: Sequence[Column]) -> str:
 def _is_units(units: Sequence[Column], heads: Sequence[Column]) -> bool:
     cells = [column.header for column in units]
     told = any(re.search(r"[^\W\d]|°|%", cell) and cell.casefold() not in MISSING for cell in cells)
-    values = any(_kind([cell]) is not Kind.NONE for cell in cells)
+    values = any(_kind([cell]) is not Kind.NONE or WITH_UNIT.fullmatch(cell) for cell in cells)
     return len(cells) <= len(heads) and told and not values
 
 

@@ -18,6 +18,7 @@ from tickover.formats.errors import FormatError
 from tickover.formats.igc import Damage, TrackLog
 from tickover.formats.igc_fixes import Bools, Floats, Ints
 from tickover.formats.left_out import in_line_order
+from tickover.formats.logger_cells import both_ways, can_mean, numbers
 from tickover.formats.logger_columns import (
     Column,
     Header,
@@ -25,8 +26,10 @@ from tickover.formats.logger_columns import (
     speed_column,
     temperature_columns,
     time_column,
+    vibration_columns,
 )
-from tickover.formats.logger_table import Table, moments, numbers, read_table, refuse_two_readings
+from tickover.formats.logger_speed import rpm_per_count
+from tickover.formats.logger_table import Table, moments, read_table, refuse_two_readings
 from tickover.formats.moments import Placed, place
 
 SIZE_LIMIT_BYTES = 32 * 1024 * 1024
@@ -37,9 +40,9 @@ FASTEST_RPM = 30_000.0  # beyond any small two-stroke: a fault of the pick-up (c
 class LoggerLog(TrackLog):
     """An engine logger's table on the axis of a track log.
 
-    `extensions` holds RPM [r/min] and, where the table has them, CHT, CHT2, EGT and so on [°C]; NaN where
-    a sample is missing. There are no positions and no altitudes: NaN, and `valid` False. `headers` says
-    which column was taken for what, `remarks` what was taken for granted.
+    `extensions` holds RPM [r/min] and, where the table has them, CHT, CHT2, EGT and so on [°C] and VIB, a vibration in
+    the logger's own unit; NaN where a sample is missing. There are no positions and no altitudes: NaN, and `valid`
+    False. `headers` says which column was taken for what, `remarks` what was taken for granted.
     """
 
     remarks: tuple[str, ...] = ()
@@ -57,13 +60,19 @@ class _Taken:
     sound: Bools
 
 
-def read_logger_csv(data: bytes, *, date: dt.date | None = None, header: Header | None = None) -> LoggerLog:
+def read_logger_csv(
+    data: bytes,
+    *,
+    date: dt.date | None = None,
+    header: Header | None = None,
+    per_count: float | None = None,
+) -> LoggerLog:
     """Read an engine logger's table.
 
     Parameters
     ----------
     data : bytes
-        The whole file, at most 32 MB: fields apart by commas, semicolons or tabs, one or two lines of
+        The whole file, at most 32 MB: fields apart by commas, semicolons, tabs, bars or blanks, one or two lines of
         headers, lines of other text before them.
     date : datetime.date, optional
         UTC date of the first row, where the table has none; it goes before the table's own. A table whose
@@ -71,6 +80,8 @@ def read_logger_csv(data: bytes, *, date: dt.date | None = None, header: Header 
         line above its headers tells the clock.
     header : Header, optional
         Where the headers stand and what each column is called, for a table whose own words do not tell.
+    per_count : float, optional
+        One count of the engine speed, where its header does not tell. [rpm]
 
     Raises
     ------
@@ -81,14 +92,21 @@ def read_logger_csv(data: bytes, *, date: dt.date | None = None, header: Header 
     table = read_table(lines_of(data, most_bytes=SIZE_LIMIT_BYTES), header)
     speed = speed_column(table.header.columns)
     time, kind = time_column(table.header.columns, speed, table.some)
-    refuse_two_readings(table, speed)
+    count = rpm_per_count(speed.text) if per_count is None else per_count
+    refuse_two_readings(table, speed, count, FASTEST_RPM)
     moments_s, told = moments(table, time, kind, date)
-    rpm, readable = numbers(table.cells(speed))
+    told += [] if count == 1.0 else [f"One count of the engine speed is taken as {count:.6g} rpm."]
+    counts, readable = numbers(table.cells(speed))
+    rpm = counts * count
     timed = np.isfinite(moments_s)
     sound = timed & readable & ~((rpm < 0.0) | (rpm > FASTEST_RPM))
     taken = _Taken(time, speed, moments_s, rpm, timed, sound)
     if not sound.any():
-        raise FormatError(f"no row can be read; in the first, {_why(table, taken, 0)}.", table.lines[0])
+        raise FormatError(
+            f"no row can be read; in the first, {_why(table, taken, 0)}. A cell must hold the number alone, from 0 to "
+            f"{FASTEST_RPM:.0f} rpm; its unit belongs into the header.",
+            table.lines[0],
+        )
     return _log(table, taken, told)
 
 
@@ -100,6 +118,7 @@ def _log(table: Table, taken: _Taken, told: list[str]) -> LoggerLog:
     if repeated.any():
         told.append(f"{int(repeated.sum())} rows repeat the time of another and are left out.")
     temperatures, named, wrong, unused = _temperatures(table, rows)
+    vibration = _vibration(table, rows, unused)
     out_of_order = _out_of_order(table, taken, used, placed, repeated)
     nothing = np.full(rows.size, np.nan)
     return LoggerLog(
@@ -110,11 +129,20 @@ def _log(table: Table, taken: _Taken, told: list[str]) -> LoggerLog:
         pressure_altitude_m=nothing,
         gnss_altitude_m=nothing,
         valid=np.zeros(rows.size, dtype=np.bool_),
-        extensions={"RPM": taken.rpm[rows], **temperatures},
+        extensions={"RPM": taken.rpm[rows], **temperatures, **vibration},
         headers={"TIME": str(taken.time), "RPM": str(taken.speed), **named},
         damaged=in_line_order([*table.damaged, *_unreadable(table, taken), *out_of_order, *wrong]),
         remarks=(f"Engine speed from {taken.speed}, time from {taken.time}.", *told, *unused),
     )
+
+
+def _vibration(table: Table, rows: Ints, unused: list[str]) -> dict[str, Floats]:
+    """The one column of a vibration, in its own unit; of several, none."""
+    found = vibration_columns(table.header.columns)
+    if len(found) != 1:
+        unused += [f"The vibration ({column}) is not used: there is more than one." for column in found]
+        return {}
+    return {"VIB": numbers(table.cells(found[0]))[0][rows]}
 
 
 def _temperatures(
@@ -129,6 +157,10 @@ def _temperatures(
         fahrenheit = is_fahrenheit(column)
         if fahrenheit is None:
             unused.append(f"The {code} ({column}) is not used: its header says neither °C nor °F.")
+            continue
+        if marked := can_mean(table.cells(column)):
+            large, small = both_ways(marked)
+            unused.append(f"The {code} ({column}) is not used: {marked} can mean {large} or {small}.")
             continue
         degrees, readable = numbers(table.cells(column))
         values[code] = ((degrees - 32.0) / 1.8 if fahrenheit else degrees)[rows]
@@ -158,5 +190,5 @@ def _out_of_order(
         (placed.stray, "lies days off the others"),
     ):
         for row in used[marked].tolist():
-            cell = table.rows[row][taken.time.index][:40]
+            cell = table.fields(row)[taken.time.index][:40]
             yield Damage(table.lines[row], f"the time {cell} {off}", "")

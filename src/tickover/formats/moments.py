@@ -23,10 +23,16 @@ FIRST_DAY = dt.date(1970, 1, 1).toordinal()
 ISO_DAY = re.compile(r"(\d{4})-(\d\d)-(\d\d)", re.ASCII)
 POINT_DAY = re.compile(r"(\d{1,2})\. ?(\d{1,2})\. ?(\d{4})", re.ASCII)
 SLASH_DAY = re.compile(r"\d{1,4}[/-]\d{1,2}[/-]\d{1,4}", re.ASCII)
-CLOCK = re.compile(r"([01]?\d|2[0-3]):([0-5]\d):([0-5]\d(?:[.,]\d+)?)", re.ASCII)
-MOMENT = re.compile(
-    r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d(:\d\d([.,]\d+)?)? ?(Z|[+-]\d\d(:?\d\d)?)?", re.ASCII | re.IGNORECASE
+CLOCK = re.compile(
+    r"([01]?\d|2[0-3]):([0-5]\d):([0-5]\d(?:[.,]\d+|:\d{3})?)(?: ?([ap])\.?m\.?)?", re.ASCII | re.IGNORECASE
 )
+STOP_WATCH = re.compile(r"(\d{1,3}):([0-5]\d[.,]\d{1,3})", re.ASCII)
+MOMENT = re.compile(
+    r"(\d{4})([-/])(\d\d)\2(\d\d)[T ](\d\d:\d\d(?::\d\d(?:[.,]\d+)?)?) ?(Z|[+-]\d\d(?::?\d\d)?)?",
+    re.ASCII | re.IGNORECASE,
+)
+BASIC_MOMENT = re.compile(r"\d{8}T\d{4}(\d\d([.,]\d+)?)?(Z|[+-]\d\d(:?\d\d)?)?", re.ASCII | re.IGNORECASE)
+POINT_MOMENT = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})[ ,]+(\d\d:\d\d(?::\d\d(?:[.,]\d+)?)?)", re.ASCII)
 
 
 def read_day(text: str) -> dt.date:
@@ -54,23 +60,49 @@ def _days_of(year: int, month: int) -> str:
 
 
 def read_clock(text: str) -> float | None:
-    """Time of day written hh:mm:ss, with or without decimals; None where it is not one. [s]"""
+    """Time of day written hh:mm:ss, with or without decimals, am or pm; None where it is not one. [s]
+
+    Minutes and seconds alone are a time only with one to three decimals (03:05.2), as spreadsheets write a stop watch:
+    without them they may be hours and minutes.
+    """
+    watch = STOP_WATCH.fullmatch(text)
+    if watch is not None:
+        return int(watch[1]) * 60.0 + float(watch[2].replace(",", "."))
     found = CLOCK.fullmatch(text)
     if found is None:
         return None
-    hour, minute, second = found.groups()
-    return int(hour) * 3600.0 + int(minute) * 60.0 + float(second.replace(",", "."))
+    hours, minute, second, half = int(found[1]), found[2], found[3], (found[4] or "").lower()
+    if half and not 1 <= hours <= 12:
+        return None
+    hours = hours % 12 + 12 * (half == "p") if half else hours
+    return hours * 3600.0 + int(minute) * 60.0 + float(second.replace(",", ".").replace(":", "."))
 
 
 def read_moment(text: str) -> float | None:
-    """Seconds since 1970-01-01 00:00 UTC of an ISO 8601 moment; None where it is not one. [s]"""
-    if not MOMENT.fullmatch(text):
+    """Seconds since 1970-01-01 00:00 UTC of an ISO 8601 moment; None where it is not one. [s]
+
+    Read too: 2025/05/04 14:03:00, and 4.5.2025 14:03:00 with the day first.
+    """
+    iso = _as_iso(text)
+    if iso is None:
         return None
     try:
-        moment = dt.datetime.fromisoformat(text.upper().replace(" Z", "Z").replace(" +", "+"))
+        moment = dt.datetime.fromisoformat(iso)
         return (moment if moment.tzinfo else moment.replace(tzinfo=dt.UTC)).timestamp()
     except (ValueError, OverflowError):
         return None
+
+
+def _as_iso(text: str) -> str | None:
+    if found := MOMENT.fullmatch(text):
+        year, _, month, day, clock, zone = found.groups()
+        return f"{year}-{month}-{day}T{clock}{(zone or '').upper()}"
+    if BASIC_MOMENT.fullmatch(text):
+        return text.upper()
+    if found := POINT_MOMENT.fullmatch(text):
+        day, month, year, clock = found.groups()
+        return f"{year}-{int(month):02d}-{int(day):02d}T{clock}"
+    return None
 
 
 def midnight_s(day: dt.date) -> float:

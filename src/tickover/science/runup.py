@@ -9,14 +9,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from tickover.science.runup_baseline import Baseline, baseline_of
+from tickover.science.runup_air import Noted, reference_figures, reference_measures
+from tickover.science.runup_baseline import ENOUGH_RUNS, Baseline, baseline_of
 from tickover.science.runup_danger import dangers
 from tickover.science.runup_measures import Measure, full_measures, idle_measures, temperature_measures
 from tickover.science.runup_opening import opening_measures, return_measures
 from tickover.science.runup_phases import Levels, Phase, find_phases
+from tickover.science.runup_rising import rising
 from tickover.science.runup_seen import Against, Finding, Weight, against_baseline, against_limit
 from tickover.science.runup_trace import Trace, make_trace
-from tickover.science.runup_words import BASELINE_OF, DO, LIMIT_OF, rules_of_thumb
+from tickover.science.runup_words import BASELINE_OF, DO, INSTEAD, LIMIT_OF, rules_of_thumb
 
 __all__ = [
     "Against",
@@ -24,6 +26,7 @@ __all__ = [
     "Finding",
     "Levels",
     "Measure",
+    "Noted",
     "Phase",
     "RunUp",
     "Trace",
@@ -33,11 +36,10 @@ __all__ = [
     "baseline_of",
     "judge",
     "make_trace",
+    "reference_figures",
+    "why_not_accepted",
+    "with_noted",
 ]
-
-U_CHT_C, U_EGT_C = 3.0, 6.0
-"""Standard uncertainty of a plug-washer probe and of an exhaust probe where the sheet says none: from memory."""
-
 
 NO_BASELINE = Finding(
     "baseline-itself",
@@ -95,6 +97,29 @@ def analyse(trace: Trace, usual_full_rpm: float | None = None) -> RunUp:
     return RunUp(trace, levels, phases, measures, {measure.id: measure for measure in measures})
 
 
+def with_noted(run: RunUp, noted: Noted) -> RunUp:
+    """The run with what was noted beside it: thrust and head temperature carried to standard air.
+
+    Raises
+    ------
+    OutOfRange
+        An air that cannot be.
+    """
+    measures = (*run.measures, *reference_measures(run.figures, noted))
+    return RunUp(run.trace, run.levels, run.phases, measures, {measure.id: measure for measure in measures})
+
+
+def why_not_accepted(findings: tuple[Finding, ...]) -> str:
+    """Why a run may not become part of what is usual for its engine; "" where it may."""
+    told = " ".join(finding.seen for finding in findings if finding.danger)
+    if not told:
+        return ""
+    return (
+        f"{told} A run that says stop is never taken as usual for its engine. Find the cause, put it right, and accept "
+        "the run-up after it."
+    )
+
+
 def judge(
     run: RunUp, limits: Mapping[str, Against] | None = None, baseline: Mapping[str, Baseline] | None = None
 ) -> tuple[Finding, ...]:
@@ -109,22 +134,29 @@ def judge(
         Accepted runs of this engine, by the id of the measure.
     """
     limits, baseline = limits or {}, baseline or {}
-    u = {id: limit.u for id, limit in limits.items()}
     by_id = {measure.id: measure for measure in run.measures}
-    found = [
-        Finding(d.id, Weight.DANGER, d.seen, d.against, d.sure, d.do, d.start_s, d.end_s)
-        for d in dangers(run.trace, run.phases, by_id, u.get("cht", U_CHT_C), u.get("egt", U_EGT_C))
-    ]
+    found = list(dangers(run.trace, run.phases, by_id, limits))
     for measure_id, limit_id in LIMIT_OF.items():
-        if limit_id in limits and by_id[measure_id].value is not None:
+        if limit_id in limits and measure_id in by_id and by_id[measure_id].value is not None:
             found.append(against_limit(by_id[measure_id], limits[limit_id], *DO[measure_id]))
+    for name in ("cht", "egt"):
+        if name in limits:
+            found += rising(by_id[f"{name}-full"], by_id[f"{name}-rate"], limits[name])
     found += rules_of_thumb(run.measure)
     if not baseline:
         found.append(NO_BASELINE)
-    for measure_id in BASELINE_OF:
-        if by_id[measure_id].value is not None and measure_id in baseline:
-            found.append(against_baseline(by_id[measure_id], baseline[measure_id], *DO[measure_id]))
+    for id in (_comparable(id, by_id, baseline) for id in BASELINE_OF):
+        if id in by_id and by_id[id].value is not None and id in baseline:
+            found.append(against_baseline(by_id[id], baseline[id], *DO[id]))
     return tuple(sorted(found, key=lambda finding: finding.weight))
+
+
+def _comparable(id: str, by_id: Mapping[str, Measure], baseline: Mapping[str, Baseline]) -> str:
+    """The figure itself, or the one as read where the air was not noted, now or with the runs so far."""
+    known = id in by_id and by_id[id].value is not None and id in baseline
+    instead = INSTEAD.get(id, id)
+    fewer = known and instead in baseline and baseline[id].runs < min(baseline[instead].runs, ENOUGH_RUNS)
+    return id if known and not fewer else instead
 
 
 def answer(findings: tuple[Finding, ...]) -> str:
@@ -142,4 +174,5 @@ def answer(findings: tuple[Finding, ...]) -> str:
             "what is usual for this engine is not known yet" if unknown else "something is left to measure"
         )
         return f"Inside its limits; {usual}." if good else f"{usual.capitalize()}."
-    return told[0].seen
+    more = len(told) - 1
+    return f"{told[0].seen} {more} more like it below." if more else told[0].seen

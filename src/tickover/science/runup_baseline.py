@@ -2,12 +2,15 @@
 
 The accepted runs of one engine give a mean and a scatter for each figure. A new run of the same engine lies within
 the prediction interval in 95 cases of 100. Speeds are compared as they are: static rpm hardly moves with the weather
-(`static_weather`), so no air of the day is put in.
+(`static_weather`). Thrust and head temperature do, and are carried to one air before they get here (`runup_air`).
+
+From five runs on, one that stands apart from all the others is set aside and told: left in, it would widen the
+interval until it hides what it should show.
 
 References
 ----------
 Prediction interval for one more value of a normal sample: x̄ ± t(0.975, n−1) s √(1 + 1/n); NIST/SEMATECH e-Handbook
-of Statistical Methods, 7.2 (t), and any text on regression.
+of Statistical Methods, 7.2 (t), and any text on regression. Runs that stand apart: `outliers`.
 """
 
 from __future__ import annotations
@@ -17,26 +20,33 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.stats import t as student
 
+from tickover.science.outliers import standing_apart
 from tickover.science.working import Quantity, Working
 
 __all__ = ["ENOUGH_RUNS", "Baseline", "baseline_of"]
 
 ENOUGH_RUNS = 3
 """With fewer runs their scatter says next to nothing."""
+ENOUGH_TO_SET_ASIDE = 5
+APART_ALPHA = 0.01
+APART_SHARE = 0.02
+"""Runs nearer to the others than this do not stand apart, however well those agree: common practice, no source."""
 
 
 @dataclass(frozen=True)
 class Baseline:
     """One figure over the accepted runs: their number, mean and standard deviation, in the figure's unit.
 
-    `sd` is NaN for a single run.
+    `sd` is NaN for a single run; `aside` are the figures of runs that stand apart, which are in none of the three.
     """
 
     runs: int
     mean: float
     sd: float
+    aside: tuple[float, ...] = ()
 
     @property
     def enough(self) -> bool:
@@ -68,6 +78,7 @@ class Baseline:
                 Quantity("their mean", self.mean, unit),
                 Quantity("their standard deviation s", self.sd, unit),
                 Quantity("least s: what one reading leaves unsure", u, unit),
+                *(Quantity("set aside: stands apart from the others", value, unit) for value in self.aside),
                 Quantity("lower end", lower, unit),
             ),
             result=Quantity("upper end", upper, unit),
@@ -84,6 +95,19 @@ def baseline_of(runs: Sequence[Mapping[str, float | None]]) -> dict[str, Baselin
     for id in ids:
         values = np.array([v for run in runs if (v := run.get(id)) is not None], dtype=np.float64)
         if values.size:
-            sd = float(values.std(ddof=1)) if values.size > 1 else float("nan")
-            found[id] = Baseline(int(values.size), float(values.mean()), sd)
+            found[id] = _baseline(values)
     return found
+
+
+def _baseline(values: NDArray[np.float64]) -> Baseline:
+    apart = _apart(values)
+    kept = np.delete(values, apart)
+    sd = float(kept.std(ddof=1)) if kept.size > 1 else float("nan")
+    return Baseline(int(kept.size), float(kept.mean()), sd, tuple(values[apart].tolist()))
+
+
+def _apart(values: NDArray[np.float64]) -> NDArray[np.int64]:
+    """Places of the runs that stand apart: by the test, and by enough to matter."""
+    found = standing_apart(values, values.size // ENOUGH_TO_SET_ASIDE, APART_ALPHA)
+    usual = float(np.delete(values, found).mean())
+    return found[np.abs(values[found] - usual) > APART_SHARE * abs(usual)]

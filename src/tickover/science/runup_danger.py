@@ -1,69 +1,67 @@
 """Is there anything on the run for which the throttle has to be closed at once?
 
-A hot cylinder, a speed that climbs at full throttle (the mixture leans out), a sudden step of the speed there
-(something slipped, broke or seized for a moment). Figures are common practice, no source; the maker's go first.
+A hot cylinder, a speed that climbs at full throttle (the mixture leans out), a sudden step of the speed or of the
+vibration there (something slipped, broke or seized for a moment). Figures are common practice, no source; the maker's
+go first.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
 
 import numpy as np
 
-from tickover.science.runup_measures import Measure, robust_sd
+from tickover.science.runup_measures import Measure
 from tickover.science.runup_phases import FULL, Phase
+from tickover.science.runup_seen import Against, Finding, Weight
+from tickover.science.runup_steps import largest_step
 from tickover.science.runup_trace import Floats, Trace
+from tickover.science.runup_words import CLIMB_SHARE
 
-__all__ = ["CHT_STOP_C", "EGT_STOP_C", "Danger", "dangers"]
+__all__ = ["dangers"]
 
-CHT_STOP_C, EGT_STOP_C = 250.0, 680.0
-CLIMB_SHARE = 0.01
-"""Climb in a minute, as a share of the static speed, that is more than an engine does as it warms."""
+
+STOP_C = {"cht": 250.0, "egt": 680.0}
+"""Where the type’s own limit is higher, that is where it stops."""
+U_C = {"cht": 3.0, "egt": 6.0}
+"""Standard uncertainty of a plug-washer probe and of an exhaust probe where the sheet says none: from memory."""
+PLACE = {"cht": "cylinder head", "egt": "exhaust"}
 STEP_SHARE = 0.04
 STEP_SIGMAS = 8.0
-STEP_WINDOW_S = 2.0
-
-
-@dataclass(frozen=True)
-class Danger:
-    """What was seen, against what, how sure, what to do; where on the run. [s]"""
-
-    id: str
-    seen: str
-    against: str
-    sure: str
-    do: str
-    start_s: float
-    end_s: float
+SHAKE_RATIO = 1.5
 
 
 def dangers(
-    trace: Trace, phases: tuple[Phase, ...], measures: dict[str, Measure], u_cht_c: float, u_egt_c: float
-) -> tuple[Danger, ...]:
-    """Everything that says stop, hottest first."""
+    trace: Trace, phases: tuple[Phase, ...], measures: Mapping[str, Measure], limits: Mapping[str, Against]
+) -> tuple[Finding, ...]:
+    """Everything that says stop, hottest first; `limits` are the type's by their ids on the sheet: cht, egt."""
     full = [phase for phase in phases if phase.name == FULL]
     found = (
-        _hot(trace, trace.cht_c, "CHT", CHT_STOP_C, u_cht_c),
-        _hot(trace, trace.egt_c, "EGT", EGT_STOP_C, u_egt_c),
+        _hot(trace, trace.cht_c, "cht", limits.get("cht")),
+        _hot(trace, trace.egt_c, "egt", limits.get("egt")),
         _climb(measures),
         *(_step(trace, phase) for phase in full),
+        *(_shakes(trace, phase) for phase in full),
     )
     return tuple(danger for danger in found if danger)
 
 
-def _hot(trace: Trace, degrees: Floats | None, name: str, stop_c: float, u_c: float) -> Danger | None:
+def _hot(trace: Trace, degrees: Floats | None, name: str, limit: Against | None) -> Finding | None:
     """Over the stop temperature as read: what is uncertain counts against the engine."""
     if degrees is None:
         return None
+    stop_c, rests_on = STOP_C[name], "from memory; the maker’s figure goes first"
+    if limit and limit.upper and limit.upper > stop_c:
+        stop_c, rests_on = limit.upper, f"the type’s limit, {limit.standing}"
     over = np.flatnonzero(degrees >= stop_c)
     if not over.size:
         return None
-    top = float(np.nanmax(degrees))
-    where = "cylinder head" if name == "CHT" else "exhaust"
-    return Danger(
-        f"{name.lower()}-stop",
-        f"The {where} reached {top:.0f} °C.",
-        f"Stop at {stop_c:.0f} °C (from memory; the maker’s figure goes first).",
+    u_c = limit.u if limit else U_C[name]
+    return Finding(
+        f"{name}-stop",
+        Weight.DANGER,
+        f"The {PLACE[name]} reached {np.nanmax(degrees):.0f} °C.",
+        f"Stop at {stop_c:.0f} °C ({rests_on}).",
         f"As read, and the probe may be wrong by {2 * u_c:.0f} °C: on either side it is too hot.",
         "Stop. Close the throttle, let it idle down and stop it. Do not run it again before the cause is found: "
         "lean mixture, air leak, cooling, ignition. Look at the piston through the exhaust.",
@@ -72,15 +70,16 @@ def _hot(trace: Trace, degrees: Floats | None, name: str, stop_c: float, u_c: fl
     )
 
 
-def _climb(measures: dict[str, Measure]) -> Danger | None:
+def _climb(measures: Mapping[str, Measure]) -> Finding | None:
     change, static = measures["static-change"], measures["static-rpm-20"]
     if change.value is None:
         return None
     usual = CLIMB_SHARE * (static.value or 7_000.0)
     if change.value - 1.645 * change.u <= usual:
         return None
-    return Danger(
+    return Finding(
         "climbs-at-full",
+        Weight.DANGER,
         f"At full throttle the speed climbs by {change.value:.0f} rpm in a minute.",
         f"Level, or a little sag as it warms: at most {usual:.0f} rpm of climb (1 %, common practice, no source).",
         f"± {2 * change.u:.0f} rpm by the scatter of the run; over 95 % sure that it climbs by more.",
@@ -91,35 +90,45 @@ def _climb(measures: dict[str, Measure]) -> Danger | None:
     )
 
 
-def _step(trace: Trace, full: Phase) -> Danger | None:
-    """The largest step that stays: medians of the two seconds before and after, with nothing slow in between."""
-    window = max(STEP_WINDOW_S, 3.0 * trace.step_s)
-    start, end = full.start_s + 3.0, full.end_s - 1.0
-    inside = trace.within(start, end)
-    t_s, rpm = trace.t_s[inside], trace.rpm[inside]
-    n = round(window / trace.step_s)
-    if t_s.size < 2 * n + 3:
+def _step(trace: Trace, full: Phase) -> Finding | None:
+    step = largest_step(trace, trace.rpm, full)
+    if step is None:
         return None
-    gap = max(1, round(0.4 / trace.step_s))
-    strips = np.lib.stride_tricks.sliding_window_view(rpm, n)
-    middle = np.median(strips, axis=1)
-    jump = middle[n + gap :] - middle[: -n - gap]
-    if not jump.size:
+    size, quiet = step.after - step.before, step.quiet
+    least = max(STEP_SHARE * step.level, STEP_SIGMAS * quiet)
+    if abs(size) < least:
         return None
-    at = int(np.abs(jump).argmax())
-    quiet = robust_sd(np.diff(rpm)) / np.sqrt(2.0)
-    least = max(STEP_SHARE * float(np.median(rpm)), STEP_SIGMAS * quiet)
-    if abs(jump[at]) < least:
-        return None
-    when = float(t_s[at + n])
-    return Danger(
+    return Finding(
         "steps-at-full",
-        f"At full throttle the speed {'falls' if jump[at] < 0 else 'jumps'} by {abs(jump[at]):.0f} rpm within a second "
-        f"at {when:.0f} s and stays there.",
+        Weight.DANGER,
+        f"At full throttle the speed {'falls' if size < 0 else 'jumps'} by {abs(size):.0f} rpm within a second "
+        f"at {step.at_s:.0f} s and stays there.",
         f"A held throttle holds the speed: steps above {least:.0f} rpm are none of hunting.",
-        f"It hunts by {quiet:.0f} rpm from sample to sample; this is {abs(jump[at]) / max(quiet, 1.0):.0f} times that.",
+        f"It hunts by {quiet:.0f} rpm from sample to sample; this is {abs(size) / max(quiet, 1.0):.0f} times that.",
         "Stop. Something slipped, came loose, dropped a cylinder’s firing or dragged: look at propeller, belt or "
         "gears, clutch, plug and lead, mounts, and at the piston through the exhaust before it runs again.",
-        when - 1.0,
-        when + 1.0,
+        step.at_s - 1.0,
+        step.at_s + 1.0,
+    )
+
+
+def _shakes(trace: Trace, full: Phase) -> Finding | None:
+    step = largest_step(trace, trace.vibration, full) if trace.vibration is not None else None
+    if step is None or step.before <= 0.0:
+        return None
+    size, ratio = step.after - step.before, step.after / step.before
+    if ratio < SHAKE_RATIO or size < STEP_SIGMAS * step.quiet:
+        return None
+    return Finding(
+        "shakes-at-full",
+        Weight.DANGER,
+        f"At full throttle the vibration goes from {step.before:.3g} to {step.after:.3g} within a second at "
+        f"{step.at_s:.0f} s and stays there.",
+        f"A held throttle holds the vibration: {SHAKE_RATIO:g} times as much is none of its scatter (a judgement, no "
+        "source).",
+        f"It scatters by {step.quiet:.2g} from sample to sample, and this is {size:.3g}.",
+        "Stop. Something broke or came loose. Nobody goes near the disc before it stands: then propeller and its "
+        "bolts, hub, mounts, belt, exhaust and its springs, bearings.",
+        step.at_s - 1.0,
+        step.at_s + 1.0,
     )

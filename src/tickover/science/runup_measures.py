@@ -28,13 +28,15 @@ SETTLE_S = 3.0
 CHANGE_FROM_S, CHANGE_LEAST_S = 8.0, 15.0
 """The first seconds at full the engine still takes up its load; a change needs this long to be one."""
 RATE_OVER_S = 15.0
+SEEN_LEAST_S = 1.0
 
 
 @dataclass(frozen=True)
 class Measure:
     """A figure of a run-up with its standard uncertainty; `value` is None where `why_not` says why.
 
-    `how` is its formula in words, `start_s` to `end_s` the stretch of the run it comes from. [s]
+    `how` is its formula in words, `start_s` to `end_s` the stretch of the run it comes from [s]; `inputs`,
+    `source` and `holds_for` are those of a figure that rests on more than the run.
     """
 
     id: str
@@ -46,11 +48,18 @@ class Measure:
     end_s: float = 0.0
     how: str = ""
     why_not: str = ""
+    inputs: tuple[Quantity, ...] = ()
+    source: str = "JCGM 100:2008, 4.2.3 and F.2.2.1"
+    holds_for: str = "speeds and temperatures as the logger has them; its own error comes on top"
 
     @property
     def expanded(self) -> float:
         """Two standard uncertainties."""
         return 2.0 * self.u
+
+    @property
+    def _stretch(self) -> tuple[Quantity, ...]:
+        return Quantity("from", round(self.start_s, 2), "s"), Quantity("to", round(self.end_s, 2), "s")
 
     def working(self) -> Working:
         """How the figure came about."""
@@ -58,14 +67,12 @@ class Measure:
             title=self.title,
             formula=self.how,
             inputs=(
-                Quantity("from", round(self.start_s, 2), "s"),
-                Quantity("to", round(self.end_s, 2), "s"),
+                *(self.inputs or self._stretch),
                 Quantity("standard uncertainty of reading it off the run", self.u, self.unit),
             ),
             result=Quantity(self.title, "not measured" if self.value is None else self.value, self.unit),
-            validity=self.why_not
-            or "speeds and temperatures as the logger has them; its own error comes on top",
-            source="JCGM 100:2008, 4.2.3 and F.2.2.1",
+            validity=self.why_not or self.holds_for,
+            source=self.source,
             standing="arithmetic on this run",
         )
 
@@ -161,10 +168,14 @@ def _level_at(trace: Trace, full: Phase, id: str, title: str, after_s: float) ->
     """Mean of the four seconds about a time after full throttle was reached."""
     centre = full.start_s + after_s
     speed = trace.rpm[trace.within(centre - 2.0, centre + 2.0)]
-    if full.length_s < after_s or speed.size < 2:
+    if full.length_s < after_s:
         why = f"full throttle lasted {full.length_s:.0f} s, and this wants {after_s:.0f} s"
         return not_measured(id, title, "rpm", why)
-    level, u = float(speed.mean()), mean_u(float(speed.std(ddof=1)), 4.0)
+    seen_s = speed.size * trace.step_s
+    if speed.size < 2 or seen_s < SEEN_LEAST_S:
+        why = f"no sure speed for most of the time about {after_s:.0f} s after full throttle was reached"
+        return not_measured(id, title, "rpm", why)
+    level, u = float(speed.mean()), mean_u(float(speed.std(ddof=1)), min(seen_s, 4.0))
     how = f"mean of the speeds 2 s to each side of {after_s:.0f} s after full throttle was reached"
     return Measure(id, title, "rpm", level, u, centre - 2.0, min(centre + 2.0, full.end_s), how)
 

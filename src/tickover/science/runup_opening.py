@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from tickover.science.runup_measures import Measure, not_measured
-from tickover.science.runup_phases import BURST, IDLE, OPENING, Levels, Phase
+from tickover.science.runup_phases import BURST, FULL, IDLE, OPENING, Levels, Phase
 from tickover.science.runup_trace import Floats, Trace
 
 __all__ = ["opening_measures", "return_measures"]
@@ -17,14 +18,20 @@ __all__ = ["opening_measures", "return_measures"]
 FINE_ENOUGH_S = 0.25
 """A flat spot lasts some tenths of a second: slower loggers do not see it."""
 FLAT_SHARE, FLAT_LEAST_S = 0.15, 0.3
+BLURS = 2.0
+"""A flat spot shorter than this many times what each speed is listened over is smoothed away."""
 SETTLED_SHARE = 0.10
 LONGEST_RETURN_S = 12.0
+SEEN_LEAST_S = 2.0
 
 
 @dataclass(frozen=True)
 class _Return:
+    """When the speed began to fall; how long it took, None where it did not settle; why that is not known. [s]"""
+
     start_s: float
     length_s: float | None
+    why_not: str = ""
 
 
 def opening_measures(trace: Trace, levels: Levels, phases: Sequence[Phase]) -> tuple[Measure, ...]:
@@ -34,16 +41,22 @@ def opening_measures(trace: Trace, levels: Levels, phases: Sequence[Phase]) -> t
         (p for n, p in enumerate(phases) if p.name == OPENING and n and phases[n - 1].name == IDLE), None
     )
     if phase is None or not levels.both:
-        return tuple(not_measured(*name, "the run holds no opening from idle to full") for name in names)
+        return tuple(not_measured(*name, _no_opening(trace, phases)) for name in names)
     begin, end = phase.start_s - 1.5, phase.end_s + 5.0
     near = trace.within(begin, end)
     t_s, rpm = trace.t_s[near], trace.rpm[near]
     way = levels.full_rpm - levels.idle_rpm
+    if unseen := trace.blind(begin, phase.end_s + 0.5):
+        return tuple(not_measured(*name, _unseen(unseen, "while it opened")) for name in names)
     leaves = _last_below(t_s, rpm, levels.idle_rpm + 0.15 * way)
     reaches = _first_above(t_s, rpm, levels.idle_rpm + 0.9 * way, leaves)
-    u = trace.step_s / math.sqrt(6.0)
     took = Measure(
-        *names[0], reaches - leaves, u, leaves, reaches, "from 15 % to 90 % of the way from idle to full"
+        *names[0],
+        reaches - leaves,
+        trace.u_at(leaves, reaches),
+        leaves,
+        reaches,
+        "from 15 % to 90 % of the way from idle to full",
     )
     before = rpm[(t_s >= leaves - 1.5) & (t_s <= leaves)]
     dip = 100.0 * max(levels.idle_rpm - float(before.min()), 0.0) / levels.idle_rpm if before.size else 0.0
@@ -51,6 +64,14 @@ def opening_measures(trace: Trace, levels: Levels, phases: Sequence[Phase]) -> t
         *names[1], dip, 2.0, leaves - 1.5, leaves, "lowest speed of the 1.5 s before it rises, below idle"
     )
     return took, bog, _flat(trace, names[2], leaves, reaches, way)
+
+
+def _no_opening(trace: Trace, phases: Sequence[Phase]) -> str:
+    """Where idle meets full, the throttle was opened between two samples."""
+    for before, after in pairwise(phases):
+        if (before.name, after.name) == (IDLE, FULL):
+            return _unseen(trace.blind(after.start_s, after.start_s) or trace.step_s, "while it opened")
+    return "the run holds no opening from idle to full"
 
 
 def return_measures(trace: Trace, levels: Levels, phases: Sequence[Phase]) -> tuple[Measure, ...]:
@@ -67,14 +88,17 @@ def return_measures(trace: Trace, levels: Levels, phases: Sequence[Phase]) -> tu
 
 
 def _returned(trace: Trace, name: tuple[str, str, str], found: list[_Return]) -> Measure:
-    lengths = [one.length_s for one in found if one.length_s is not None]
-    if len(lengths) < len(found):
-        start = next(one.start_s for one in found if one.length_s is None)
-        why = f"after the burst it did not settle at idle within {LONGEST_RETURN_S:.0f} s, or the run ends before"
+    seen = [one for one in found if not one.why_not]
+    if not seen:
+        return not_measured(*name, found[-1].why_not)
+    lengths = [one.length_s for one in seen if one.length_s is not None]
+    if len(lengths) < len(seen):
+        start = next(one.start_s for one in seen if one.length_s is None)
+        why = f"after the burst it did not settle at idle within {LONGEST_RETURN_S:.0f} s"
         return Measure(*name, None, 0.0, start, start + LONGEST_RETURN_S, why_not=why)
     scatter = float(np.std(lengths, ddof=1)) / math.sqrt(len(lengths)) if len(lengths) > 1 else 0.0
-    u = math.hypot(scatter, trace.step_s / math.sqrt(6.0))
-    last = found[-1].start_s
+    last = seen[-1].start_s
+    u = math.hypot(scatter, trace.u_at(last, last + lengths[-1]))
     how = f"from 90 % of the peak until it stays within 10 % of idle, median of {len(lengths)}"
     return Measure(*name, float(np.median(lengths)), u, last, last + lengths[-1], how)
 
@@ -91,9 +115,21 @@ def _drop_back(trace: Trace, levels: Levels, burst: Phase) -> _Return:
     # A second burst within reach is not part of this one's return.
     apart = np.flatnonzero(np.diff(above) > max(1, round(1.0 / trace.step_s)))
     last = int(above[apart[0]] if apart.size else above[-1]) if above.size else 0
-    if last + 1 >= rpm.size:
-        return _Return(start, None)
-    return _Return(start, _crossing(t_s, rpm, last, settled) - start)
+    settles = last + 1 < rpm.size
+    end = float(t_s[last + 1]) if settles else float(t_s[-1])
+    if unseen := trace.blind(float(trace.t_s[high]) - 0.5, end):
+        return _Return(start, None, _unseen(unseen, "as it fell back"))
+    if settles:
+        return _Return(start, _crossing(t_s, rpm, last, settled) - start)
+    left = float(trace.t_s[-1]) - start
+    short = (
+        f"the run ends {left:.0f} s after the burst, before it had settled" if left < LONGEST_RETURN_S else ""
+    )
+    return _Return(start, None, short)
+
+
+def _unseen(seconds: float, when: str) -> str:
+    return f"for {seconds:.1f} s {when} there is no sure speed"
 
 
 def _risen(trace: Trace, levels: Levels, name: tuple[str, str, str], bursts: list[Phase]) -> Measure:
@@ -102,7 +138,8 @@ def _risen(trace: Trace, levels: Levels, name: tuple[str, str, str], bursts: lis
     before = trace.rpm[trace.within(first - 5.0, first - 0.5)]
     after = trace.rpm[trace.within(last + 3.0, last + 8.0)]
     near = levels.idle_rpm + 0.3 * (levels.full_rpm - levels.idle_rpm)
-    if min(before.size, after.size) < 3 or max(before.max(), after.max()) > near:
+    seen_s = min(before.size, after.size) * trace.step_s
+    if min(before.size, after.size) < 3 or seen_s < SEEN_LEAST_S or max(before.max(), after.max()) > near:
         return not_measured(*name, "there is no idle of some seconds before and after the burst")
     u = math.hypot(float(before.std(ddof=1)) / math.sqrt(4.5), float(after.std(ddof=1)) / math.sqrt(5.0))
     higher = float(np.median(after) - np.median(before))
@@ -122,9 +159,10 @@ def _flat(trace: Trace, name: tuple[str, str, str], start: float, end: float, wa
     flat, steps = slope < FLAT_SHARE * usual, np.diff(t_s)
     edges = np.flatnonzero(np.diff(np.concatenate(([0], flat.astype(int), [0]))))
     stands = [float(steps[a:b].sum()) for a, b in zip(edges[::2], edges[1::2], strict=True)]
-    total = sum(length for length in stands if length >= FLAT_LEAST_S)
-    how = f"time on the way up, {FLAT_LEAST_S:g} s or more at a stretch, with less than 15 % of the mean rise"
-    return Measure(*name, total, trace.step_s / math.sqrt(6.0), start, end, how)
+    least = max(FLAT_LEAST_S, BLURS * trace.blur_s)
+    total = sum(length for length in stands if length >= least)
+    how = f"time on the way up, {least:.2g} s or more at a stretch, with less than 15 % of the mean rise"
+    return Measure(*name, total, trace.u_at(start, end), start, end, how)
 
 
 def _last_below(t_s: Floats, rpm: Floats, level: float) -> float:

@@ -13,7 +13,8 @@ from tickover.science.shown import shown
 
 __all__ = ["Against", "Finding", "Weight", "against_baseline", "against_limit"]
 
-STEPS = {"rpm": 10.0, "s": 0.1, "%": 1.0, "deg C": 1.0, "deg C/min": 1.0}
+STEPS = {"rpm": 10.0, "s": 0.1, "%": 1.0, "deg C": 1.0, "deg C/min": 1.0, "kgf": 0.1}
+AS_READ = "cht-full"
 UNITS = {"deg C": "°C", "deg C/min": "°C/min"}
 
 
@@ -32,7 +33,8 @@ class Weight(IntEnum):
 class Finding:
     """One verdict on a run: what was seen, against what, how sure, what to do or to measure next.
 
-    `start_s` to `end_s` is where on the run it shows. [s]
+    `start_s` to `end_s` is where on the run it shows [s]; `side` is "low" or "high" where the figure lies to one side
+    of what it should be, or leans there.
     """
 
     id: str
@@ -43,6 +45,7 @@ class Finding:
     do: str
     start_s: float = 0.0
     end_s: float = 0.0
+    side: str = ""
 
     @property
     def danger(self) -> bool:
@@ -99,6 +102,7 @@ def against_limit(measure: Measure, limit: Against, low_do: str, high_do: str) -
         do if weight is not Weight.GOOD else "",
         measure.start_s,
         measure.end_s,
+        verdict.side if weight is not Weight.GOOD else "",
     )
 
 
@@ -115,15 +119,23 @@ def against_baseline(measure: Measure, baseline: Baseline, low_do: str, high_do:
     against = (
         f"Its {baseline.runs} accepted runs: mean {number(baseline.mean, measure.unit)}, the next one is expected from "
         f"{number(lower, measure.unit)} to {number(upper, measure.unit)} {unit(measure.unit)}."
+        f"{_aside(measure, baseline)}"
     )
     seen = f"{measure.title}: {written(measure)}, {number(abs(away), measure.unit)} {unit(measure.unit)}"
     sure = f"95 % prediction interval from {baseline.runs} runs; the same logger is taken as wrong alike each time."
+    if measure.id == AS_READ:
+        sure += (
+            " The air of each day is not in it, and warmer air reads as much warmer: note it with each run."
+        )
     if lower <= measure.value <= upper:
         way = "over" if away >= 0 else "under"
         return Finding(
             id, Weight.GOOD, f"{seen} {way} its usual mean: as it always was.", against, sure, "", *where
         )
     way, do = ("below", low_do) if away < 0 else ("above", high_do)
+    if not do:
+        better = f"{seen} {way} its usual mean: better than it was."
+        return Finding(id, Weight.GOOD, better, against, sure, "", *where)
     return Finding(
         id,
         Weight.UNLIKE_ITSELF,
@@ -132,6 +144,17 @@ def against_baseline(measure: Measure, baseline: Baseline, low_do: str, high_do:
         sure,
         do,
         *where,
+        "low" if away < 0 else "high",
+    )
+
+
+def _aside(measure: Measure, baseline: Baseline) -> str:
+    """Which accepted runs stand apart; "" for none."""
+    values = " and ".join(number(value, measure.unit) for value in baseline.aside)
+    return (
+        f" {values} {unit(measure.unit)} stands apart from them and is left out: look at that run."
+        if values
+        else ""
     )
 
 

@@ -8,17 +8,18 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.ndimage import median_filter
 
-from tickover.science.valid import NotKnownHere, OutOfRange
+from tickover.science.runup_degrees import Floats, possible_degrees
+from tickover.science.valid import NotKnownHere, OutOfRange, checked_one
 
 __all__ = ["Floats", "Trace", "make_trace"]
-
-Floats = NDArray[np.float64]
 
 SHORTEST_S = 10.0
 FEWEST = 8
 SURE_ENOUGH = 0.5
 """Confidence of a speed heard in a recording below which it is left out: a judgement, no source."""
 HOLE_S = 2.0
+BLIND_S = 0.5
+"""Opening and drop-back take a second or two: with half a second unseen their time is a guess."""
 SPIKE_SHARE = 0.2
 """A single sample this far off the five around it is the pick-up, not the engine: a judgement, no source."""
 
@@ -28,8 +29,9 @@ class Trace:
     """A run-up; every field has the length of `t_s`, or is None where there was no such channel.
 
     `t_s` counts from the first sample [s], `rpm` is the speed of the crankshaft, `cht_c` and `egt_c` are
-    temperatures [°C], `four_stroking` tells from 0 to 1 whether it fires only every second turn. `holes` are the
-    begin and end of stretches without samples [s], `remarks` what was left out.
+    temperatures [°C], `vibration` is in whatever unit, `four_stroking` tells from 0 to 1 whether it fires only every
+    second turn. `holes` are the begin and end of stretches without samples [s], `remarks` what was left out, `blur_s`
+    over how long each speed was listened to [s].
     """
 
     t_s: Floats
@@ -39,6 +41,8 @@ class Trace:
     four_stroking: Floats | None = None
     holes: tuple[tuple[float, float], ...] = ()
     remarks: tuple[str, ...] = ()
+    blur_s: float = 0.0
+    vibration: Floats | None = None
 
     @property
     def step_s(self) -> float:
@@ -48,6 +52,24 @@ class Trace:
     @property
     def length_s(self) -> float:
         return float(self.t_s[-1] - self.t_s[0])
+
+    @property
+    def blind_s(self) -> float:
+        """A stretch without a sure speed in which a crossing is no longer known: no fast measure goes over it. [s]"""
+        return max(BLIND_S, 3.0 * self.step_s)
+
+    def blind(self, start_s: float, end_s: float) -> float:
+        """The longest stretch without a sample that touches a span, where it is too long to see by; else 0. [s]"""
+        first = max(int(np.searchsorted(self.t_s, start_s, side="right")) - 1, 0)
+        last = int(np.searchsorted(self.t_s, end_s, side="left"))
+        longest = float(np.diff(self.t_s[first : last + 1]).max(initial=0.0))
+        return longest if longest > self.blind_s else 0.0
+
+    def u_at(self, *moments_s: float) -> float:
+        """Standard uncertainty of a time between moments that each lie somewhere between two samples. [s]"""
+        after = np.clip(np.searchsorted(self.t_s, moments_s, side="left"), 1, self.t_s.size - 1)
+        between = np.maximum(self.t_s[after] - self.t_s[after - 1], self.blur_s)
+        return float(np.sqrt((between**2).sum() / 12.0))
 
     def within(self, start_s: float, end_s: float) -> NDArray[np.bool_]:
         """Which samples lie between two times, edges included."""
@@ -62,6 +84,8 @@ def make_trace(
     egt_c: ArrayLike | None = None,
     four_stroking: ArrayLike | None = None,
     confidence: ArrayLike | None = None,
+    blur_s: float = 0.0,
+    vibration: ArrayLike | None = None,
 ) -> Trace:
     """A trace without missing speeds, without spikes of the pick-up, from time 0.
 
@@ -77,6 +101,10 @@ def make_trace(
         True or 1 where it fires every second turn only.
     confidence : array [n], optional
         How sure each speed is, 0 to 1; below 0.5 it is left out.
+    blur_s : float
+        Over how long each speed was listened to, 0 to 5: a change is seen no sharper. [s]
+    vibration : array [n], optional
+        Level, not the movement itself; NaN where missing. [any one unit]
 
     Raises
     ------
@@ -92,19 +120,17 @@ def make_trace(
         raise OutOfRange("time must increase from each sample to the next")
     if np.any((speed < 0.0) | (speed > 30_000.0)):
         raise OutOfRange("rpm must lie between 0 and 30,000")
-    sure = _optional("confidence", confidence, times.size)
+    sure = _optional("confidence", confidence, np.ones(times.size, dtype=np.bool_))
     keep = np.isfinite(speed) if sure is None else np.isfinite(speed) & (sure >= SURE_ENOUGH)
     _long_enough(times[keep])
     start = float(times[keep][0])
-    cht, egt, four = (
-        None if field is None else field[keep]
-        for field in (
-            _optional("CHT", cht_c, times.size),
-            _optional("EGT", egt_c, times.size),
-            _optional("four-stroking", four_stroking, times.size),
-        )
-    )
-    trace = Trace(times[keep] - start, speed[keep], cht, egt, four, remarks=_left_out(keep))
+    cht, cht_off = possible_degrees("CHT", _optional("CHT", cht_c, keep))
+    egt, egt_off = possible_degrees("EGT", _optional("EGT", egt_c, keep))
+    four = _optional("four-stroking", four_stroking, keep)
+    shakes = _optional("vibration", vibration, keep)
+    told = (*_left_out(keep), *cht_off, *egt_off)
+    blur = checked_one("blur", blur_s, 0.0, 5.0, "s")
+    trace = Trace(times[keep] - start, speed[keep], cht, egt, four, (), told, blur, shakes)
     return _without_spikes(replace(trace, holes=_holes(trace)))
 
 
@@ -124,11 +150,11 @@ def _channel(name: str, values: ArrayLike, size: int | None) -> Floats:
     return field
 
 
-def _optional(name: str, values: ArrayLike | None, size: int) -> Floats | None:
-    """A channel, or None where it was not there or holds nothing."""
+def _optional(name: str, values: ArrayLike | None, keep: NDArray[np.bool_]) -> Floats | None:
+    """What is kept of a channel, or None where it was not there or holds nothing."""
     if values is None:
         return None
-    field = _channel(name, values, size)
+    field = _channel(name, values, keep.size)[keep]
     return field if np.isfinite(field).any() else None
 
 

@@ -28,7 +28,8 @@ SAME_TURNS = 0.03
 NEEDLE = Needle(seat_mm=1.6, half_angle_deg=10.0, pitch_mm=0.5)
 """Illustrative, of no particular carburettor: it only says how much an opening grows with a turn."""
 LEAN_AT_IDLE = ("idle-after-burst", "drop-back")
-LEAN_AT_FULL = ("cht-full", "egt-full")
+LEAN_AT_FULL = ("cht-full", "egt-full", "cht-rate", "egt-rate")
+HOTTER = ("cht-reference-itself", "cht-full-itself", "egt-full-itself")
 
 
 @dataclass(frozen=True)
@@ -206,6 +207,15 @@ def _rich_or_right(run: RunUp, findings: tuple[Finding, ...], heard: str) -> Ste
         return Step(
             "Leave the high needle: this is the rich edge it is flown at. Add the margin for colder air.",
             heard,
+        )
+    hotter = next(
+        (f for f in findings if f.id in HOTTER and f.side == "high" and f.weight is not Weight.GOOD), None
+    )
+    if hotter is not None:
+        return Step(
+            "Leave the high needle. It sounds rich and is hotter than it was: look at cooling and exhaust, and for an "
+            "air leak.",
+            hotter.seen,
         )
     lasted = share.end_s - share.start_s
     held = any(f.id == "static-change" and f.weight is Weight.GOOD for f in findings)

@@ -1,0 +1,63 @@
+"""Which values of a sample stand apart from all the others, too far to be its scatter?
+
+The generalized extreme Studentized deviate test: up to so many values are set aside one by one, the farthest first,
+each held against what the farthest of a normal sample would be. It sees two that stand apart together, where a test
+for one is blind to both. With one value to set aside at most it is Grubbs' test.
+
+References
+----------
+NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.17.1 and 1.3.5.17.3; Rosner, Technometrics 25 (1983), 165. The
+critical values are exact for one value at most, and good for several from about 15 values on.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.stats import t as student
+
+from tickover.science.valid import OutOfRange
+
+__all__ = ["critical", "standing_apart"]
+
+
+def standing_apart(values: ArrayLike, most: int, alpha: float) -> NDArray[np.int64]:
+    """Places of the values that stand apart, the farthest first.
+
+    Parameters
+    ----------
+    values : array [n]
+        Finite, all in one unit; normal but for those that stand apart.
+    most : int
+        How many may stand apart, 0 to n - 3.
+    alpha : float
+        Chance that a sample in order has a value set aside, 0 to 0.5.
+
+    Raises
+    ------
+    OutOfRange
+    """
+    sample = np.asarray(values, dtype=np.float64)
+    if sample.ndim != 1 or not np.isfinite(sample).all():
+        raise OutOfRange("values must be one row of finite numbers")
+    if not 0 <= most <= max(sample.size - 3, 0) or not 0.0 < alpha <= 0.5:
+        raise OutOfRange(f"of {sample.size} values at most {max(sample.size - 3, 0)} can be set aside")
+    left, aside, found = np.arange(sample.size), [], 0
+    for number in range(1, most + 1):
+        kept = sample[left]
+        far, sd = np.abs(kept - kept.mean()), float(kept.std(ddof=1))
+        at = int(far.argmax())
+        aside.append(left[at])
+        left = np.delete(left, at)
+        if sd > 0.0 and far[at] / sd > critical(sample.size, number, alpha):
+            found = number
+    return np.array(aside[:found], dtype=np.int64)
+
+
+def critical(n: int, number: int, alpha: float) -> float:
+    """Distance from the mean, in standard deviations, beyond which the value set aside as `number` stands apart."""
+    left = n - number
+    t = float(student.ppf(1.0 - alpha / (2.0 * (left + 1)), left - 1))
+    return left * t / math.sqrt((left - 1 + t * t) * (left + 1))
