@@ -6,7 +6,6 @@ the second part from one disturbed by up to 30 %.
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
@@ -15,13 +14,14 @@ from numpy.typing import NDArray
 
 from tickover.science.access import opened_for
 from tickover.science.faults import NOT_LISTED, Evidence, Network
-from tickover.science.faults_explain import effects, turns
-from tickover.science.faults_next import Choices, advise
-from tickover.science.faults_posterior import posterior
+from tickover.science.faults_next import Choices, repair_minutes_after
+from tickover.science.faults_posterior import Posterior, posterior
+from tickover.science.faults_repair import repair_order
 from tickover.sheets import shipped_sheets
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
+Places = NDArray[np.intp]
 
 TYPE, BUILD = "velisk-130", "iron-cylinder"
 CASES, BATCH = 2000, 200
@@ -43,13 +43,53 @@ class Shop:
 
 @dataclass
 class Tally:
-    """Cases after each reported number of looks."""
+    """Cases after each reported number of looks; `minutes` taken up to then."""
 
     first: list[list[bool]]
     third: list[list[bool]]
     minutes: list[list[float]]
     stated: list[Floats]
     true: list[Flags]
+
+
+@dataclass
+class Batch:
+    """Cases at work: what is true of them, what is known, what has been done. First axis: the case."""
+
+    causes: Flags
+    shows: Flags
+    weights: Floats
+    asked: Flags
+    opened: Flags
+    minutes: Floats
+
+    def look(self, here: Shop, score: Score) -> None:
+        """The look of the highest score at each case, with its answer."""
+        self.answer(here, self.next(here, score))
+
+    def next(self, here: Shop, score: Score) -> Places:
+        """The look of the highest score at each case."""
+        scores = np.where(self.asked, -np.inf, score(here, self.weights, self.cost(here)))
+        return np.asarray(scores.argmax(axis=1), dtype=np.intp)
+
+    def answer(self, here: Shop, pick: Places) -> None:
+        """Look, and weigh again."""
+        rows = np.arange(len(self.causes))
+        self.minutes = self.minutes + self.cost(here)[rows, pick]
+        self.opened |= here.needs[pick]
+        self.asked[rows, pick] = True
+        likely = here.network.shows[pick]
+        self.weights *= np.where(self.shows[rows, pick][:, None], likely, 1 - likely)
+        self.weights /= self.weights.sum(axis=1, keepdims=True)
+
+    def cost(self, here: Shop) -> Floats:
+        """Minutes of each look with the openings still closed, shape (cases, looks)."""
+        closed = here.needs[None] & ~self.opened[:, None]
+        return here.minutes + closed @ here.opening_min
+
+
+Score = Callable[[Shop, Floats, Floats], Floats]
+"""Score of each look from the weights of the sets and the minutes it still takes, shape (cases, looks)."""
 
 
 def shop() -> Shop:
@@ -90,43 +130,71 @@ def disturbed(network: Network, rng: np.random.Generator) -> Network:
     )
 
 
-def by_information(here: Shop, weights: Floats, cost: Floats, _: int) -> Floats:
-    """Score of each look: expected bits for each minute it still takes."""
+def by_information(here: Shop, weights: Floats, cost: Floats) -> Floats:
+    """Expected bits for each minute."""
     chance = np.clip(weights @ here.network.shows.T, 1e-12, 1 - 1e-12)
     unsure = -(chance * np.log2(chance) + (1 - chance) * np.log2(1 - chance))
-    scores: Floats = (unsure - weights @ here.network.entropy.T) / cost
+    scores: Floats = (unsure - weights @ here.network.table.entropy.T) / cost
     return scores
 
 
-def by_list(order: Floats) -> Callable[[Shop, Floats, Floats, int], Floats]:
-    """Score that asks in one fixed order, the highest first."""
-    return lambda here, weights, cost, n: np.broadcast_to(order, cost.shape)
+def by_saving(here: Shop, weights: Floats, cost: Floats) -> Floats:
+    """Expected minutes of repair saved for each minute."""
+    return np.array([saved(here, row) for row in weights]) / cost
 
 
-def run(here: Shop, truth: Callable[[], Network], score: Callable[..., Floats], seed: int) -> Tally:
-    """Look after look at all cases, with the answers that the cases give."""
+def saved(here: Shop, weights: Floats) -> Floats:
+    """Expected minutes of repair that knowing each finding saves. [min]"""
+    now = Posterior(here.network, Evidence(), weights, 0.0, 0.0)
+    after = repair_minutes_after(now, range(len(here.minutes)), here.choices.repair_min)
+    return np.asarray(repair_order(now.shares, here.choices.repair_min).expected_min - after)
+
+
+def by_list(order: Floats) -> Score:
+    """One fixed order, the highest first."""
+    return lambda here, weights, cost: np.broadcast_to(order, cost.shape)
+
+
+def by_lot(seed: int) -> Score:
+    """Any look."""
     rng = np.random.default_rng(seed)
+    return lambda here, weights, cost: rng.random(cost.shape)
+
+
+def lists(here: Shop) -> dict[str, Score]:
+    """Fixed orders, and none."""
+    alone = here.minutes + here.needs @ here.opening_min
+    now = posterior(here.network)
+    return {
+        "one list for all, by information per minute": by_list(now.bits / alone),
+        "one list for all, by grade per minute": by_list((now.chances - here.network.leak) / alone),
+        "in the order of the sheet": by_list(-np.arange(len(alone), dtype=np.float64)),
+        "by lot": by_lot(5),
+    }
+
+
+def run(here: Shop, truth: Callable[[], Network], score: Score, seed: int) -> Tally:
+    """Look after look at all cases, with the answers that the cases give; the same cases for the same seed."""
     tally = Tally([[] for _ in REPORTED], [[] for _ in REPORTED], [[] for _ in REPORTED], [], [])
+    for case in batches(here, truth, seed):
+        for n in range(max(REPORTED) + 1):
+            if n in REPORTED:
+                _note(here, tally, REPORTED.index(n), case)
+            case.look(here, score)
+    return tally
+
+
+def batches(here: Shop, truth: Callable[[], Network], seed: int, count: int = CASES) -> Iterator[Batch]:
+    """All cases, some at a time, after the complaint."""
+    rng = np.random.default_rng(seed)
     start = posterior(here.network).weights
-    for _ in range(CASES // BATCH):
+    for _ in range(count // BATCH):
         cases = drawn(truth(), here.questions, rng)
         causes, shows = (np.array(rows) for rows in zip(*(next(cases) for _ in range(BATCH)), strict=True))
         weights, asked = np.tile(start, (BATCH, 1)), np.zeros(shows.shape, dtype=bool)
         _complain(here, shows, weights, asked, rng)
         opened = np.zeros((BATCH, len(here.opening_min)), dtype=bool)
-        minutes = np.zeros(BATCH)
-        for n in range(max(REPORTED) + 1):
-            if n in REPORTED:
-                _note(here, tally, REPORTED.index(n), weights, causes, minutes)
-            closed = here.needs[None] & ~opened[:, None]
-            cost = here.minutes + closed @ here.opening_min
-            pick = np.where(asked, -np.inf, score(here, weights, cost, n)).argmax(axis=1)
-            rows = np.arange(BATCH)
-            minutes = minutes + cost[rows, pick]
-            opened |= here.needs[pick]
-            asked[rows, pick] = True
-            _answer(here, weights, pick, shows[rows, pick])
-    return tally
+        yield Batch(causes, shows, weights, asked, opened, np.zeros(BATCH))
 
 
 def _complain(here: Shop, shows: Flags, weights: Floats, asked: Flags, rng: np.random.Generator) -> None:
@@ -139,32 +207,39 @@ def _complain(here: Shop, shows: Flags, weights: Floats, asked: Flags, rng: np.r
         weights[row] /= weights[row].sum()
 
 
-def _answer(here: Shop, weights: Floats, pick: NDArray[np.intp], seen: Flags) -> None:
-    likely = here.network.shows[pick]
-    weights *= np.where(seen[:, None], likely, 1 - likely)
-    weights /= weights.sum(axis=1, keepdims=True)
-
-
-def _note(here: Shop, tally: Tally, n: int, weights: Floats, causes: Flags, minutes: Floats) -> None:
-    groups = here.network.groups
-    member = np.array([[twin == group for twin in here.network.twins] for group in groups])
-    stated = posterior(here.network).joint_groups(weights).T
-    present = causes @ member.T > 0
-    order = np.argsort(-stated, axis=1)
-    hit = np.take_along_axis(present, order, axis=1)
-    tally.first[n] += hit[:, 0].tolist()
-    tally.third[n] += hit[:, :3].any(axis=1).tolist()
-    tally.minutes[n] += minutes.tolist()
+def _note(here: Shop, tally: Tally, n: int, case: Batch) -> None:
+    table = here.network.table
+    stated = (table.members @ case.weights.T)[table.rows_of_groups].T
+    present = np.array([case.causes[:, _twins(here, name)].any(axis=1) for name in table.groups]).T
+    hit = np.take_along_axis(present, np.argsort(-stated, axis=1), axis=1)
+    tally.first[n] += np.asarray(hit[:, 0]).tolist()
+    tally.third[n] += np.asarray(hit[:, :3].any(axis=1)).tolist()
+    tally.minutes[n] += case.minutes.tolist()
     tally.stated.append(stated.ravel())
     tally.true.append(present.ravel())
 
 
-def show(name: str, tally: Tally) -> None:
-    """One line for each reported number of looks."""
+def _twins(here: Shop, group: str) -> list[int]:
+    return [n for n, name in enumerate(here.network.twins) if name == group]
+
+
+def show(name: str, tally: Tally, against: Tally | None = None) -> None:
+    """One line for each reported number of looks, with 95 % of the error of drawing; the same cases compared."""
     print(name)
     for n, looks in enumerate(REPORTED):
-        first, third, minutes = (np.mean(values[n]) for values in (tally.first, tally.third, tally.minutes))
-        print(f"  {looks:2} looks, {minutes:5.1f} min: first {first:5.1%}, in the first three {third:5.1%}")
+        line = f"  {looks:2} looks, {np.mean(tally.minutes[n]):5.1f} min:"
+        for title, hits in (("first", tally.first[n]), ("in the first three", tally.third[n])):
+            line += f" {title} {np.mean(hits):5.1%} +- {_error(hits):.1%}"
+        if against is not None:
+            less = np.array(against.first[n], dtype=float) - np.array(tally.first[n], dtype=float)
+            line += f"; first less often by {less.mean():.1%} +- {_error(less):.1%}"
+        print(line)
+
+
+def _error(values: object) -> float:
+    """Half of the 95 % interval of a mean."""
+    numbers = np.asarray(values, dtype=np.float64)
+    return float(1.96 * numbers.std() / np.sqrt(numbers.size))
 
 
 def reliability(tally: Tally) -> None:
@@ -180,57 +255,17 @@ def reliability(tally: Tally) -> None:
     )
 
 
-def times(here: Shop) -> None:
-    """Milliseconds of one question to the network, for ever more evidence."""
-    rng, network = np.random.default_rng(3), here.network
-    names = np.array(network.findings)
-    cases = drawn(network, here.questions, rng)
-    for looked in (2, 10, 30, len(names)):
-        spent, beyond = [], []
-        for _ in range(100):
-            _, shows = next(cases)
-            at = rng.permutation(len(names))[:looked]
-            known = Evidence(frozenset(names[at][shows[at]]), frozenset(names[at][~shows[at]]))
-            begin = time.perf_counter()
-            now = posterior(network, known)
-            shares = now.shares
-            spent.append(1000 * (time.perf_counter() - begin))
-            beyond.append(now.beyond)
-            assert np.isfinite(shares).all()
-        print(
-            f"{looked:3} looked at: posterior {np.median(spent):.1f} ms, at most {max(spent):.1f}; left to more "
-            f"causes than counted at most {np.median(beyond):.2%} (half), {np.quantile(beyond, 0.95):.1%} (95 %)"
-        )
-    now = posterior(network, Evidence(frozenset({"idle-races"}), frozenset({"bubbles-in-line"})))
-    for name, ask in (
-        ("next step", lambda: advise(now, here.choices)),
-        ("what would change it", lambda: turns(now, network.findings)),
-        ("reasons", lambda: effects(now, "intake-leak")),
-    ):
-        begin = time.perf_counter()
-        ask()
-        print(f"{name}: {1000 * (time.perf_counter() - begin):.0f} ms")
-
-
 def main() -> None:
-    """Print times, hits by look for three ways of asking, and reliability."""
+    """Print hits by look for several ways of asking, and reliability."""
     here = shop()
     sizes = (len(here.network.causes), here.questions, len(here.choices.looks) - here.questions)
-    print(f"{sizes[0]} causes with {NOT_LISTED}, {sizes[1]} findings, {sizes[2]} tests")
-    times(here)
-    before = posterior(here.network)
+    print(f"{sizes[0]} causes with {NOT_LISTED}, {sizes[1]} findings, {sizes[2]} tests, {CASES} cases")
     told = run(here, lambda: here.network, by_information, seed=1)
     show("information per minute", told)
     reliability(told)
-    show(
-        "in the order of the sheet",
-        run(here, lambda: here.network, by_list(-np.arange(len(here.minutes))), 1),
-    )
-    alone = here.minutes + here.needs @ here.opening_min
-    show(
-        "one list for all, by information per minute",
-        run(here, lambda: here.network, by_list(before.bits / alone), 1),
-    )
+    others: dict[str, Score] = {"minutes of repair saved per minute": by_saving} | lists(here)
+    for name, score in others.items():
+        show(name, run(here, lambda: here.network, score, 1), told)
     rng = np.random.default_rng(2)
     off = run(here, lambda: disturbed(here.network, rng), by_information, seed=1)
     show("information per minute, the cases drawn from tables disturbed by up to 30 %", off)

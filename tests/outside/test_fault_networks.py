@@ -7,8 +7,13 @@ import numpy as np
 import pyagrum as gum
 import pytest
 
-from tickover.science.faults import Evidence, Grades, Network, network
-from tickover.science.faults_posterior import Posterior, posterior
+from bench.faults import shop
+from bench.faults_exact import by_all_sets
+from bench.faults_exact import evidence as looks
+from tickover.science.faults import Evidence, Network, noisy_or
+from tickover.science.faults_explain import bits_about
+from tickover.science.faults_grades import Grades, network
+from tickover.science.faults_posterior import ContradictionError, Posterior, posterior
 from tickover.science.faults_repair import repair_order
 
 
@@ -22,38 +27,64 @@ def one_cause(prior: float, without: tuple[float, ...], with_it: tuple[float, ..
 
 # The network "Asia" of S.L. Lauritzen, D.J. Spiegelhalter, "Local computations with probabilities on graphical
 # structures", J. R. Statist. Soc. B 50 (1988) 157, with its published tables. Values by enumeration, equal to
-# those of two libraries for exact inference.
-TUBERCULOSIS, CANCER, EITHER = 0.0104, 0.055, 0.064828
+# those of two libraries for exact inference. Its arrows between causes are drawn here as one cause for each
+# combination of the five diseases and habits, one at a time; what is asked of them are findings.
+HABITS = ("asia", "smoke", "tub", "lung", "bronc")
 
 
-def test_asia_chance_of_an_x_ray_that_shows_something() -> None:
-    ray = one_cause(EITHER, (0.05,), (0.98,))
-    assert posterior(ray).chances[0] == pytest.approx(0.11029, abs=1e-6)
+def asia() -> Network:
+    names, odds, rows = [], [], []
+    for states in itertools.product((False, True), repeat=5):
+        travels, smokes, tub, lung, bronc = states
+        chances = (0.01, 0.5, 0.05 if travels else 0.01, 0.1 if smokes else 0.01, 0.6 if smokes else 0.3)
+        either = tub or lung
+        breath = {(0, 0): 0.1, (0, 1): 0.8, (1, 0): 0.7, (1, 1): 0.9}[either, bronc]
+        names.append("".join("01"[state] for state in states))
+        odds.append(np.prod([p if state else 1 - p for p, state in zip(chances, states, strict=True)]))
+        rows.append([*map(float, states), float(either), 0.98 if either else 0.05, breath])
+    findings = (*HABITS, "either", "xray", "dysp")
+    link = np.array(rows)
+    return Network(tuple(names), findings, np.array(odds), link, np.zeros(8), tuple(names), 1, 1)
 
 
-def test_asia_x_ray_of_a_traveller_who_does_not_smoke() -> None:
-    either = 1 - 0.95 * 0.99
-    ray = one_cause(either, (0.05,), (0.98,))
-    assert posterior(ray).chances[0] == pytest.approx(0.105335, abs=1e-6)
+@pytest.mark.parametrize(
+    ("known", "chances"),
+    [
+        ({}, "tub 0.0104 lung 0.055 bronc 0.45 either 0.064828 xray 0.11029 dysp 0.435971"),
+        (
+            {"asia": True, "dysp": True},
+            "tub 0.087751 smoke 0.62592 lung 0.099525 bronc 0.811402 either 0.1823 xray 0.219539",
+        ),
+        (
+            {"asia": True, "dysp": True, "xray": True},
+            "tub 0.391712 smoke 0.702025 lung 0.444271 bronc 0.628822",
+        ),
+        ({"asia": True, "smoke": False}, "dysp 0.336775 xray 0.105335"),
+        ({"xray": True, "dysp": True}, "tub 0.113933 smoke 0.78561 lung 0.621253 bronc 0.681869"),
+        ({"dysp": True}, "bronc 0.833967 lung 0.102759 tub 0.018845"),
+    ],
+)
+def test_asia(known: dict[str, bool], chances: str) -> None:
+    now = posterior(asia(), known)
+    words = chances.split()
+    for name, value in zip(words[::2], words[1::2], strict=True):
+        assert now.chance(name) == pytest.approx(float(value), abs=1e-6)
 
 
-def test_asia_lung_cancer_after_shortness_of_breath() -> None:
-    short_of_breath = np.array([[0.1, 0.8], [0.7, 0.9]])  # rows: either disease; columns: bronchitis
-    without = with_it = 0.0
-    for cancer, bronchitis in ((0.1, 0.6), (0.01, 0.3)):  # smokers, the others: half each
-        rows = short_of_breath @ [1 - bronchitis, bronchitis]
-        with_it += 0.5 * cancer * rows[1]
-        without += 0.5 * (1 - cancer) * (rows @ [1 - TUBERCULOSIS, TUBERCULOSIS])
-    table = one_cause(CANCER, (without / (1 - CANCER),), (with_it / CANCER,))
-    assert posterior(table).chances[0] == pytest.approx(0.435971, abs=1e-6)
-    assert posterior(table, Evidence(frozenset({"f0"}))).share("cause") == pytest.approx(0.102759, abs=1e-6)
-    assert posterior(table).bits[0] == pytest.approx(0.025382, abs=1e-6)
+def test_asia_chance_of_a_traveller_who_is_short_of_breath() -> None:
+    now = posterior(asia(), {"asia": True, "dysp": True})
+    assert 10**now.log10_chance == pytest.approx(0.004501375, abs=1e-9)
 
 
-def test_asia_information_of_the_x_ray_about_lung_cancer() -> None:
-    without = 0.05 + 0.93 * TUBERCULOSIS
-    ray = one_cause(CANCER, (without,), (0.98,))
-    assert posterior(ray).bits[0] == pytest.approx(0.184807, abs=1e-6)
+def test_asia_information_about_lung_cancer() -> None:
+    """The combinations that have it are one group of twins."""
+    table = replace(asia(), twins=tuple("lung" if name[3] == "1" else name for name in asia().causes))
+    for known, told in (
+        ({}, {"xray": 0.184807, "dysp": 0.025382, "smoke": 0.032374, "bronc": 0.00254}),
+        ({"dysp": True}, {"xray": 0.301746, "smoke": 0.034277, "bronc": 0.01989}),
+    ):
+        bits = bits_about(posterior(table, known), "lung")
+        assert {name: bits[table.finding(name)] for name in told} == pytest.approx(told, abs=1e-6)
 
 
 # P(finding | disease) both ways: sensitivity 0.9, specificity 0.95, prevalence 0.1 (Bayes' theorem, closed form).
@@ -127,6 +158,59 @@ def test_shares_by_another_librarys_exact_inference(seed: int, least: int) -> No
             assert now.chances[column] == pytest.approx(inference.posterior(name)[1], abs=1e-9)
     if least == 0:
         assert 10**now.log10_chance == pytest.approx(inference.evidenceProbability(), rel=1e-9)
+
+
+# The same with causes that are certain or impossible, links of 1 and no leak at all.
+@pytest.mark.parametrize("seed", range(6))
+def test_extremes_by_another_librarys_exact_inference(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    priors = dict(zip("abcde", [1.0, 0.0, *rng.uniform(0.05, 0.95, 3)], strict=True))
+    links = {c: {f: float(rng.choice([0.0, 0.3, 0.8, 1.0])) for f in "wxyz"} for c in "abcde"}
+    table = noisy_or(priors, links, {"w": 0.0, "x": 0.0, "y": 0.1})
+    net = gum.BayesNet()
+    for name, prior in priors.items():
+        net.add(gum.LabelizedVariable(name, name, 2))
+        net.cpt(name).fillWith([1 - prior, prior])
+    for column, name in enumerate(table.findings):
+        net.addNoisyORCompound(gum.LabelizedVariable(name, name, 2), float(table.leak[column]))
+        for row in np.flatnonzero(table.link[:, column]):
+            alone = 1 - (1 - table.leak[column]) * (1 - table.link[row, column])
+            net.addWeightedArc(table.causes[row], name, float(alone))
+    for states in itertools.product((None, False, True), repeat=4):
+        known = dict(zip("wxyz", states, strict=True))
+        inference = gum.LazyPropagation(net)
+        inference.setEvidence({name: int(state) for name, state in known.items() if state is not None})
+        try:
+            chance = inference.evidenceProbability()
+        except gum.IncompatibleEvidence:
+            chance = 0.0
+        if chance == 0.0:
+            with pytest.raises(ContradictionError):
+                posterior(table, known)
+            continue
+        now = posterior(table, known)
+        assert 10**now.log10_chance == pytest.approx(chance, rel=1e-9)
+        assert now.shares == pytest.approx([inference.posterior(c)[1] for c in table.causes], abs=1e-9)
+
+
+# D. Heckerman's sum over subsets of the findings seen, which takes sets of causes of any size: against every set
+# one by one here, and against the sets of up to three that the shipped table is weighed by.
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("least", [0, 1])
+def test_all_sets_one_by_one_and_by_subsets_of_the_findings(seed: int, least: int) -> None:
+    table = drawn(seed, causes=9, findings=8, least=least, most=9)
+    known = evidence(seed, table)
+    assert posterior(table, known).shares == pytest.approx(by_all_sets(table, known), abs=1e-12)
+
+
+@pytest.mark.parametrize("looked", [3, 8, 20])
+def test_the_shipped_table_against_sets_of_causes_of_any_size(looked: int) -> None:
+    here = shop()
+    for known in itertools.islice(looks(here, looked, seed=looked), 15):
+        now, every = posterior(here.network, known), by_all_sets(here.network, known)
+        assert np.abs(now.shares - every).max() <= now.beyond + 1e-9
+        assert np.abs(now.shares - every).max() < 0.02
+        assert now.shares.argmax() == every.argmax()
 
 
 @pytest.mark.parametrize("seed", range(3))

@@ -4,8 +4,16 @@ import numpy as np
 import pytest
 
 from tests.science.test_faults_network import CAUSES, FINDINGS, grades
-from tickover.science.faults import NOT_LISTED, Evidence, Network, network
-from tickover.science.faults_explain import conflict, effects, share_working, times_as_likely, turns
+from tickover.science.faults import NOT_LISTED, Evidence, Network
+from tickover.science.faults_explain import (
+    effects,
+    effects_on,
+    leader_after,
+    share_working,
+    times_as_likely,
+    turns,
+)
+from tickover.science.faults_grades import network
 from tickover.science.faults_posterior import Posterior, posterior
 
 TITLES = {
@@ -73,28 +81,46 @@ def test_what_is_known_cannot_turn_the_answer() -> None:
     assert all(turn.finding != "idle-races" for turn in turns(known("idle-races"), FINDINGS))
 
 
-def contrary() -> Network:
-    """One cause that brings both findings about, and hardly anything else does."""
-    link = np.array([[0.99, 0.99, 0.0], [0.0, 0.0, 0.9]])
-    leak = np.full(3, 0.001)
-    return Network(("a", "b"), ("x", "y", "z"), np.array([0.5, 0.5]), link, leak, ("a", "b"), 1, 2)
-
-
-def test_findings_that_contradict_each_other_are_paired() -> None:
-    told = conflict(posterior(contrary(), Evidence(frozenset({"x", "z"}), frozenset({"y"}))))
-    assert told is not None
-    assert told.pair == ("x", "y")
-    assert told.pair_bits > 3
-
-
-def test_findings_that_agree_are_no_conflict() -> None:
-    assert conflict(posterior(contrary(), Evidence(frozenset({"x", "y"})))) is None
-    assert conflict(posterior(contrary(), Evidence(frozenset({"x"})))) is None
-
-
 def test_a_share_shows_its_working() -> None:
     now = known("idle-races", absent=("case-loses",))
     shown = share_working(now, "needles-too-lean", TITLES)
     assert shown.result.value == pytest.approx(now.share("needles-too-lean"))
     assert shown.inputs[0].name == "before any finding"
     assert {q.source for q in shown.inputs[1:]} == {"seen", "absent"}
+
+
+def test_effects_on_several_suspects_are_those_on_each() -> None:
+    now = known("idle-races", "egt-high", absent=("case-loses",))
+    several = effects_on(now, ["intake-leak", "crank-seals"])
+    assert several == {name: effects(now, name) for name in ("intake-leak", "crank-seals")}
+
+
+def test_an_effect_is_found_where_nothing_else_explains_the_finding() -> None:
+    """Without a leak, sets that cannot show a finding weigh nothing: taking it out brings them back."""
+    link = np.array([[0.9, 0.0], [0.0, 0.9]])
+    table = Network(("a", "b"), ("x", "y"), np.array([0.5, 1.5]), link, np.zeros(2), ("a", "b"), 1, 2)
+    effect = effects(posterior(table, Evidence(frozenset({"x"}))), "a")[0]
+    assert effect.ratio == pytest.approx(1 / posterior(table).share("a"))
+
+
+def test_the_leader_after_an_answer_is_that_of_the_answer() -> None:
+    now = known("idle-races")
+    for seen in (True, False):
+        then = known("idle-races", "case-loses") if seen else known("idle-races", absent=("case-loses",))
+        name, share = leader_after(now, "case-loses", seen=seen)
+        assert (name, share) == (then.suspects()[0].name, pytest.approx(then.suspects()[0].share))
+    assert leader_after(known("idle-races"), "idle-races", seen=False) == (
+        known(absent=("idle-races",)).suspects()[0].name,
+        pytest.approx(known(absent=("idle-races",)).suspects()[0].share),
+    )
+
+
+def test_the_working_shows_what_the_odds_were_multiplied_with() -> None:
+    raised = network(grades()).with_odds({"drive-seal": 2.0, "plug-faulty": 3.0})
+    shown = share_working(posterior(raised, Evidence(frozenset({"case-loses"}))), "crank-seals", TITLES)
+    assert [q.name for q in shown.inputs[:3]] == [
+        "by the table alone",
+        "odds of Drive seal multiplied",
+        "before any finding",
+    ]
+    assert shown.inputs[0].value == pytest.approx(posterior(network(grades())).share("crank-seals"))

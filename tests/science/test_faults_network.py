@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tickover.science.faults import NOT_LISTED, Evidence, Grades, network, odds_of
+from tickover.science.faults import NOT_LISTED, Evidence, noisy_or
+from tickover.science.faults_grades import Grades, network, odds_of
 from tickover.science.faults_posterior import posterior
 
 CAUSES = ("intake-leak", "needles-too-lean", "plug-faulty", "drive-seal", "ignition-seal")
@@ -97,3 +98,95 @@ def test_odds_keep_the_proportion_of_the_weights() -> None:
 def test_seen_and_absent_at_once_is_told() -> None:
     with pytest.raises(ValueError, match="idle-races: cannot be there and not be there"):
         Evidence(frozenset({"idle-races"}), frozenset({"idle-races"}))
+
+
+def test_touched_by_the_last_work_doubles_the_odds() -> None:
+    table = network(grades())
+    raised = table.with_odds({"intake-leak": 2.0})
+    assert raised.odds / table.odds == pytest.approx([2, 1, 1, 1, 1, 1])
+    assert posterior(raised).share("intake-leak") > 1.5 * posterior(table).share("intake-leak")
+    assert raised.table is table.table  # what the odds do not touch is not made again
+
+
+def test_odds_multiplied_twice_multiply() -> None:
+    raised = (
+        network(grades()).with_odds({"intake-leak": 2.0}).with_odds({"intake-leak": 1.5, "plug-faulty": 0.5})
+    )
+    assert raised.multipliers == {"intake-leak": 3.0, "plug-faulty": 0.5}
+    assert raised.as_tabled().odds == pytest.approx(network(grades()).odds)
+    assert raised.as_tabled().multipliers == {}
+
+
+# With one cause, odds after = odds before x multiplier x likelihood ratio: Bayes' theorem in odds form.
+def test_multiplied_odds_carry_through_to_the_answer() -> None:
+    one = noisy_or({"c": 0.2}, {"c": {"f": 0.5}}, 0.1)
+    share = posterior(one.with_odds({"c": 3.0}), {"f": True}).share("c")
+    assert share / (1 - share) == pytest.approx(0.25 * 3 * (0.55 / 0.1))
+
+
+@pytest.mark.parametrize("factor", [0.0, -1.0, 1000.0, float("nan"), float("inf")])
+def test_multipliers_out_of_range_are_refused(factor: float) -> None:
+    with pytest.raises(ValueError, match=r"intake-leak: odds are multiplied with 0\.01 to 100, not"):
+        network(grades()).with_odds({"intake-leak": factor})
+
+
+def test_a_multiplier_of_a_cause_nobody_knows_is_refused() -> None:
+    with pytest.raises(ValueError, match='no cause called "intake"'):
+        network(grades()).with_odds({"intake": 2.0})
+
+
+def test_a_network_from_dictionaries() -> None:
+    table = noisy_or(
+        {"leak": 0.1, "plug": 0.2}, {"leak": {"races": 0.9}, "plug": {"misfires": 0.6}}, {"races": 0.05}
+    )
+    assert (table.causes, table.findings) == (("leak", "plug"), ("races", "misfires"))
+    assert posterior(table).shares == pytest.approx([0.1, 0.2])
+    assert posterior(table).chance("races") == pytest.approx(1 - 0.95 * (1 - 0.09))
+    assert posterior(table).chance("misfires") == pytest.approx(0.12)
+
+
+def test_a_network_from_dictionaries_takes_certain_and_impossible_causes() -> None:
+    table = noisy_or({"sure": 1.0, "never": 0.0, "maybe": 0.5}, {"sure": {"f": 0.5}, "maybe": {"f": 0.5}})
+    now = posterior(table, {"f": False})
+    assert now.shares == pytest.approx([1.0, 0.0, 1 / 3])
+    assert 10**now.log10_chance == pytest.approx(0.5 * 0.75)
+
+
+@pytest.mark.parametrize(
+    ("priors", "links", "leaks", "complaint"),
+    [
+        ({"a": 1.2}, {"a": {"f": 0.5}}, 0.0, "a: the prior is not within 0 to 1"),
+        ({"a": 0.5}, {"a": {"f": 1.5}}, 0.0, "row a, column f: a chance of 1.5 is not within 0 to 1"),
+        ({"a": 0.5}, {"a": {"f": 0.5}}, {"f": -0.1}, "f: the leak is not within 0 to 1"),
+        ({"a": 0.5}, {"b": {"f": 0.5}}, 0.0, "b: has links, but no prior"),
+    ],
+)
+def test_dictionaries_that_make_no_sense_are_refused(
+    priors: dict[str, float],
+    links: dict[str, dict[str, float]],
+    leaks: dict[str, float] | float,
+    complaint: str,
+) -> None:
+    with pytest.raises(ValueError, match=complaint):
+        noisy_or(priors, links, leaks)
+
+
+def test_many_causes_are_counted_as_far_as_they_can_be() -> None:
+    wide = noisy_or({f"c{n}": 0.01 for n in range(100)}, {f"c{n}": {"f": 0.5} for n in range(100)}, 0.01)
+    assert wide.most == 3
+    assert noisy_or({f"c{n}": 0.1 for n in range(15)}, {}).most == 15
+
+
+def test_a_name_used_twice_is_told() -> None:
+    with pytest.raises(ValueError, match="idle-races: the same finding twice"):
+        replace(grades(), findings=("idle-races", "idle-races", "misfires", "case-loses"))
+
+
+def test_a_text_in_place_of_findings_is_told() -> None:
+    with pytest.raises(TypeError, match='seen: a set of ids is wanted, not the text "idle-races"'):
+        Evidence("idle-races")  # type: ignore[arg-type]
+
+
+def test_three_states_of_a_finding() -> None:
+    known = Evidence.of({"idle-races": True, "egt-high": False, "misfires": None})
+    assert known == Evidence(frozenset({"idle-races"}), frozenset({"egt-high"}))

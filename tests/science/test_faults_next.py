@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from tests.science.test_faults_network import FINDINGS, grades
-from tickover.science.faults import Evidence, network
+from tickover.science.faults import Evidence
+from tickover.science.faults_grades import network
 from tickover.science.faults_next import Bench, Choices, Look, advise, minutes_of, next_looks
 from tickover.science.faults_posterior import Posterior, posterior
 from tickover.science.faults_repair import expected_minutes, repair_order
@@ -78,6 +79,13 @@ def test_a_danger_seen_stops_everything() -> None:
     assert advice.stops == {"egt-high": "Stop."}
 
 
+def test_after_a_stop_nothing_is_proposed_that_the_engine_would_run_for() -> None:
+    advice = advise(known("egt-high"), choices())
+    assert {look.look.id for look in advice.looks} == {"idle-races", "case-loses"}
+    running = {look.look.id for look in next_looks(known("idle-races"), choices())}
+    assert "misfires" in running
+
+
 def test_what_was_looked_at_or_cannot_be_done_is_not_offered() -> None:
     bench = Bench(not_possible=frozenset({"case-loses"}))
     looks = next_looks(known("idle-races", absent=("misfires",)), choices(), bench)
@@ -90,8 +98,11 @@ def test_a_cheap_repair_of_the_leader_goes_before_a_dear_look() -> None:
     assert advice.step == "repair"
     assert advice.repairs.order[0] == 2
     assert advice.saves_min < 0
-    cheap = advise(known("case-loses"), choices((Look("idle-races", 1), Look("misfires", 1))))
+    cheap = advise(known("case-loses"), choices((Look("idle-races", 0.2), Look("misfires", 0.2))))
     assert cheap.step == "look"
+    hardly = advise(known("case-loses"), choices((Look("idle-races", 1), Look("misfires", 1))))
+    assert 0 < hardly.saves_min < 1
+    assert hardly.step == "repair"
     assert cheap.saves_min > 0
 
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from tests.science.test_faults_network import CAUSES, grades
-from tickover.science.faults import Evidence, Network, network
+from tickover.science.faults import Evidence, Network, noisy_or
+from tickover.science.faults_grades import network
 from tickover.science.faults_posterior import ContradictionError, posterior
 
 
@@ -84,3 +85,41 @@ def test_all_causes_ruled_out_is_a_contradiction(table: Network) -> None:
     with pytest.raises(ContradictionError):
         posterior(table, Evidence(ruled_out=frozenset(table.causes)))
     assert set(CAUSES) < set(table.causes)
+
+
+def test_evidence_of_a_tiny_chance_is_not_lost() -> None:
+    """Four hundred findings seen, each by a cause or else by a chance in a thousand: 1e-1200 and less."""
+    findings = [f"f{n}" for n in range(400)]
+    links = {"a": dict.fromkeys(findings, 0.002), "b": dict.fromkeys(findings, 0.001)}
+    table = noisy_or({"a": 0.5, "b": 0.5}, links, 0.001)
+    now = posterior(table, dict.fromkeys(findings, True))
+    assert now.weights.sum() == pytest.approx(1.0)
+    log10_both = 400 * np.log10(1 - 0.999 * 0.998 * 0.999) + 2 * np.log10(0.5)
+    log10_a = 400 * np.log10(1 - 0.999 * 0.998) + 2 * np.log10(0.5)
+    assert now.share("b") == pytest.approx(1 / (1 + 10 ** (log10_a - log10_both)), rel=1e-6)
+    assert now.log10_chance == pytest.approx(log10_both, abs=0.01)
+
+
+def test_a_leak_of_a_trillionth_counts_in_full() -> None:
+    table = noisy_or({"a": 0.5}, {"a": {"f": 1e-12}}, 1e-12)
+    assert posterior(table, {"f": True}).share("a") == pytest.approx(2 / 3)
+
+
+def test_a_finding_that_always_shows_cannot_be_absent() -> None:
+    table = noisy_or({"a": 0.5}, {"a": {"f": 0.5}}, 1.0)
+    assert posterior(table, {"f": True}).share("a") == pytest.approx(0.5)
+    with pytest.raises(ContradictionError):
+        posterior(table, {"f": False})
+
+
+def test_more_causes_found_than_are_counted_is_told(table: Network) -> None:
+    with pytest.raises(ValueError, match="4 causes are sure, and no more than 3 at a time are counted"):
+        posterior(table, Evidence(found=frozenset(CAUSES[:4])))
+
+
+def test_shares_together_with_a_finding_are_those_after_it(table: Network) -> None:
+    now = posterior(table, Evidence(frozenset({"idle-races"})))
+    then = posterior(table, Evidence(frozenset({"idle-races", "case-loses"})))
+    column = table.finding("case-loses")
+    assert now.shares_and_seen[:, column] / now.chances[column] == pytest.approx(then.shares)
+    assert now.group_shares_and_seen[:, column] / now.chances[column] == pytest.approx(then.group_shares)

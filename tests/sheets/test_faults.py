@@ -1,5 +1,6 @@
 """The fault table of a sheet: what each build sees of it, what it computes, and what the loader says of slips."""
 
+import time
 import tomllib
 from collections.abc import Callable
 from dataclasses import replace
@@ -127,6 +128,47 @@ def test_fuel_that_drips_stops_everything(sheet: TypeSheet) -> None:
     advice = advise(now, table.choices(sheet.access))
     assert advice.step == "stop"
     assert advice.stops["drips-at-rest"].startswith("Fuel off")
+
+
+@pytest.mark.parametrize("seen", [0, 1, 5, 20, 40, -1])
+def test_any_evidence_is_answered_in_twenty_milliseconds_of_the_processor(
+    sheet: TypeSheet, seen: int
+) -> None:
+    network = on(sheet, "external-pulse").network()
+    names = network.findings
+    known = Evidence(frozenset(names[:seen]), frozenset(names) - frozenset(names[:seen]))
+    spent = []
+    for _ in range(6):
+        begin = time.process_time()
+        assert posterior(network, known).shares.max() <= 1
+        spent.append(time.process_time() - begin)
+    assert sorted(spent)[2] < 0.020
+
+
+def test_what_only_a_running_engine_shows_is_marked(table: FaultTable) -> None:
+    at_rest = {row.id for row in table.findings if not row.running}
+    assert at_rest == {
+        "starter-does-not-turn",
+        "seizure-marks",
+        "drips-at-rest",
+        "fuel-smell",
+        "oily-wet",
+        "plug-black",
+        "plug-light-or-metal",
+        "pulls-easily",
+        "propeller-cracked",
+    }
+
+
+@pytest.mark.parametrize("danger", ["drips-at-rest", "propeller-cracked", "plug-light-or-metal", "cht-high"])
+def test_after_a_stop_the_engine_is_not_run_to_learn_more(sheet: TypeSheet, danger: str) -> None:
+    for build in sheet.builds:
+        table = on(sheet, build.id)
+        running = {row.id for row in table.shown if row.running}
+        advice = advise(posterior(table.network(), {danger: True}), table.choices(sheet.access))
+        assert advice.step == "stop"
+        assert advice.looks and not {one.look.id for one in advice.looks} & running
+    assert {"cht-high", "shakes-at-propeller-rate", "idle-races", "new-plug", "open-tank-cap"} <= running
 
 
 def test_a_type_sheet_lays_its_own_weight_over_a_shared_cause() -> None:

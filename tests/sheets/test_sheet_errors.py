@@ -130,6 +130,18 @@ CASES = {
         "",
         "programme.diaphragm-service.interval_months: a task needs interval_h or interval_months",
     ),
+    "hours over the limit as long as the interval": (
+        THE_TASK,
+        "tolerance_h = 10.0",
+        "tolerance_h = 100.0",
+        "programme.diaphragm-service.tolerance_h: 100 h is not below the interval of 100 h",
+    ),
+    "days over the limit as long as the interval": (
+        THE_TASK,
+        "tolerance_days = 30",
+        "tolerance_days = 365",
+        "programme.diaphragm-service.tolerance_days: 365 days are as long as the interval of 12 months",
+    ),
 }
 
 

@@ -120,17 +120,14 @@ LIMITS: dict[str, tuple[float | None, float | None, float | None, str]] = {
     "timing": (18.0, 14.0, 22.0, "deg"),
     "cap-resistance": (5.0, 4.0, 6.0, "kohm"),
     "belt-frequency": (300.0, 276.0, 324.0, "Hz"),  # +/- 8 %; the 300 Hz is worked out below
-    "belt-deflection": (0.0156, 0.012, 0.02, "mm per mm"),  # belt guides: 1/64 in for each inch of span
     "gearbox-chip": (None, None, 0.5, "mm"),
     "clutch-engagement": (3500.0, 2800.0, 4200.0, "rpm"),
     "idle-rpm": (2100.0, 1700.0, 2500.0, "rpm"),
     "cht": (190.0, 120.0, 230.0, "deg C"),  # a public page: 350 to 375 F usual, trouble above 400 to 425 F
     "egt": (580.0, 480.0, 650.0, "deg C"),
     "fuel-use-full": (10.0, 6.0, 16.0, "L/h"),
-    "fuel-use-cruise": (4.0, 2.5, 6.0, "L/h"),
     "track-spread": (0.5, None, 1.6, "mm"),  # propeller trade pages: 1/16 in
     "static-imbalance": (60.0, None, 120.0, "g.mm"),
-    "propeller-bolts-wood-m6": (9.5, 8.0, 11.0, "N.m"),
     "propeller-bolts-wood": (16.0, 14.0, 18.0, "N.m"),  # a public table: 5/16 in, 144 in-lb = 16.3 N.m
     "m6-in-aluminium": (9.0, 7.0, 10.0, "N.m"),
     "m8-in-aluminium": (20.0, 17.0, 22.0, "N.m"),

@@ -23,20 +23,19 @@ J. Pearl, *Probabilistic Reasoning in Intelligent Systems* (1988), section 4.3.2
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import cached_property, lru_cache
-from itertools import chain, combinations
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.optimize import brentq
-from scipy.special import entr
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.intp]
+from tickover.science.faults_refusals import refuse, refuse_chances, refuse_other_shapes
+from tickover.science.faults_sets import Floats, Ints, Sets, most_that_fit
 
 NOT_LISTED = "not-on-this-list"
 """The id of the cause that stands for everything the list of causes does not have."""
+LARGEST_MULTIPLIER = 100.0
+"""No more than this, and no less than its inverse, is laid on the odds of a cause. [-]"""
 
 
 @dataclass(frozen=True)
@@ -52,8 +51,20 @@ class Evidence:
     ruled_out: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
+        for name in ("seen", "absent", "found", "ruled_out"):
+            if isinstance(given := getattr(self, name), str):
+                raise TypeError(f'{name}: a set of ids is wanted, not the text "{given}"')
+            object.__setattr__(self, name, frozenset(given))
         if both := sorted((self.seen & self.absent) | (self.found & self.ruled_out)):
             raise ValueError(f"{', '.join(both)}: cannot be there and not be there; keep the later look only")
+
+    @classmethod
+    def of(cls, findings: Mapping[str, bool | None]) -> Evidence:
+        """Findings by their state: True seen, False looked for and absent, None not looked."""
+        return cls(
+            frozenset(name for name, state in findings.items() if state),
+            frozenset(name for name, state in findings.items() if state is not None and not state),
+        )
 
     def without(self, finding: str) -> Evidence:
         """The same with one finding not looked at."""
@@ -61,46 +72,15 @@ class Evidence:
 
 
 @dataclass(frozen=True, eq=False)
-class Grades:
-    """A table of causes (rows) and findings (columns).
-
-    weights : how common each cause is among engines in trouble, any scale [-]
-    alone : chance of each finding when that cause alone is present, shape (causes, findings) [-]
-    leak : chance of each finding with no cause present: false finding or habit [-]
-    twins : a name for each cause; causes of one name are told apart last and shown together
-    """
-
-    causes: tuple[str, ...]
-    findings: tuple[str, ...]
-    weights: Floats
-    alone: Floats
-    leak: Floats
-    twins: tuple[str, ...]
-
-    def __post_init__(self) -> None:
-        shape = (len(self.causes), len(self.findings))
-        sizes = (self.weights.size, len(self.twins), self.leak.size)
-        if self.alone.shape != shape or sizes != (shape[0], shape[0], shape[1]):
-            raise ValueError(f"{shape[0]} causes and {shape[1]} findings need a table of that shape")
-        for row, column in zip(*np.nonzero(~((self.alone >= 0) & (self.alone <= 1))), strict=True):
-            raise ValueError(
-                f"row {self.causes[row]}, column {self.findings[column]}: a chance of "
-                f"{self.alone[row, column]:g} is not within 0 to 1"
-            )
-        _refuse(self.findings, ~((self.leak >= 0) & (self.leak < 1)), "the leak is not within 0 to below 1")
-        _refuse(self.causes, ~((self.weights > 0) & np.isfinite(self.weights)), "the weight is not above 0")
-        _refuse(self.findings, ~(self.alone > self.leak).any(axis=0), "no cause brings it about")
-
-
-@dataclass(frozen=True, eq=False)
 class Network:
     """Causes with prior odds, findings with links and leaks. All chances [-].
 
-    odds : prior odds of each cause, on its own account, shape (causes,)
+    odds : prior odds of each cause, on its own account, shape (causes,); infinite for one that is certain
     link : chance that a cause brings a finding about by itself, shape (causes, findings)
     leak : chance of a finding without any cause, shape (findings,)
     twins : name of each cause's group; alone in it under its own id
     least, most : fewest and most causes present at a time
+    multipliers : what the odds were multiplied with, see `with_odds`
     """
 
     causes: tuple[str, ...]
@@ -111,6 +91,15 @@ class Network:
     twins: tuple[str, ...]
     least: int = 1
     most: int = 3
+    multipliers: Mapping[str, float] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        refuse_other_shapes(self.causes, self.findings, self.link, (self.odds, self.leak), self.twins)
+        refuse_chances(self.causes, self.findings, self.link)
+        refuse(self.findings, ~((self.leak >= 0) & (self.leak <= 1)), "the leak is not within 0 to 1")
+        refuse(self.causes, ~(self.odds >= 0), "the odds are below 0")
+        if not 0 <= self.least <= min(self.most, len(self.causes)):
+            raise ValueError(f"{self.least} to {self.most} of {len(self.causes)} causes at a time cannot be")
 
     def cause(self, name: str) -> int:
         """Position of a cause; ValueError when there is none of that id."""
@@ -120,111 +109,114 @@ class Network:
         """Position of a finding; ValueError when there is none of that id."""
         return _position(name, self.findings, "finding")
 
+    def with_odds(self, multipliers: Mapping[str, float]) -> Network:
+        """The same network with the prior odds of some causes multiplied.
+
+        For what makes a cause more or less common on this engine than on others: it was touched by the last
+        work, its task is overdue. Odds of 1 to 50, times 2, are 1 to 25. The causes are independent, so that
+        each keeps its own multiplier whatever the others have; asked twice, multipliers multiply.
+
+        Raises
+        ------
+        ValueError
+            For a cause the network does not have, or a multiplier not within 1/100 to 100.
+        """
+        factors = np.ones(len(self.causes))
+        for name, factor in multipliers.items():
+            if not 1 / LARGEST_MULTIPLIER <= factor <= LARGEST_MULTIPLIER:
+                raise ValueError(f"{name}: odds are multiplied with 0.01 to 100, not {factor:g}")
+            factors[self.cause(name)] = factor
+        both = {name: self.multipliers.get(name, 1.0) * factor for name, factor in multipliers.items()}
+        return self._with(self.odds * factors, {**self.multipliers, **both})
+
+    def as_tabled(self) -> Network:
+        """The network without multipliers."""
+        factors = np.array([self.multipliers.get(name, 1.0) for name in self.causes])
+        return self._with(self.odds / factors, {})
+
+    def row(self, name: str) -> int:
+        """The row of `table.members` of a group of twins or a cause; ValueError when there is neither."""
+        if name in self.groups:
+            return int(self.table.rows_of_groups[self.groups.index(name)])
+        return self.cause(name)
+
     @property
     def groups(self) -> tuple[str, ...]:
         """Names of the groups of twins, each once."""
-        return tuple(dict.fromkeys(self.twins))
+        return self.table.groups
+
+    @cached_property
+    def table(self) -> Sets:
+        """Every set of causes, and how each finding shows with it."""
+        return Sets(self.link, self.leak, self.twins, self.least, self.most)
 
     @property
     def sets(self) -> Ints:
         """Every set of causes as positions, one column a set; a row not needed holds the number of causes."""
-        return _sets(len(self.causes), self.least, min(self.most, len(self.causes)))
+        return self.table.columns
 
-    @cached_property
+    @property
     def shows(self) -> Floats:
         """Chance of each finding with each set, shape (findings, sets)."""
-        stays_away = np.vstack([1 - self.link, np.ones(len(self.findings))]).T.copy()
-        silent = np.repeat(1 - self.leak[:, None], self.sets.shape[1], axis=1)
-        for member in self.sets:
-            silent *= stays_away[:, member]
-        return 1 - silent
+        return self.table.shows
 
-    @cached_property
-    def entropy(self) -> Floats:
-        """Uncertainty of each finding when the set is known, shape (findings, sets). [bit]"""
-        return binary_entropy(self.shows)
+    def _with(self, odds: Floats, multipliers: Mapping[str, float]) -> Network:
+        other = replace(self, odds=odds, multipliers=multipliers)
+        other.__dict__["table"] = self.table  # the large part of it does not depend on the odds
+        return other
 
 
-def network(grades: Grades, *, mean_causes: float = 1.15, not_listed: float = 0.05, most: int = 3) -> Network:
-    """The network of a table.
+def noisy_or(
+    priors: Mapping[str, float],
+    links: Mapping[str, Mapping[str, float]],
+    leaks: Mapping[str, float] | float = 0.0,
+    *,
+    least: int = 0,
+    most: int | None = None,
+) -> Network:
+    """A network of independent causes from dictionaries. All chances [-].
 
     Parameters
     ----------
-    grades : Grades
-    mean_causes : float
-        Causes present at a time on an engine in trouble, on average, above 1 and below `most`. [-]
-    not_listed : float
-        Share of engines in trouble whose cause is on no list, 0 to below 1. [-]
-    most : int
-        Most causes counted at a time; 3 with fifty causes takes 22,000 sets. [-]
+    priors : mapping
+        Chance of each cause, 0 to 1.
+    links : mapping
+        For each cause, the chance that it brings each finding about by itself; what is left out is 0. From the
+        chance with that cause alone, leak included, `link_of` makes it.
+    leaks : mapping or float
+        Chance of each finding without a cause, or one for all. What is left out is 0.
+    least, most : int
+        Fewest and most causes at a time; by default from none to all, or to as many as can be counted.
 
-    Notes
-    -----
-    Weights become odds, ``odds = s * weight``, with one factor s for all, such that the mean number of causes
-    comes out as asked. With one cause at a time the shares are then the weights' own shares. A link is what a
-    cause adds to the leak, ``1 - (1 - alone) / (1 - leak)``, so that a cause alone gives back the table.
+    Raises
+    ------
+    ValueError
+        For a chance that is not within 0 to 1, with row and column, and for links of an unknown cause.
     """
-    if not 0 <= not_listed < 1:
-        raise ValueError(f"a share of {not_listed:g} not on the list is not within 0 to below 1")
-    link = np.maximum(0.0, 1 - (1 - grades.alone) / (1 - grades.leak))
-    causes, weights, twins = grades.causes, grades.weights, grades.twins
-    if not_listed > 0:
-        link = np.vstack([link, weights @ link / weights.sum()])
-        weights = np.append(weights, weights.sum() * not_listed / (1 - not_listed))
-        causes, twins = (*causes, NOT_LISTED), (*twins, NOT_LISTED)
-    odds = odds_of(weights, mean_causes, most)
-    return Network(causes, grades.findings, odds, link, grades.leak, twins, most=most)
-
-
-def odds_of(weights: Floats, mean_causes: float, most: int) -> Floats:
-    """Odds in proportion to weights, with that mean number of causes in sets of 1 to `most`. [-]"""
-    if not 1 < mean_causes < min(most, len(weights)):
-        raise ValueError(
-            f"a mean of {mean_causes:g} causes is not above 1 and below {min(most, len(weights))}"
-        )
-    share = weights / weights.sum()
-    sums = symmetric_sums(share.tolist(), most)
-    sizes = np.arange(1, most + 1)
-
-    def surplus(log_scale: float) -> float:
-        mass = sums[1:] * np.exp(log_scale * sizes)
-        return float(mass @ sizes / mass.sum()) - mean_causes
-
-    return np.asarray(np.exp(brentq(surplus, -30.0, 30.0)) * share, dtype=np.float64)
-
-
-def symmetric_sums(odds: list[float], most: int) -> Floats:
-    """Sum over all sets of 0, 1, ... `most` members of the product of their odds, shape (most + 1,)."""
-    sums = [1.0] + [0.0] * most
-    for one in odds:
-        for size in range(most, 0, -1):
-            sums[size] += one * sums[size - 1]
-    return np.array(sums)
-
-
-def binary_entropy(chance: Floats) -> Floats:
-    """Uncertainty of yes or no. [bit]"""
-    return np.asarray((entr(chance) + entr(1 - chance)) / np.log(2), dtype=np.float64)
-
-
-@lru_cache(maxsize=8)
-def _sets(causes: int, least: int, most: int) -> Ints:
-    columns = []
-    for size in range(least, most + 1):
-        members = np.fromiter(chain.from_iterable(combinations(range(causes), size)), dtype=np.intp)
-        found = members.reshape(-1, size).T if size else np.empty((0, 1), dtype=np.intp)
-        columns.append(np.vstack([found, np.full((most - size, found.shape[1]), causes, dtype=np.intp)]))
-    sets = np.hstack(columns)
-    sets.flags.writeable = False
-    return sets
+    if unknown := sorted(set(links) - set(priors)):
+        raise ValueError(f"{', '.join(unknown)}: has links, but no prior")
+    causes = tuple(priors)
+    named = leaks if isinstance(leaks, Mapping) else {}
+    findings = tuple(dict.fromkeys([name for row in links.values() for name in row] + list(named)))
+    prior = np.array([priors[name] for name in causes], dtype=np.float64)
+    refuse(causes, ~((prior >= 0) & (prior <= 1)), "the prior is not within 0 to 1")
+    with np.errstate(divide="ignore"):
+        odds = prior / (1 - prior)
+    link = [[links.get(cause, {}).get(finding, 0.0) for finding in findings] for cause in causes]
+    leak = [leaks.get(name, 0.0) if isinstance(leaks, Mapping) else leaks for name in findings]
+    return Network(
+        causes=causes,
+        findings=findings,
+        odds=odds,
+        link=np.array(link, dtype=np.float64).reshape(len(causes), len(findings)),
+        leak=np.array(leak, dtype=np.float64),
+        twins=causes,
+        least=least,
+        most=most_that_fit(len(causes)) if most is None else most,
+    )
 
 
 def _position(name: str, names: tuple[str, ...], noun: str) -> int:
     if name not in names:
         raise ValueError(f'there is no {noun} called "{name}" in this table')
     return names.index(name)
-
-
-def _refuse(names: tuple[str, ...], wrong: NDArray[np.bool_] | np.bool_, why: str) -> None:
-    if found := [name for name, bad in zip(names, np.atleast_1d(wrong), strict=True) if bad]:
-        raise ValueError(f"{', '.join(found)}: {why}")

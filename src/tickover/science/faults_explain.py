@@ -2,26 +2,20 @@
 
 A finding's effect on a cause is the chance of the cause with it over the chance without it, everything else
 being known: "makes an intake leak about five times as likely as before".
-
-References
-----------
-F.V. Jensen, B. Chamberlain, T. Nordahl, F. Jensen, "Analysis in HUGIN of data conflict", *Proceedings of the
-Sixth Conference on Uncertainty in Artificial Intelligence* (1990), for the measure of conflict.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.special import entr
 
-from tickover.science.faults import Evidence, Floats
 from tickover.science.faults_posterior import Posterior, posterior
+from tickover.science.faults_sets import Floats
+from tickover.science.faults_without import looked_for, shares_without
 from tickover.science.working import Quantity, Working
-
-CONFLICT_BITS = 3.0
-"""Findings that fit together eight times worse than by chance are told. [bit]"""
 
 _TIMES = (
     "",
@@ -72,15 +66,6 @@ class Turn:
         )
 
 
-@dataclass(frozen=True)
-class Conflict:
-    """How badly findings fit together, and the two that fit worst. [bit]"""
-
-    bits: float
-    pair: tuple[str, str]
-    pair_bits: float
-
-
 def times_as_likely(ratio: float) -> str:
     """A ratio in words: "about five times as likely as before". [-]"""
     if 0.8 < ratio < 1.25:
@@ -102,55 +87,77 @@ def times_as_likely(ratio: float) -> str:
 
 def effects(now: Posterior, suspect: str) -> tuple[Effect, ...]:
     """What each finding looked for does to a suspect (a cause or a group of twins), the strongest first."""
-    share = _share(now, suspect)
-    found = []
-    for finding in sorted(now.evidence.seen | now.evidence.absent):
-        before = _share(posterior(now.network, now.evidence.without(finding)), suspect)
-        ratio = share / before if before > 0 else 1.0
-        found.append(Effect(suspect, finding, finding in now.evidence.seen, ratio))
-    return tuple(sorted(found, key=lambda effect: -abs(np.log(max(effect.ratio, 1e-12)))))
+    return effects_on(now, [suspect])[suspect]
+
+
+def effects_on(now: Posterior, suspects: Sequence[str]) -> dict[str, tuple[Effect, ...]]:
+    """As `effects`, for several suspects at once, which takes hardly longer than for one."""
+    names, table = looked_for(now.evidence), now.network.table
+    rows = [now.network.row(suspect) for suspect in suspects]
+    before = shares_without(now, names, rows)
+    share = (table.members[rows] @ now.weights)[:, None]
+    ratios = np.divide(share, before, out=np.ones_like(before), where=before > 0)
+    return {
+        suspect: tuple(
+            Effect(suspect, names[n], names[n] in now.evidence.seen, float(line[n]))
+            for n in np.argsort(-np.abs(np.log(np.maximum(line, 1e-12))), kind="stable")
+        )
+        for suspect, line in zip(suspects, ratios, strict=True)
+    }
 
 
 def turns(now: Posterior, open_findings: Iterable[str]) -> tuple[Turn, ...]:
     """Answers that would put another suspect first, the likeliest answer first."""
     names = [name for name in open_findings if name not in now.evidence.seen | now.evidence.absent]
     columns = [now.network.finding(name) for name in names]
-    groups = now.network.groups
-    present = now.joint_groups(now.weights[None, :])
-    seen = now.joint_groups(now.network.shows[columns] * now.weights)
-    leader = int(present[:, 0].argmax())
-    found = []
-    for n, name in enumerate(names):
-        chance = float(now.chances[columns[n]])
-        for is_seen, joint, likely in ((True, seen, chance), (False, present - seen, 1 - chance)):
-            first = int(joint[:, n].argmax())
-            if first != leader and likely > 0:
-                found.append(Turn(name, is_seen, likely, groups[first], float(joint[first, n] / likely)))
+    leader = now.network.groups[int(now.group_shares.argmax())]
+    found = [
+        Turn(name, seen, chance, then, share)
+        for seen in (True, False)
+        for name, (chance, then, share) in zip(names, _leaders(now, columns, seen=seen), strict=True)
+        if then != leader and chance > 0
+    ]
     return tuple(sorted(found, key=lambda turn: -turn.chance))
 
 
-def conflict(now: Posterior) -> Conflict | None:
-    """Whether the findings contradict each other, and which two do so most; None where they do not.
+def bits_about(now: Posterior, suspect: str) -> Floats:
+    """Expected information of each finding about one suspect alone, shape (findings,). [bit]"""
+    share, joint = now.share(suspect), now.joint_with_seen(suspect)
+    four = np.array([joint, now.chances - joint, share - joint, 1 - share - now.chances + joint])
+    apart = entr([share, 1 - share]).sum() + entr(now.chances) + entr(1 - now.chances)
+    told = (apart - entr(np.clip(four, 0.0, 1.0)).sum(axis=0)) / np.log(2)
+    return np.asarray(np.maximum(told, 0.0), dtype=np.float64)
 
-    The measure is the logarithm of the product of each finding's own chance over the chance of all together.
-    """
-    before = posterior(now.network, Evidence(found=now.evidence.found, ruled_out=now.evidence.ruled_out))
-    names = sorted(now.evidence.seen | now.evidence.absent)
-    if len(names) < 2:
-        return None
-    chance, pairs = _chances(before, now, names)
-    together = (now.log10_chance - before.log10_chance) * np.log2(10)
-    bits = float(np.log2(chance).sum() - together)
-    np.fill_diagonal(pairs, np.inf)
-    one, other = divmod(int(pairs.argmin()), len(names))
-    if max(bits, -pairs[one, other]) < CONFLICT_BITS:
-        return None
-    return Conflict(bits, (names[min(one, other)], names[max(one, other)]), float(-pairs[one, other]))
+
+def leader_after(now: Posterior, finding: str, *, seen: bool) -> tuple[str, float]:
+    """Who would lead after that answer, and with what chance [-]; what was answered before is let go."""
+    if finding in now.evidence.seen | now.evidence.absent:
+        now = posterior(now.network, now.evidence.without(finding))
+    _, name, share = _leaders(now, [now.network.finding(finding)], seen=seen)[0]
+    return name, share
+
+
+def _leaders(now: Posterior, columns: list[int], *, seen: bool) -> list[tuple[float, str, float]]:
+    """For each finding the chance of that answer, who would lead then, and with what chance. [-]"""
+    joint = now.group_shares_and_seen[:, columns]
+    joint = joint if seen else np.maximum(now.group_shares[:, None] - joint, 0.0)
+    chance = now.chances[columns] if seen else 1 - now.chances[columns]
+    first = joint.argmax(axis=0)
+    share = joint[first, np.arange(len(columns))] / np.maximum(chance, 1e-300)
+    return [(float(c), now.network.groups[n], float(s)) for c, n, s in zip(chance, first, share, strict=True)]
 
 
 def share_working(now: Posterior, suspect: str, titles: Mapping[str, str]) -> Working:
     """How the chance of a suspect comes about."""
-    start = _share(posterior(now.network), suspect)
+    start = posterior(now.network).share(suspect)
+    raised = [
+        Quantity(f"odds of {titles[name]} multiplied", factor, "times")
+        for name, factor in now.network.multipliers.items()
+        if suspect in (name, now.network.twins[now.network.cause(name)])
+    ]
+    if raised:
+        listed = posterior(now.network.as_tabled()).share(suspect)
+        raised.insert(0, Quantity("by the table alone", listed, ""))
     told = [
         Quantity(titles[effect.finding], effect.ratio, "times", "seen" if effect.seen else "absent")
         for effect in effects(now, suspect)
@@ -158,8 +165,8 @@ def share_working(now: Posterior, suspect: str, titles: Mapping[str, str]) -> Wo
     return Working(
         title=f"chance of {titles[suspect]}",
         formula="sum of odds x chance of the findings over sets with the cause / the same sum over all sets",
-        inputs=(Quantity("before any finding", start, ""), *told),
-        result=Quantity("chance that it is present", _share(now, suspect), ""),
+        inputs=(*raised, Quantity("before any finding", start, ""), *told),
+        result=Quantity("chance that it is present", now.share(suspect), ""),
         validity=(
             f"causes independent, up to {now.network.most} at a time; more hold at most {now.beyond:.1%}. "
             "Each factor is taken with all other findings known: together they do not multiply"
@@ -167,20 +174,3 @@ def share_working(now: Posterior, suspect: str, titles: Mapping[str, str]) -> Wo
         source="noisy-OR, J. Pearl (1988), section 4.3.2",
         standing="from memory",
     )
-
-
-def _chances(before: Posterior, now: Posterior, names: list[str]) -> tuple[Floats, Floats]:
-    """Chance of each finding as it was found; for each pair, how much better than by chance it fits. [-] [bit]"""
-    rows = now.network.shows[[now.network.finding(name) for name in names]]
-    absent = np.array([name in now.evidence.absent for name in names])
-    likely = np.where(absent[:, None], 1 - rows, rows)
-    chance = np.maximum(likely @ before.weights, 1e-300)
-    both = np.maximum((likely * before.weights) @ likely.T, 1e-300)
-    return chance, np.log2(both / np.outer(chance, chance))
-
-
-def _share(now: Posterior, suspect: str) -> float:
-    if suspect in now.network.groups:
-        place = now.network.groups.index(suspect)
-        return float(now.joint_groups(now.weights[None, :])[place, 0])
-    return now.share(suspect)

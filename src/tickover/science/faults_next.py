@@ -25,20 +25,26 @@ from typing import Literal
 import numpy as np
 
 from tickover.science.access import Opening, opened_for
-from tickover.science.faults import Floats
 from tickover.science.faults_posterior import Posterior
 from tickover.science.faults_repair import RepairOrder, expected_minutes, repair_order
+from tickover.science.faults_sets import Floats
 
 PHOTO_MIN = 1.0
 """A photograph before evidence goes. [min]"""
 LIKELY_DANGER = 0.15
 """A danger at least this likely is looked for first. [-]"""
 LEAST_BITS = 1e-4
+WORTH_TIMES = 4.0
+"""A look goes before repairs if it saves more than this many times its minutes: the sum of `faults_repair` leaves
+out that one looks again after a repair that failed, so that looks seem to save too much. Chosen by simulation. [-]"""
 
 
 @dataclass(frozen=True)
 class Look:
-    """A question or a test. `minutes` without its openings [min]; `danger`: what to do when it is seen."""
+    """A question or a test. `minutes` without its openings [min]; `danger`: what to do when it is seen.
+
+    `running`: it shows only while the engine runs, or is being started.
+    """
 
     id: str
     minutes: float
@@ -88,11 +94,11 @@ class NextLook:
 class Advice:
     """The next step.
 
-    step : "stop" on a danger seen, "look" while a look pays, "repair" when it does not
+    step : "stop" on a danger seen, "look" while one is worth its minutes, "repair" when none is
     stops : findings seen that say stop, with what to do
     looks : what may be looked at, the first to do first
     repairs : order of repairs, positions of the network's causes
-    saves_min : what the first look saves against repairing now, negative where it does not [min]
+    saves_min : what the look that saves most saves against repairing now, negative where none does [min]
     """
 
     step: Literal["stop", "look", "repair"]
@@ -119,18 +125,23 @@ def advise(now: Posterior, choices: Choices, bench: Bench = Bench()) -> Advice:
     ValueError
         For a look the network does not know, an opening that is not in `access`, minutes not above 0.
     """
-    stops = {look.id: look.danger for look in choices.looks if look.danger and look.id in now.evidence.seen}
+    stops = dangers_seen(now, choices)
     repairs = repair_order(now.shares, choices.repair_min)
     looks = next_looks(now, choices, bench)
     saves = max((repairs.expected_min - one.expected_min for one in looks), default=-np.inf)
-    step: Literal["stop", "look", "repair"] = "stop" if stops else "look" if saves > 0 else "repair"
+    worth = any(_saved(one, repairs) > WORTH_TIMES * one.minutes for one in looks)
+    step: Literal["stop", "look", "repair"] = "stop" if stops else "look" if worth else "repair"
     return Advice(step, stops, looks, repairs, float(saves))
 
 
 def next_looks(now: Posterior, choices: Choices, bench: Bench = Bench()) -> tuple[NextLook, ...]:
-    """Everything not looked at yet that tells something, the first to do first."""
+    """Everything not looked at yet that tells something, the first to do first.
+
+    While a danger that was seen stands, nothing that the engine would run for.
+    """
     known = now.evidence.seen | now.evidence.absent | bench.not_possible
-    looks = [look for look in choices.looks if look.id not in known]
+    stopped = bool(dangers_seen(now, choices))
+    looks = [look for look in choices.looks if look.id not in known and not (stopped and look.running)]
     columns = [now.network.finding(look.id) for look in looks]
     dangers = [look.id for look in looks if look.danger and not look.running and not look.access]
     later = repair_minutes_after(now, columns, choices.repair_min)
@@ -157,10 +168,15 @@ def next_looks(now: Posterior, choices: Choices, bench: Bench = Bench()) -> tupl
     return tuple(sorted(telling, key=lambda one: (not _pressing(one), -one.bits_per_minute)))
 
 
+def dangers_seen(now: Posterior, choices: Choices) -> dict[str, str]:
+    """Findings seen that stop everything, with what to do."""
+    return {look.id: look.danger for look in choices.looks if look.danger and look.id in now.evidence.seen}
+
+
 def repair_minutes_after(now: Posterior, columns: Sequence[int], minutes: Floats) -> Floats:
     """Expected minutes of repairs once each finding has been looked for, shape (len(columns),). [min]"""
-    seen = now.joint(now.network.shows[list(columns)] * now.weights)
-    absent = now.shares[:, None] - seen
+    seen = now.shares_and_seen[:, list(columns)]
+    absent = np.maximum(now.shares[:, None] - seen, 0.0)
     chance = now.chances[list(columns)]
     return chance * expected_minutes(seen, minutes) + (1 - chance) * expected_minutes(absent, minutes)
 
@@ -170,6 +186,11 @@ def minutes_of(looks: Iterable[Look], access: Sequence[Opening]) -> float:
     done = list(looks)
     openings = opened_for((name for look in done for name in look.access), access)
     return sum(look.minutes for look in done) + sum(opening.minutes for opening in openings)
+
+
+def _saved(one: NextLook, repairs: RepairOrder) -> float:
+    """Expected minutes of repair that the answer saves, the minutes of the look not counted. [min]"""
+    return repairs.expected_min - (one.expected_min - one.minutes)
 
 
 def _pressing(one: NextLook) -> bool:

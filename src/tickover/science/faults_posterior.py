@@ -6,13 +6,15 @@ sampled. The result is exact for such sets, and `Posterior.beyond` bounds what l
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from tickover.science.faults import Evidence, Floats, Ints, Network, binary_entropy
-from tickover.science.faults_tail import Uncounted
+from tickover.science.faults import Evidence, Network
+from tickover.science.faults_sets import Floats, added_up, binary_entropy
+from tickover.science.faults_weighing import log_larger, log_prior, odds_left, product, weighed
 
 
 class ContradictionError(ValueError):
@@ -61,41 +63,59 @@ class Posterior:
     @cached_property
     def shares(self) -> Floats:
         """Chance of each cause to be present, alone or with others, shape (causes,)."""
-        return self.joint(self.weights[None, :])[:, 0]
+        return self._rows[: len(self.network.causes)]
+
+    @cached_property
+    def group_shares(self) -> Floats:
+        """As `shares`, for groups of twins: the chance that at least one of a group is present, (groups,)."""
+        return np.asarray(self._rows[self.network.table.rows_of_groups], dtype=np.float64)
 
     @cached_property
     def chances(self) -> Floats:
         """Chance of each finding to be seen, if looked for now, shape (findings,)."""
-        return np.clip(self.network.shows @ self.weights, 0.0, 1.0)
+        return np.clip(_over_sets(self.network.shows, self.weights), 0.0, 1.0)
 
     @cached_property
     def bits(self) -> Floats:
         """Expected information of each finding about the causes, shape (findings,). [bit]"""
-        told = binary_entropy(self.chances) - self.network.entropy @ self.weights
+        told = binary_entropy(self.chances) - _over_sets(self.network.table.entropy, self.weights)
         return np.maximum(told, 0.0)
 
-    def share(self, cause: str) -> float:
-        """Chance of that cause to be present. [-]"""
-        return float(self.shares[self.network.cause(cause)])
+    def share(self, name: str) -> float:
+        """Chance of a cause, or of at least one of a group of twins, to be present. [-]"""
+        return float(self._rows[self.network.row(name)])
 
-    def joint(self, weights: Floats) -> Floats:
-        """Sum of weights, shape (rows, sets), over the sets each cause is in, shape (causes, rows)."""
-        return _added_up(self.network.sets, weights, len(self.network.causes))
+    def chance(self, finding: str) -> float:
+        """Chance of that finding to be seen, if looked for now. [-]"""
+        return float(self.chances[self.network.finding(finding)])
 
-    def joint_groups(self, weights: Floats) -> Floats:
-        """As `joint`, for groups of twins: a set with two of them counts once, shape (groups, rows)."""
-        groups = self.network.groups
-        numbers = [groups.index(name) for name in self.network.twins] + [len(groups)]
-        members = np.array(numbers, dtype=np.intp)[self.network.sets]
-        for row in range(1, len(members)):
-            members[row][(members[:row] == members[row]).any(axis=0)] = len(groups)
-        return _added_up(members, weights, len(groups))
+    @property
+    def shares_and_seen(self) -> Floats:
+        """Chance of each cause together with each finding seen, shape (causes, findings). [-]"""
+        return self._with_seen[: len(self.network.causes)]
+
+    @property
+    def group_shares_and_seen(self) -> Floats:
+        """As `shares_and_seen`, for groups of twins, shape (groups, findings). [-]"""
+        return np.asarray(self._with_seen[self.network.table.rows_of_groups], dtype=np.float64)
+
+    def joint_with_seen(self, name: str) -> Floats:
+        """Chance of a cause, or a group of twins, together with each finding seen, shape (findings,). [-]"""
+        return np.asarray(self._with_seen[self.network.row(name)], dtype=np.float64)
+
+    @cached_property
+    def _rows(self) -> Floats:
+        return np.asarray(np.minimum(self.network.table.members @ self.weights, 1.0), dtype=np.float64)
+
+    @cached_property
+    def _with_seen(self) -> Floats:
+        table = self.network.table
+        return added_up(table.members, self.weights, table.shows_by_set)
 
     def suspects(self) -> tuple[Suspect, ...]:
         """Groups of twins and single causes, the likeliest first."""
-        network, shares = self.network, self.joint_groups(self.weights[None, :])[:, 0]
-        found = []
-        for name, share in zip(network.groups, shares, strict=True):
+        network, found = self.network, []
+        for name, share in zip(network.groups, self.group_shares, strict=True):
             members = [n for n, group in enumerate(network.twins) if group == name]
             causes = tuple(network.causes[n] for n in members)
             found.append(Suspect(name, causes, float(share), tuple(float(self.shares[n]) for n in members)))
@@ -110,66 +130,50 @@ class Posterior:
         return tuple(Together(n, float(self.weights[p])) for n, p in zip(names, order, strict=True))
 
 
-def posterior(network: Network, evidence: Evidence = Evidence()) -> Posterior:  # noqa: B008
+def posterior(
+    network: Network,
+    evidence: Evidence | Mapping[str, bool | None] = Evidence(),  # noqa: B008
+) -> Posterior:
     """Weigh every set of causes.
+
+    Parameters
+    ----------
+    network : Network
+    evidence : Evidence or mapping
+        A mapping says of each finding: True seen, False looked for and absent, None not looked.
 
     Raises
     ------
     ValueError
-        For a finding or a cause that the network does not have.
+        For a finding or a cause that the network does not have, or more causes found than it counts.
     ContradictionError
         When no set explains the evidence at all, which takes leaks of 0 or causes ruled out.
     """
-    seen = [network.finding(name) for name in sorted(evidence.seen)]
-    absent = [network.finding(name) for name in sorted(evidence.absent)]
-    odds = network.odds * np.prod(1 - network.link[:, absent], axis=1)
-    odds[[network.cause(name) for name in evidence.ruled_out]] = 0.0
-    found = [network.cause(name) for name in evidence.found]
-    mass = _product(odds, network)
-    for cause in found:
-        mass = mass * (network.sets == cause).any(axis=0)
-    for finding in seen:
-        mass = mass * network.shows[finding]
-    total = float(mass.sum())
-    if total <= 0.0:
-        raise ContradictionError(_excluding_pair(network, evidence))
-    prior = float(_product(network.odds, network).sum())
-    missing = float(np.log10(1 - network.leak[absent]).sum())
-    larger = _log_larger(network, odds, seen, found) - np.log(total)
+    known = evidence if isinstance(evidence, Evidence) else Evidence.of(evidence)
+    seen = [network.finding(name) for name in sorted(known.seen)]
+    absent = [network.finding(name) for name in sorted(known.absent)]
+    odds, sure = odds_left(network, known)
+    with np.errstate(divide="ignore"):
+        missing = float(np.log(1 - network.leak[absent]).sum())
+    stays = np.prod(1 - network.link[:, absent], axis=1)
+    mass, log_total = weighed(network, odds, network.link[:, absent], sure, seen)
+    if not np.isfinite(log_total + missing):
+        raise ContradictionError(_excluding_pair(network, known))
+    log_chance = log_total + missing - log_prior(network)
+    larger = log_larger(network, odds * stays, seen, sure) - log_total
     beyond = float(np.exp(-np.logaddexp(0.0, -larger)))
-    return Posterior(network, evidence, mass / total, float(np.log10(total / prior)) + missing, beyond)
+    return Posterior(network, known, mass, float(log_chance / np.log(10)), beyond)
 
 
-def _product(odds: Floats, network: Network) -> Floats:
-    padded = np.append(odds, 1.0)
-    return np.asarray(np.prod(padded[network.sets], axis=0), dtype=np.float64)
-
-
-def _log_larger(network: Network, odds: Floats, seen: list[int], found: list[int]) -> float:
-    counted = network.most - len(found)
-    rest = np.setdiff1d(np.arange(len(network.causes)), found)
-    if len(rest) <= counted or counted < 0:
-        return -np.inf
-    link = network.link[:, seen]
-    silent = (1 - network.leak[seen]) * np.prod(1 - link[found], axis=0)
-    certain = float(np.log(np.maximum(odds[found], 1e-300)).sum())
-    return certain + Uncounted(odds[rest], link[rest], silent, counted).log_bound()
-
-
-def _added_up(members: Ints, weights: Floats, rows: int) -> Floats:
-    sums = np.zeros((rows + 1, len(weights)))
-    for member in members:
-        for row, weight in enumerate(weights):
-            sums[:, row] += np.bincount(member, weights=weight, minlength=rows + 1)
-    return sums[:rows]
+def _over_sets(rows: Floats, weights: Floats) -> Floats:
+    """Rows times weights on one core: several wait for each other longer than this takes."""
+    return np.asarray(np.einsum("ij,j->i", rows, weights), dtype=np.float64)
 
 
 def _excluding_pair(network: Network, evidence: Evidence) -> tuple[str, ...]:
     """The first two findings that no set explains together; all of them where it takes more than two."""
-    prior = _product(network.odds, network)
-    for cause in evidence.ruled_out | evidence.found:
-        has = (network.sets == network.cause(cause)).any(axis=0)
-        prior = prior * (has if cause in evidence.found else ~has)
+    odds, sure = odds_left(network, evidence)
+    prior = product(odds, network, sure)
     likely = {name: network.shows[network.finding(name)] for name in sorted(evidence.seen)}
     likely |= {name: 1 - network.shows[network.finding(name)] for name in sorted(evidence.absent)}
     names = list(likely)

@@ -15,8 +15,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
-from tickover.science.faults import Floats, Ints
+from tickover.science.faults_sets import Floats, Ints
 from tickover.science.working import Quantity, Working
 
 
@@ -48,7 +49,7 @@ class RepairOrder:
         )
 
 
-def repair_order(shares: Floats, minutes: Floats) -> RepairOrder:
+def repair_order(shares: ArrayLike, minutes: ArrayLike) -> RepairOrder:
     """Order repairs by chance over minutes.
 
     Parameters
@@ -61,8 +62,13 @@ def repair_order(shares: Floats, minutes: Floats) -> RepairOrder:
     Raises
     ------
     ValueError
-        For minutes not above 0, a chance below 0, or no chance at all.
+        For minutes not above 0, a chance below 0, no chance at all, or more of one than of the other.
     """
+    shares, minutes = np.asarray(shares, dtype=np.float64), np.asarray(minutes, dtype=np.float64)
+    if shares.shape != minutes.shape:
+        raise ValueError(
+            f"{shares.size} chances and {minutes.size} minutes; give one of each for every repair"
+        )
     if not (minutes > 0).all():
         raise ValueError(f"minutes of a repair must be above 0, not {minutes.min():g}")
     if not ((shares >= 0).all() and shares.sum() > 0):

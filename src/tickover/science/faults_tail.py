@@ -18,7 +18,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tickover.science.faults import Floats, symmetric_sums
+from tickover.science.faults_grades import symmetric_sums
+from tickover.science.faults_sets import Floats
 
 ROUNDS = 12
 ROUNDING = 1e-12

@@ -13,7 +13,8 @@ import numpy as np
 from pydantic import Field
 
 from tickover.science.access import Opening
-from tickover.science.faults import NOT_LISTED, Grades, Network, network
+from tickover.science.faults import NOT_LISTED, Network
+from tickover.science.faults_grades import Grades, network
 from tickover.science.faults_next import Choices, Look
 from tickover.sheets.rows import Build, BuildRow, Flag, Id, Number, Positive, Row, Standing, Text
 
@@ -71,12 +72,16 @@ class Cause(BuildRow):
 
 
 class Shown(BuildRow):
-    """Something that can be seen or be absent. `minutes` to look, without what has to be opened [min]."""
+    """Something that can be seen or be absent. `minutes` to look, without what has to be opened [min].
+
+    `running`: it shows only while the engine runs, or is being started.
+    """
 
     id: Id
     title: Text
     minutes: Positive
     access: tuple[Id, ...] = ()
+    running: Flag = False
     false_findings: FalseFinding = "background"
 
 
@@ -90,12 +95,11 @@ class FaultFinding(Shown):
 
 
 class FaultTest(Shown):
-    """A test that tells or does not. `running`: the engine runs for it."""
+    """A test that tells or does not."""
 
     counts_as_seen: Text
     tools: tuple[Text, ...] = ()
     caution: str = ""
-    running: Flag = False
     destroys_evidence: Flag = False
 
 
@@ -157,7 +161,9 @@ class FaultTable(Row):
 
     def choices(self, access: Sequence[Opening]) -> Choices:
         """What can be looked at next, and the minutes of each repair in the network's order. [min]"""
-        questions = [Look(f.id, f.minutes, f.access, danger=f.danger) for f in self.findings]
+        questions = [
+            Look(f.id, f.minutes, f.access, running=f.running, danger=f.danger) for f in self.findings
+        ]
         tests = [
             Look(t.id, t.minutes, t.access, running=t.running, destroys_evidence=t.destroys_evidence)
             for t in self.tests

@@ -5,11 +5,11 @@ Every figure that a sum needs and a sheet may not know is optional: a blank to f
 
 from __future__ import annotations
 
-from math import pi
 from typing import Annotated, Literal
 
 from pydantic import Field
 
+from tickover.science.cylinder import swept_cm3
 from tickover.sheets.rows import Number, Positive, Row, Standing, Text, Whole
 
 Share = Annotated[Number, Field(gt=0, lt=1)]
@@ -59,4 +59,4 @@ class Geometry(Row):
     @property
     def displacement_cm3(self) -> float:
         """Swept volume of one cylinder [cm3]."""
-        return pi / 4 * self.bore_mm**2 * self.stroke_mm / 1000
+        return float(swept_cm3(self.bore_mm, self.stroke_mm))

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
+from tickover.science.limits import SHORTEST_MONTH_DAYS
 from tickover.sheets.rows import BuildRow, Flag, Id, NotNegative, Positive, Row, Standing, Text, Whole
 
 
@@ -63,6 +64,22 @@ class TaskRow(BuildRow):
         if not neither and info.data.get("on_condition"):
             raise ValueError("a task on condition has no interval_h and no interval_months")
         return months
+
+    @field_validator("tolerance_h")
+    @classmethod
+    def _hours_over_below_the_interval(cls, tolerance: float, info: ValidationInfo) -> float:
+        interval = info.data.get("interval_h")
+        if interval is not None and tolerance >= interval:
+            raise ValueError(f"{tolerance:g} h is not below the interval of {interval:g} h; allow less")
+        return tolerance
+
+    @field_validator("tolerance_days")
+    @classmethod
+    def _days_over_below_the_interval(cls, tolerance: int, info: ValidationInfo) -> int:
+        months = info.data.get("interval_months")
+        if months is not None and tolerance >= months * SHORTEST_MONTH_DAYS:
+            raise ValueError(f"{tolerance} days are as long as the interval of {months} months; allow less")
+        return tolerance
 
 
 class AccessGroup(Row):
