@@ -23,12 +23,19 @@ LOOKS = {
     "start": "/trouble/on/1200/new/",
     "session": HERE,
     "suspect": f"{HERE}suspects/intake-leak/",
+    "paper": f"{HERE}trouble.pdf",
+    "what-it-was": "/trouble/what-it-was/",
 }
 WRITES: dict[str, tuple[str, dict[str, str]]] = {
     "answer": (f"{HERE}answer/", {"item": "louder", "state": "seen", "words": "much"}),
     "take-back": (f"{HERE}take-back/", {"answer": "{last}"}),
     "note-open": (f"{HERE}open/", {"opened": "plug-out"}),
-    "photographed": (f"{HERE}photographed/", {"item": "lever-height-test"}),
+    "photographed": (
+        f"{HERE}photographed/",
+        {"item": "lever-height-test", "how": "elsewhere", "words": "in Ingo’s folder"},
+    ),
+    "weigh": (f"{HERE}weigh/", {"ground": "{ground}", "factor": "3.0"}),
+    "cured": (f"{HERE}cured/", {"cured": "yes"}),
     "use-record": (f"{HERE}record/", {"rests_on": "reading/1", "item": "compression", "counts": "yes"}),
     "rule-out": (f"{HERE}rule-out/", {"cause": "intake-leak"}),
     "confirm": (f"{HERE}confirm/", {"cause": "intake-leak", "how": "seen"}),
@@ -36,7 +43,7 @@ WRITES: dict[str, tuple[str, dict[str, str]]] = {
     "take-up": (f"{HERE}take-up/", {"words": "still there"}),
 }
 START = "/trouble/on/1200/new/"
-ONLY_ANSWERS = {"use-record", "take-up"}
+ONLY_ANSWERS = {"use-record", "take-up", "cured"}
 """Refused with a sentence while the session is open and no reading is on offer."""
 
 
@@ -52,8 +59,9 @@ def technician(signed_in: Callable[..., Client], crew: Any) -> Client:
 
 
 def _data(name: str, session: Session) -> dict[str, str]:
-    last = queries.session_sheet(session).last
-    return {key: value.format(last=last.pk if last else 0) for key, value in WRITES[name][1].items()}
+    sheet = queries.session_sheet(session)
+    last, ground = sheet.last.pk if sheet.last else 0, sheet.weightings[0].ground
+    return {key: value.format(last=last, ground=ground) for key, value in WRITES[name][1].items()}
 
 
 def test_these_tests_know_every_address() -> None:
@@ -63,6 +71,9 @@ def test_these_tests_know_every_address() -> None:
 @pytest.mark.parametrize("name", LOOKS)
 def test_a_page_opens_for_a_technician(session: Session, technician: Client, name: str) -> None:
     answer = technician.get(LOOKS[name])
+    if name == "paper":
+        assert answer.status_code == 200 and answer.content.startswith(b"%PDF-")
+        return
     page = answer.content.decode()
     assert answer.status_code == 200 and page.count("<h1") == 1
     assert "style=" not in page and "{{" not in page and "{%" not in page
@@ -106,7 +117,7 @@ def test_a_person_who_may_only_look_writes_nothing(
     if name in LOOKS:
         answer = technician.get(LOOKS[name])
         assert answer.status_code == (403 if name == "start" else 200)
-        assert f'action="{HERE}' not in answer.content.decode()
+        assert f'action="{HERE}'.encode() not in answer.content
     else:
         assert technician.post(WRITES[name][0], _data(name, session)).status_code == 403
     assert Entry.objects.count() == before
@@ -122,7 +133,9 @@ def test_what_is_not_there_is_said(session: Session, technician: Client, path: s
     [
         ("answer", {"item": "moon-phase", "state": "seen"}),
         ("note-open", {"opened": "bonnet"}),
-        ("photographed", {"item": "../x"}),
+        ("photographed", {"item": "../x", "how": "without", "words": "x"}),
+        ("weigh", {"ground": "moon", "factor": "2"}),
+        ("weigh", {"ground": "moon", "factor": "much"}),
         ("rule-out", {"cause": "gremlin"}),
         ("confirm", {"cause": "gremlin"}),
     ],
@@ -169,15 +182,30 @@ def test_danger_is_the_first_thing_on_the_page(session: Session, technician: Cli
     assert page.index("Stop: Do not run it. Propeller off") < page.index("When that is done")
 
 
-def test_a_look_that_takes_evidence_away_has_no_answer_before_its_photograph(
-    session: Session, technician: Client
+@pytest.mark.parametrize(
+    "item", ["fuel-smell", "drips-at-rest", "propeller-cracked", "cht-high", "plug-light-or-metal"]
+)
+def test_fuel_propeller_heat_and_metal_stop_before_anything_else(
+    session: Session, technician: Client, item: str
 ) -> None:
-    page = technician.get(f"{HERE}?look=lever-height-test").content.decode()
-    assert "Photograph it first" in page and 'name="state" value="seen"' not in page
-    back = technician.post(WRITES["photographed"][0], {"item": "lever-height-test"})
-    assert back["Location"] == f"{HERE}?look=lever-height-test"
-    page = technician.get(back["Location"]).content.decode()
-    assert "Photograph it first" not in page and 'name="state" value="seen"' in page
+    technician.post(WRITES["answer"][0], {"item": item, "state": "seen"})
+    page = technician.get(HERE).content.decode()
+    answer = page[page.index('<p class="answer') :]
+    assert answer.startswith('<p class="answer signal">Stop: ')
+    assert "Looks with the engine running are left out" in page
+
+
+def test_a_look_is_found_by_words(session: Session, technician: Client) -> None:
+    page = technician.get(HERE, {"words": "bubbles"}).content.decode()
+    assert 'value="bubbles"' in page and page.count('href="?look=bubbles-in-line"') >= 1
+    assert "Nothing on the list has these words" in technician.get(HERE, {"words": "qqq"}).content.decode()
+
+
+def test_what_a_record_counts_is_altered_on_the_page(session: Session, technician: Client) -> None:
+    ground = queries.session_sheet(session).weightings[0].ground
+    technician.post(WRITES["weigh"][0], {"ground": ground, "factor": "1.0", "why": "Done by the owner"})
+    page = technician.get(HERE).content.decode()
+    assert "Does not count" in page and "Done by the owner" in page
 
 
 def test_with_nothing_looked_at_the_page_says_that_these_are_priors(
@@ -204,9 +232,11 @@ def test_a_comeback_is_linked_both_ways(session: Session, technician: Client) ->
     assert "Came back after" in technician.get(f"/trouble/{back.number}/").content.decode()
 
 
-def test_a_page_takes_less_than_two_tenths_of_a_second(session: Session, technician: Client) -> None:
+def test_a_page_takes_less_than_a_tenth_of_a_second_after_an_answer(
+    session: Session, technician: Client
+) -> None:
     technician.get(HERE)
     technician.post(WRITES["answer"][0], {"item": "bubbles-in-line", "state": "not there"})
     begun = time.process_time()
     technician.get(HERE)
-    assert time.process_time() - begun < 0.2
+    assert time.process_time() - begun < 0.1

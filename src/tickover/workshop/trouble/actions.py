@@ -1,4 +1,4 @@
-"""Writes of fault-finding: start a session, answer, take an answer back, note what is open or photographed."""
+"""Writes of fault-finding: start a session, answer, take an answer back, note what is open."""
 
 from __future__ import annotations
 
@@ -13,19 +13,17 @@ from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.trouble import from_readings, queries
+from tickover.workshop.trouble import queries, record_actions
 from tickover.workshop.trouble.models import Answer, Session
 from tickover.workshop.trouble.standing import SessionSheet
+from tickover.workshop.trouble.writing import TroubleError, known_look, still_open, subject, write_answer
 
-WORDS_MAX = 500
+__all__ = ["NewSession", "TroubleError", "answer", "note_open", "rule_out", "start", "take_back"]
+
 COMPLAINT_MAX = 4000
 About, State = Answer.About, Answer.State
 LOOKED = (State.SEEN, State.ABSENT)
 LOOK_STATES = (*LOOKED, State.NOT_LOOKED, State.CANNOT)
-
-
-class TroubleError(Exception):
-    """The session refuses; the text is a sentence for the person who tried."""
 
 
 @dataclass(frozen=True)
@@ -41,7 +39,7 @@ class NewSession:
 
 @transaction.atomic
 def start(engine: Engine, new: NewSession, *, who: Person, at: datetime) -> Session:
-    """Start a session. Readings that stand outside a limit are counted at once, and can be refused."""
+    """Start a session. Records that speak for themselves are counted at once, and can be refused."""
     journal.one_writer_at_a_time()
     _may_start(engine, new)
     session = Session(
@@ -56,14 +54,13 @@ def start(engine: Engine, new: NewSession, *, who: Person, at: datetime) -> Sess
         started_at=at,
     )
     journal.record(
-        session, "trouble noted", _subject(session), actor=who.username, at=at, engine=engine.serial
+        session, "trouble noted", subject(session), actor=who.username, at=at, engine=engine.serial
     )
     said = {**dict.fromkeys(new.absent, State.ABSENT), **dict.fromkeys(new.seen, State.SEEN)}
     for item, state in said.items():
         _look(queries.session_sheet(session), item, state, who=who, at=at, words="From the complaint")
-    for offer in from_readings.offers(queries.session_sheet(session), at):
-        if offer.counts_by_itself and offer.item not in said:
-            _write(session, About.LOOK, offer.item, State.SEEN, who, at, offer.words, offer.rests_on)
+    record_actions.count_records(queries.session_sheet(session), who=who, at=at)
+    record_actions.weigh_records(queries.session_sheet(session), who=who, at=at)
     return session
 
 
@@ -71,7 +68,11 @@ def start(engine: Engine, new: NewSession, *, who: Person, at: datetime) -> Sess
 def answer(
     session: Session, answers: Mapping[str, str], *, who: Person, at: datetime, words: str = ""
 ) -> None:
-    """Note what looks gave: seen, not there, not looked, cannot be done here."""
+    """Note what looks gave: seen, not there, not looked, cannot be done here.
+
+    What the records say since the last answer is counted before it.
+    """
+    record_actions.count_records(still_open(session), who=who, at=at)
     for item, state in answers.items():
         _look(still_open(session), item, state, who=who, at=at, words=words)
 
@@ -92,7 +93,7 @@ def take_back(session: Session, answer_id: int, *, who: Person, at: datetime) ->
         by=who,
         at=at,
     )
-    journal.record(row, "answer taken back", _subject(session), actor=who.username, at=at)
+    journal.record(row, "answer taken back", subject(session), actor=who.username, at=at)
     return row
 
 
@@ -100,7 +101,7 @@ def take_back(session: Session, answer_id: int, *, who: Person, at: datetime) ->
 def rule_out(session: Session, cause_id: str, *, who: Person, at: datetime, words: str = "") -> Answer:
     """Note that the part itself was looked at, or renewed, and is not the cause."""
     cause = still_open(session).cause(cause_id)
-    return _write(session, About.CAUSE, cause.id, State.RULED_OUT, who, at, words)
+    return write_answer(session, About.CAUSE, cause.id, State.RULED_OUT, who, at, words)
 
 
 @transaction.atomic
@@ -109,44 +110,9 @@ def note_open(session: Session, opened: Sequence[str], *, who: Person, at: datet
     sheet = still_open(session)
     before, wanted = sheet.bench.open_now, set(_with_needed(sheet, opened))
     for item in sorted(wanted - before):
-        _write(session, About.OPENING, item, State.OPEN, who, at)
+        write_answer(session, About.OPENING, item, State.OPEN, who, at)
     for item in sorted(before - wanted):
-        _write(session, About.OPENING, item, State.CLOSED, who, at)
-
-
-@transaction.atomic
-def note_photograph(session: Session, item: str, *, who: Person, at: datetime, words: str = "") -> Answer:
-    """Note that things were photographed as found, before a look that takes the evidence away."""
-    _known_look(still_open(session), item)
-    return _write(session, About.PHOTOGRAPH, item, State.TAKEN, who, at, words)
-
-
-@transaction.atomic
-def use_record(
-    session: Session, rests_on: str, item: str, *, counts: bool, who: Person, at: datetime
-) -> Answer:
-    """Count a reading that the workshop has already as an answer, or say that it does not count."""
-    sheet = still_open(session)
-    offer = next(
-        (o for o in from_readings.offers(sheet, at) if (o.rests_on, o.item) == (rests_on, item)), None
-    )
-    if offer is None:
-        raise TroubleError("That reading is answered for already. Nothing was changed.")
-    state = offer.state if counts else State.REFUSED
-    return _write(session, About.LOOK, offer.item, state, who, at, offer.words, rests_on)
-
-
-def still_open(session: Session) -> SessionSheet:
-    """The session as it stands, held for a write. Raises TroubleError where it ended."""
-    journal.one_writer_at_a_time()
-    sheet = queries.session_sheet(session)
-    if not sheet.open:
-        assert sheet.outcome is not None
-        raise TroubleError(
-            f"Trouble {session.number} ended already ({sheet.outcome.kind}, {sheet.outcome.by}). "
-            "Take it up again first. Nothing was changed."
-        )
-    return sheet
+        write_answer(session, About.OPENING, item, State.CLOSED, who, at)
 
 
 def _may_start(engine: Engine, new: NewSession) -> None:
@@ -165,26 +131,21 @@ def _may_start(engine: Engine, new: NewSession) -> None:
 
 
 def _look(sheet: SessionSheet, item: str, state: str, *, who: Person, at: datetime, words: str = "") -> None:
-    _known_look(sheet, item)
+    known_look(sheet, item)
     if state not in LOOK_STATES:
         raise TroubleError(f"“{state}” is no answer to a look. Nothing was changed.")
     if state in LOOKED and item in unphotographed(sheet):
         raise TroubleError(
-            f"“{sheet.titles[item]}” takes evidence away. Photograph it as found first, and note that. "
-            "Nothing was changed."
+            f"“{sheet.titles[item]}” takes evidence away. Photograph it as found first, say where its photograph "
+            "is kept, or say why there is none. Nothing was changed."
         )
-    _write(sheet.session, About.LOOK, item, state, who, at, words)
+    write_answer(sheet.session, About.LOOK, item, state, who, at, words)
 
 
 def unphotographed(sheet: SessionSheet) -> frozenset[str]:
     """Tests that take evidence away, and before which nothing was photographed yet."""
     tests = {test.id for test in sheet.faults.tests if test.destroys_evidence}
     return frozenset(tests - sheet.bench.photographed)
-
-
-def _known_look(sheet: SessionSheet, item: str) -> None:
-    if item not in {row.id for row in sheet.faults.shown}:
-        raise LookupError(f"this build's sheet has no finding or test {item!r}")
 
 
 def _with_needed(sheet: SessionSheet, opened: Sequence[str]) -> list[str]:
@@ -196,34 +157,6 @@ def _with_needed(sheet: SessionSheet, opened: Sequence[str]) -> list[str]:
             found.append(group.id)
             waiting += group.requires
     return found
-
-
-def _write(
-    session: Session,
-    about: str,
-    item: str,
-    state: str,
-    who: Person,
-    at: datetime,
-    words: str = "",
-    rests_on: str = "",
-) -> Answer:
-    row = Answer(
-        session=session,
-        about=about,
-        item=item,
-        state=state,
-        words=words.strip()[:WORDS_MAX],
-        rests_on=rests_on,
-        by=who,
-        at=at,
-    )
-    journal.record(row, f"{about} {state}", _subject(session), actor=who.username, at=at)
-    return row
-
-
-def _subject(session: Session) -> str:
-    return f"trouble/{session.number}"
 
 
 def _next_number(at: datetime) -> str:

@@ -11,9 +11,11 @@ from tickover.workshop.bench import queries as jobs
 from tickover.workshop.bench.models import Job
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
+from tickover.workshop.register import queries as register
 from tickover.workshop.trouble import queries, reasoning
-from tickover.workshop.trouble.actions import TroubleError, still_open
-from tickover.workshop.trouble.models import Outcome, Session
+from tickover.workshop.trouble.models import Answer, Cure, Outcome, Session
+from tickover.workshop.trouble.standing import ended_at
+from tickover.workshop.trouble.writing import TroubleError, still_open, subject, write_answer
 
 Kind = Outcome.Kind
 
@@ -67,6 +69,43 @@ def take_up(session: Session, words: str, *, who: Person, at: datetime) -> Outco
     return _record(Outcome(session=session, kind=Kind.TAKEN_UP, words=words.strip(), by=who, at=at), who, at)
 
 
+@transaction.atomic
+def say_whether_cured(session: Session, words: str = "", *, cured: bool, who: Person, at: datetime) -> Cure:
+    """Say what putting the cause right did. If the fault stayed, the cause is ruled out and the session goes on."""
+    journal.one_writer_at_a_time()
+    end = _put_right(session)
+    row = Cure(
+        outcome=end,
+        cured=cured,
+        words=words.strip()[:500],
+        engine_h=register.total_time(session.engine).hours_h,
+        by=who,
+        at=at,
+    )
+    kind = "trouble: cured" if cured else "trouble: not cured"
+    journal.record(row, kind, subject(session), actor=who.username, at=at)
+    if not cured:
+        said = words.strip() or "It was put right, and the fault stayed."
+        _record(Outcome(session=session, kind=Kind.TAKEN_UP, words=said, by=who, at=at), who, at)
+        write_answer(
+            session, Answer.About.CAUSE, end.cause_id, Answer.State.RULED_OUT, who, at, "Put right; it stayed"
+        )
+    return row
+
+
+def _put_right(session: Session) -> Outcome:
+    """The end with a cause whose cure is done and of which nobody said yet what came of it."""
+    sheet = queries.session_sheet(session)
+    end = sheet.outcome
+    if end is None or end.kind != Kind.CAUSE:
+        raise TroubleError(f"Trouble {session.number} did not end with a cause. Nothing was changed.")
+    if sheet.cure is not None:
+        raise TroubleError(f"{sheet.cure.by} said already whether it was cured. Nothing was changed.")
+    if end.job is not None and ended_at(end.job) is None:
+        raise TroubleError(f"Job {end.job.number} is still open: finish it first. Nothing was changed.")
+    return end
+
+
 def _job(session: Session, task_id: str, who: Person, at: datetime) -> Job:
     """The job that is open for the cure already, else a new one."""
     if running := jobs.open_job_for(session.engine, task_id):
@@ -78,5 +117,5 @@ def _job(session: Session, task_id: str, who: Person, at: datetime) -> Job:
 
 
 def _record(row: Outcome, who: Person, at: datetime) -> Outcome:
-    journal.record(row, f"trouble: {row.kind}", f"trouble/{row.session.number}", actor=who.username, at=at)
+    journal.record(row, f"trouble: {row.kind}", subject(row.session), actor=who.username, at=at)
     return row

@@ -38,6 +38,18 @@ def end(request: HttpRequest, number: str) -> HttpResponse:
 
 
 @require_POST
+def cured(request: HttpRequest, number: str) -> HttpResponse:
+    """Whether putting it right took the complaint away."""
+    who = require(request, Right.WORK)
+    yes = request.POST.get("cured") == "yes"
+    return pages.do(
+        request,
+        number,
+        lambda s: ending_actions.say_whether_cured(s, _words(request), cured=yes, who=who, at=timezone.now()),
+    )
+
+
+@require_POST
 def take_up(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
     return pages.do(

@@ -5,6 +5,7 @@ The table names limits and findings of type sheets by their ids; what a build do
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -15,7 +16,9 @@ from tickover.workshop.bench import queries as bench
 from tickover.workshop.bench.models import Reading
 from tickover.workshop.people.templatetags.amounts import day, units
 from tickover.workshop.trouble.models import Answer
+from tickover.workshop.trouble.offer import Offer, unanswered
 from tickover.workshop.trouble.standing import SessionSheet
+from tickover.workshop.trouble.trending import heading
 
 BY_ITSELF = timedelta(days=365)
 """An older reading is offered, and not counted by itself."""
@@ -69,40 +72,22 @@ TOLD_BY: dict[str, Tells] = {
 }
 
 
-@dataclass(frozen=True)
-class Offer:
-    """A reading that may be counted as an answer."""
-
-    item: str
-    state: str
-    words: str
-    rests_on: str
-    job_number: str
-    counts_by_itself: bool
-
-
 def offers(sheet: SessionSheet, at: datetime) -> list[Offer]:
     """The newest reading of each limit that says something here and is not answered for yet."""
-    items = {row.id for row in sheet.faults.shown}
-    found = {}
-    for reading in newest_readings(sheet):
-        for offer in _offer(sheet, reading, at):
-            free = (offer.rests_on, offer.item) not in sheet.rested_on
-            if offer.item in items and free and not _answered_since(sheet, offer.item, reading):
-                found.setdefault(offer.item, offer)
-    return list(found.values())
+    by_limit = readings_by_limit(sheet)
+    return unanswered(sheet, (offer for rows in by_limit.values() for offer in _offer(sheet, rows, at)))
 
 
-def newest_readings(sheet: SessionSheet) -> Iterator[Reading]:
-    """The newest reading of each limit on this engine."""
-    passed = set()
+def readings_by_limit(sheet: SessionSheet) -> dict[str, list[Reading]]:
+    """Readings of this engine by the limit they were held against, newest first."""
+    by_limit: dict[str, list[Reading]] = defaultdict(list)
     for reading in bench.readings_of(sheet.session.engine):
-        if reading.limit_id not in passed:
-            passed.add(reading.limit_id)
-            yield reading
+        by_limit[reading.limit_id].append(reading)
+    return by_limit
 
 
-def _offer(sheet: SessionSheet, reading: Reading, at: datetime) -> Iterator[Offer]:
+def _offer(sheet: SessionSheet, rows: list[Reading], at: datetime) -> Iterator[Offer]:
+    reading = rows[0]
     limit = next((row for row in sheet.sheet.limits if row.id == reading.limit_id), None)
     tells = TOLD_BY.get(reading.limit_id)
     if limit is None or tells is None:
@@ -114,14 +99,17 @@ def _offer(sheet: SessionSheet, reading: Reading, at: datetime) -> Iterator[Offe
         yield _made(item, Answer.State.SEEN, limit, reading, f"outside its limit, {side}", counts)
     elif near := _near(limit, reading.value):
         yield _made(getattr(tells, near), Answer.State.SEEN, limit, reading, "inside, near its limit", False)
+    elif (going := heading(rows, limit, sheet.session.engine_h)) and getattr(tells, going.side):
+        how = f"inside; by {len(rows)} readings it goes {going.side} its limit at about {going.reach.at_h:.0f} h"
+        yield _made(getattr(tells, going.side), Answer.State.SEEN, limit, reading, how, False)
     elif reading.decision == "inside" and reading.at >= sheet.session.started_at:
-        yield _made(tells.absent_inside, Answer.State.ABSENT, limit, reading, "inside its limits", False)
+        yield _made(tells.absent_inside, Answer.State.ABSENT, limit, reading, "inside its limits", True)
 
 
 def _made(item: str, state: str, limit: LimitRow, reading: Reading, how: str, counts: bool) -> Offer:
     value = shown(reading.value, limit.resolution, limit.lower, limit.upper)
     words = f"{limit.title}: {value} {units(limit.unit)}, {how} (job {reading.job.number}, {day(reading.at)})"
-    return Offer(item, state, words, f"reading/{reading.entry_sequence}", reading.job.number, counts)
+    return Offer(item, state, words, f"reading/{reading.entry_sequence}", reading.at, counts)
 
 
 def _side(limit: LimitRow, value: float) -> str:
@@ -140,9 +128,3 @@ def _near(limit: LimitRow, value: float) -> str:
         if abs(value - edge) <= NEAR * room:
             return side
     return ""
-
-
-def _answered_since(sheet: SessionSheet, item: str, reading: Reading) -> bool:
-    """Whether somebody answered this after the reading was taken: the later look counts."""
-    answer = sheet.counting.get((Answer.About.LOOK, item))
-    return answer is not None and answer.at >= reading.at

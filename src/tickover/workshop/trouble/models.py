@@ -30,7 +30,7 @@ class Session(Recorded):
 class Answer(Recorded):
     """One thing that was looked at, opened or photographed; or, with `takes_back`, an answer taken back.
 
-    `rests_on` names the reading that an answer was taken from, as "reading/<journal entry>".
+    `rests_on` names what an answer was taken from by its journal entry: "reading/7", "run-up/8", "photo/9".
     """
 
     class About(models.TextChoices):
@@ -48,6 +48,8 @@ class Answer(Recorded):
         OPEN = "open"
         CLOSED = "closed"
         TAKEN = "taken"
+        ELSEWHERE = "kept elsewhere"
+        WITHOUT = "not photographed"
         REFUSED = "not counted"
         TAKEN_BACK = "taken back"
 
@@ -85,5 +87,32 @@ class Outcome(Recorded):
     ruled_out = models.JSONField(default=list)
     words = models.TextField(blank=True)
     job = models.ForeignKey(Job, null=True, on_delete=models.PROTECT, related_name="troubles")
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+
+class Cure(Recorded):
+    """Whether putting a cause right took the complaint away; the newest row of an outcome counts."""
+
+    outcome = models.ForeignKey(Outcome, on_delete=models.PROTECT, related_name="cures")
+    cured = models.BooleanField()
+    words = models.CharField(max_length=500, blank=True)
+    engine_h = models.FloatField()
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+
+class Weighting(Recorded):
+    """How many times as likely the records make some causes before any look; the newest row of a ground counts.
+
+    `ground` names the record: "last-work/<job>", "overdue/<task>". `factor` multiplies the odds of each cause [-].
+    """
+
+    session = models.ForeignKey(Session, on_delete=models.PROTECT, related_name="weightings")
+    ground = models.CharField(max_length=80)
+    causes = models.JSONField(default=list)
+    factor = models.FloatField()
+    words = models.CharField(max_length=500)
+    why = models.CharField(max_length=300, blank=True)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

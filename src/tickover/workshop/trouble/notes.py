@@ -7,8 +7,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.utils import timezone
-
 from tickover.formats import units
 from tickover.science.cylinder import swept_cm3
 from tickover.science.false_air import FalseAir, false_air
@@ -20,10 +18,9 @@ from tickover.workshop.bench import queries as bench
 from tickover.workshop.bench.computed import pressure
 from tickover.workshop.bench.models import Job, Reading
 from tickover.workshop.people.templatetags.amounts import day, hours, per_cent
-from tickover.workshop.programme import queries as programme
 from tickover.workshop.register import component_queries
 from tickover.workshop.register import queries as register
-from tickover.workshop.trouble.from_readings import newest_readings
+from tickover.workshop.trouble.from_readings import readings_by_limit
 from tickover.workshop.trouble.reasoning import Reasoned
 from tickover.workshop.trouble.standing import SessionSheet
 
@@ -31,7 +28,6 @@ RECENT_H = 25.0
 RECENT_DAYS = 90
 SHOWN = 6
 ROOM_C = 20.0
-LATE = frozenset({"due", "over tolerance"})
 VACUUM = "case-vacuum-loss"
 PRESSURE = "case-pressure-loss"
 
@@ -47,11 +43,10 @@ class Note:
 
 
 def notes(sheet: SessionSheet, reasoned: Reasoned, at: datetime) -> list[Note]:
-    """Work done lately and work overdue where a cause touches it, hours on parts, the share of a leak."""
+    """Work done lately where a cause touches it, hours on parts, the share of a leak."""
     touched = _causes_by_task(sheet, reasoned)
     return [
         *_done_lately(sheet, touched, at),
-        *_overdue(sheet, touched, at),
         *_leaks(sheet),
         *_components(sheet, at),
     ]
@@ -78,40 +73,23 @@ def _done_lately(sheet: SessionSheet, touched: dict[str, list[Cause]], at: datet
         if gone_h <= RECENT_H and gone_days <= RECENT_DAYS:
             words = (
                 f"{sheet.sheet.task(task_id).title}: done {hours(gone_h)} h ago, on {day(job.release.at)}. "
-                f"That speaks against {_named(causes)}, unless it came with that work."
+                f"{_named(causes)} is then not likely by wear; by that work itself it may be."
             )
             found.append(Note(words, job.number, task_id))
     return found[:SHOWN]
 
 
-def _overdue(sheet: SessionSheet, touched: dict[str, list[Cause]], at: datetime) -> list[Note]:
-    engine = sheet.session.engine
-    late = {
-        line.task.id: line
-        for line in programme.due_lines(engine, timezone.localdate(at))
-        if line.state in LATE and line.task.id in touched
-    }
-    return [
-        Note(
-            f"{late[task_id].task.title}: {late[task_id].sentence}. That speaks for "
-            f"{_named(touched[task_id])}, and is not counted.",
-            task_id=task_id,
-        )
-        for task_id in touched
-        if task_id in late
-    ][:SHOWN]
-
-
 def _components(sheet: SessionSheet, at: datetime) -> Iterator[Note]:
     for line in component_queries.components_on(sheet.session.engine, at):
-        yield Note(
-            f"{line.component.get_kind_display().capitalize()} {line.component}: {hours(line.time.hours_h)} h."
-        )
+        kind, name = line.component.get_kind_display().capitalize(), str(line.component)
+        named = name if name.startswith(kind) else f"{kind} {name}"
+        yield Note(f"{named}: {hours(line.time.hours_h)} h.")
 
 
 def _leaks(sheet: SessionSheet) -> Iterator[Note]:
-    for reading in newest_readings(sheet):
-        if reading.limit_id in (PRESSURE, VACUUM) and (share := _false_air(sheet.sheet, reading)):
+    newest = (rows[0] for name, rows in readings_by_limit(sheet).items() if name in (PRESSURE, VACUUM))
+    for reading in newest:
+        if share := _false_air(sheet.sheet, reading):
             words = (
                 f"The leak of the case test would be {per_cent(float(share.idle_share))} of the air at idle and "
                 f"{per_cent(float(share.full_share))} at full throttle."

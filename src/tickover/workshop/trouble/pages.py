@@ -13,10 +13,13 @@ from django.utils import timezone
 from tickover.workshop.journal import queries as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
-from tickover.workshop.trouble import from_readings, notes, queries, reasoning, wording
-from tickover.workshop.trouble.actions import TroubleError
-from tickover.workshop.trouble.models import Session
+from tickover.workshop.photos import queries as photos
+from tickover.workshop.trouble import grounds, notes, queries, reasoning, records, wording
+from tickover.workshop.trouble.complaint import rows_meant
+from tickover.workshop.trouble.models import Session, Weighting
+from tickover.workshop.trouble.offer import Offer
 from tickover.workshop.trouble.standing import SessionSheet
+from tickover.workshop.trouble.writing import TroubleError
 
 OTHER_LOOKS = 5
 
@@ -40,15 +43,17 @@ def do(request: HttpRequest, number: str, action: Callable[[Session], object]) -
     return redirect("trouble:session", number)
 
 
-def shown(sheet: SessionSheet, wanted: str, person: Person) -> dict[str, Any]:
-    """All that the page says; `wanted` is a look that was asked for in place of the one proposed."""
+def shown(sheet: SessionSheet, wanted: str, person: Person, words: str = "") -> dict[str, Any]:
+    """All that the page says; `wanted`: a look in place of the one proposed, `words`: to find others by."""
     at, reasoned = timezone.now(), reasoning.reason(sheet)
     look = _look(sheet, reasoned, wanted)
+    subject, job = f"trouble/{sheet.session.number}", sheet.outcome.job if sheet.outcome else None
+    weighed = _weighed(sheet)
     others = [reasoning.look_line(reasoned, item) for item in reasoned.looks[: OTHER_LOOKS + 1]]
     return {
         "sheet": sheet,
         "session": sheet.session,
-        "subject": f"trouble/{sheet.session.number}",
+        "subject": subject,
         "reasoned": reasoned,
         "stops": [(sheet.titles[name], danger) for name, danger in reasoned.stops],
         "look": look,
@@ -61,12 +66,35 @@ def shown(sheet: SessionSheet, wanted: str, person: Person) -> dict[str, Any]:
         "together": _together(sheet, reasoned),
         "turns": [turn.in_words(sheet.titles) for turn in reasoned.turns],
         "contradiction": wording.contradiction(sheet, reasoned),
-        "offers": from_readings.offers(sheet, at) if sheet.open else [],
+        "offers": _by_record(records.offers(sheet, at)) if sheet.open else [],
+        "weighed": [(row, touched) for row, touched in weighed if row.factor != 1],
+        "told": [(row, touched) for row, touched in weighed if row.factor == 1],
+        "factors": grounds.FACTORS,
+        "standing": grounds.STANDING,
+        "found": rows_meant((*sheet.faults.findings, *sheet.faults.tests), words) if words.strip() else None,
+        "words": words,
         "notes": notes.notes(sheet, reasoned, at) if sheet.open else [],
+        "kept_photos": photos.photos_of(subject) if look and look.photo_first else [],
         "comebacks": queries.comebacks_of(sheet.session),
-        "journal": journal.about(f"trouble/{sheet.session.number}"),
+        "job_before": queries.job_before(sheet.session),
+        "job_state": queries.job_state(job) if job else "",
+        "journal": journal.about(subject),
         "may_work": may(person, Right.WORK),
     }
+
+
+def _by_record(found: list[Offer]) -> list[list[Offer]]:
+    """Offers of one record together: a run-up says several things at once."""
+    by_record: dict[str, list[Offer]] = {}
+    for offer in found:
+        by_record.setdefault(offer.rests_on, []).append(offer)
+    return list(by_record.values())
+
+
+def _weighed(sheet: SessionSheet) -> list[tuple[Weighting, str]]:
+    """What the records make likelier, each with the causes it touches."""
+    titles = sheet.titles
+    return [(row, "; ".join(titles.get(name, name) for name in row.causes)) for row in sheet.weightings]
 
 
 def _look(sheet: SessionSheet, reasoned: reasoning.Reasoned, wanted: str) -> reasoning.LookLine | None:

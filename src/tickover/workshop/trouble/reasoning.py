@@ -5,15 +5,13 @@ The same evidence gives the same answer, so that the newest answers are kept.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
-
-import numpy as np
 
 from tickover.science.access import opened_for
 from tickover.science.faults import NOT_LISTED, Evidence
-from tickover.science.faults_explain import Conflict, Effect, Turn, conflict, turns
+from tickover.science.faults_conflict import Conflict, conflict
+from tickover.science.faults_explain import Effect, Turn, effects_on, leader_after, turns
 from tickover.science.faults_next import LIKELY_DANGER, PHOTO_MIN, Advice, Bench, advise
 from tickover.science.faults_posterior import ContradictionError, Posterior, Suspect, posterior
 from tickover.sheets import AccessGroup, Cause, FaultFinding, FaultTable, FaultTest
@@ -104,7 +102,7 @@ class Reasoned:
 
 def reason(sheet: SessionSheet) -> Reasoned:
     """The session's evidence weighed, by the version of the sheet that it was started with."""
-    return _reasoned(sheet.faults, sheet.sheet.access, sheet.evidence, sheet.bench)
+    return _reasoned(sheet.faults, sheet.sheet.access, sheet.evidence, sheet.bench, sheet.factors)
 
 
 def look_line(reasoned: Reasoned, item: str) -> LookLine | None:
@@ -128,29 +126,27 @@ def look_line(reasoned: Reasoned, item: str) -> LookLine | None:
 
 
 def _dangers_open(reasoned: Reasoned) -> tuple[FaultFinding, ...]:
-    """Dangers that need nothing opened and were not looked for yet; one that was skipped is among them."""
+    """Dangers to see at rest with nothing opened, not looked for yet; one that was skipped is among them."""
     assert reasoned.now is not None
     known = reasoned.now.evidence.seen | reasoned.now.evidence.absent
-    return tuple(f for f in reasoned.table.findings if f.danger and not f.access and f.id not in known)
+    at_rest = (f for f in reasoned.table.findings if f.danger and not f.running and not f.access)
+    return tuple(f for f in at_rest if f.id not in known)
 
 
 def _leader(now: Posterior, item: str, *, seen: bool) -> Suspect:
-    known = now.evidence.without(item)
-    more = frozenset({item})
-    then = Evidence(
-        known.seen | more if seen else known.seen,
-        known.absent if seen else known.absent | more,
-        known.found,
-        known.ruled_out,
-    )
-    return posterior(now.network, then).suspects()[0]
+    name, share = leader_after(now, item, seen=seen)
+    return next(replace(s, share=share) for s in now.suspects() if s.name == name)
 
 
 @lru_cache(maxsize=64)
 def _reasoned(
-    table: FaultTable, access: tuple[AccessGroup, ...], evidence: Evidence, bench: Bench
+    table: FaultTable,
+    access: tuple[AccessGroup, ...],
+    evidence: Evidence,
+    bench: Bench,
+    factors: tuple[tuple[str, float], ...],
 ) -> Reasoned:
-    network = table.network()
+    network = table.network().with_odds(dict(factors))
     try:
         now = posterior(network, evidence)
     except ContradictionError as error:
@@ -171,7 +167,7 @@ def _reasoned(
 def _suspect_lines(now: Posterior, table: FaultTable) -> tuple[SuspectLine, ...]:
     titles, found = table.titles(), now.suspects()
     first = [s for n, s in enumerate(found) if s.share >= LEAST_SHARE or n == 0][:SUSPECTS]
-    told = _effects(now, first[:EXPLAINED])
+    told = effects_on(now, [suspect.name for suspect in first[:EXPLAINED]])
     return tuple(
         SuspectLine(
             suspect,
@@ -181,18 +177,3 @@ def _suspect_lines(now: Posterior, table: FaultTable) -> tuple[SuspectLine, ...]
         )
         for suspect in first
     )
-
-
-def _effects(now: Posterior, suspects: Sequence[Suspect]) -> dict[str, tuple[Effect, ...]]:
-    """What each finding does to each suspect, the strongest first: one weighing a finding for all of them."""
-    found: dict[str, list[Effect]] = {suspect.name: [] for suspect in suspects}
-    for finding in sorted(now.evidence.seen | now.evidence.absent):
-        without = posterior(now.network, now.evidence.without(finding)).suspects()
-        before = {suspect.name: suspect.share for suspect in without}
-        for suspect in suspects:
-            ratio = suspect.share / before[suspect.name] if before[suspect.name] > 0 else 1.0
-            found[suspect.name].append(Effect(suspect.name, finding, finding in now.evidence.seen, ratio))
-    return {
-        name: tuple(sorted(rows, key=lambda e: -abs(np.log(max(e.ratio, 1e-12)))))
-        for name, rows in found.items()
-    }

@@ -3,25 +3,35 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
+from math import prod
 
 from tickover.science.faults import Evidence
 from tickover.science.faults_next import Bench
 from tickover.sheets import Cause, FaultTable, TypeSheet
-from tickover.workshop.trouble.models import Answer, Outcome, Session
+from tickover.workshop.bench.models import Job
+from tickover.workshop.trouble.models import Answer, Cure, Outcome, Session, Weighting
 
 About, State = Answer.About, Answer.State
 LATER = frozenset({State.NOT_LOOKED, State.CANNOT})
+ALLOWED = frozenset({State.ELSEWHERE, State.WITHOUT})
 
 
 @dataclass(frozen=True)
 class SessionSheet:
-    """A session with its answers, oldest first, and the type sheet it is judged by."""
+    """A session with its answers, oldest first, and the type sheet it is judged by.
+
+    `photos`: numbers of its photos that nobody withdrew; `weightings`: of each ground the one that counts.
+    """
 
     session: Session
     sheet: TypeSheet
     answers: tuple[Answer, ...]
     outcome: Outcome | None
+    cure: Cure | None = None
+    weightings: tuple[Weighting, ...] = ()
+    photos: frozenset[int] = frozenset()
 
     @property
     def open(self) -> bool:
@@ -64,9 +74,29 @@ class SessionSheet:
     def bench(self) -> Bench:
         return Bench(
             open_now=self._items(About.OPENING, State.OPEN),
-            photographed=self._items(About.PHOTOGRAPH, State.TAKEN),
+            photographed=frozenset(a.item for a in self.photographs),
             not_possible=self._items(About.LOOK, *LATER),
         )
+
+    @property
+    def photographs(self) -> tuple[Answer, ...]:
+        """What stands for the photograph before a look; one whose photo was withdrawn stands no more."""
+        return tuple(a for a in self.counting.values() if a.about == About.PHOTOGRAPH and self._kept(a))
+
+    @property
+    def factors(self) -> tuple[tuple[str, float], ...]:
+        """How many times its odds by the table each cause has before any look. [-]"""
+        causes = sorted({name for row in self.weightings for name in row.causes})
+        whole = {c: prod(row.factor for row in self.weightings if c in row.causes) for c in causes}
+        return tuple((cause, factor) for cause, factor in whole.items() if factor != 1)
+
+    @property
+    def asks_whether_cured(self) -> bool:
+        """Whether a cause was put right, its job is done, and nobody said yet what came of it."""
+        end = self.outcome
+        if end is None or end.kind != Outcome.Kind.CAUSE or self.cure is not None:
+            return False
+        return end.job is None or ended_at(end.job) is not None
 
     @property
     def known(self) -> tuple[Answer, ...]:
@@ -95,8 +125,20 @@ class SessionSheet:
                 return cause
         raise LookupError(f"this build's sheet has no cause {cause_id!r}")
 
+    def _kept(self, answer: Answer) -> bool:
+        """Rows from before photos were kept with a session name none, and stand by their word."""
+        kind, _, number = answer.rests_on.partition("/")
+        return answer.state in ALLOWED or kind != "photo" or int(number) in self.photos
+
     def _items(self, about: str, *states: str) -> frozenset[str]:
         return frozenset(a.item for a in self.counting.values() if a.about == about and a.state in states)
+
+
+def ended_at(job: Job) -> datetime | None:
+    """When a job was released, or closed without; None while it is open."""
+    if hasattr(job, "release"):
+        return job.release.at
+    return job.closure.at if hasattr(job, "closure") else None
 
 
 def _tells(answer: Answer) -> bool:

@@ -15,16 +15,22 @@ from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 from tickover.workshop.trouble import actions, forms, pages, queries, reasoning, wording
+from tickover.workshop.trouble.complaint import rows_meant
 from tickover.workshop.trouble.models import Answer
 
 EARLIER = 5
+WORDS_MAX = 200
 
 
 @require_GET
 def sessions(request: HttpRequest) -> HttpResponse:
-    """Sessions that are open, to go on with; and those that ended."""
+    """Sessions that are open, to go on with; those that wait for a word; and those that ended."""
     require(request, Right.LOOK)
-    context = {"open": queries.open_sessions(), "ended": queries.ended_sessions()}
+    context = {
+        "open": queries.open_sessions(),
+        "asked": queries.to_be_told_whether_cured(),
+        "ended": queries.ended_sessions(),
+    }
     return render(request, "trouble/sessions.html", context)
 
 
@@ -63,7 +69,8 @@ def session(request: HttpRequest, number: str) -> HttpResponse:
     """What it is likely to be, and what to look at next."""
     person = require(request, Right.LOOK)
     sheet = queries.session_sheet(pages.session_of(number))
-    return render(request, "trouble/session.html", pages.shown(sheet, request.GET.get("look", ""), person))
+    wanted, words = request.GET.get("look", ""), request.GET.get("words", "")[:WORDS_MAX]
+    return render(request, "trouble/session.html", pages.shown(sheet, wanted, person, words))
 
 
 @require_GET
@@ -118,31 +125,6 @@ def note_open(request: HttpRequest, number: str) -> HttpResponse:
 
 
 @require_POST
-def photographed(request: HttpRequest, number: str) -> HttpResponse:
-    """Note the photograph, and go back to the look that it was taken for."""
-    who = require(request, Right.WORK)
-    item, words = request.POST.get("item", ""), request.POST.get("words", "")
-    back = pages.do(
-        request,
-        number,
-        lambda s: actions.note_photograph(s, item, who=who, at=timezone.now(), words=words),
-    )
-    return redirect(f"{back['Location']}?look={item}") if item.replace("-", "").isalnum() else back
-
-
-@require_POST
-def use_record(request: HttpRequest, number: str) -> HttpResponse:
-    who = require(request, Right.WORK)
-    rests_on, item = request.POST.get("rests_on", ""), request.POST.get("item", "")
-    counts = request.POST.get("counts") == "yes"
-    return pages.do(
-        request,
-        number,
-        lambda s: actions.use_record(s, rests_on, item, counts=counts, who=who, at=timezone.now()),
-    )
-
-
-@require_POST
 def rule_out(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
     cause, words = request.POST.get("cause", ""), request.POST.get("words", "")
@@ -180,7 +162,7 @@ def _new(engine: Engine, data: dict[str, Any], request: HttpRequest) -> actions.
 def _start_page(request: HttpRequest, engine: Engine, form: forms.StartForm) -> HttpResponse:
     table = register.build_of(engine).faults
     complaint = request.POST.get("complaint", "")
-    fits = table.matching(complaint) if table and complaint.strip() else ()
+    fits = rows_meant(table.findings, complaint) if table else []
     context = {
         "engine": engine,
         "form": form,
