@@ -26,6 +26,8 @@ PAGES = {
     "a step with a reading": "JOBsteps/lever-height/",
     "a step with findings": "JOBsteps/needle-tip/",
     "release": "JOBrelease/",
+    "deferred defects": "/defects/",
+    "instruments": "/instruments/",
     "journal": "/journal/",
     "journal entry": "/journal/60/",
 }

@@ -269,7 +269,8 @@ def test_as_found_outside_is_told_and_does_not_block(
     sheet = queries.job_sheet(found)
     assert sheet.blockers == []
     pair = sheet.before_after[0]
-    assert (pair.found.shown, pair.found.verdict.decision, pair.left) == ("7.0", "outside", None)
+    found_reading = pair.found.reading
+    assert (found_reading.shown, found_reading.verdict.decision, pair.left) == ("7.0", "outside", None)
     hands.release(found)
     text = words(paper.release(queries.job_sheet(found)))
     assert "As found and as left" in text and "7.0 N·m, outside" in text and "not read" in text

@@ -10,6 +10,7 @@ import subprocess
 import tracemalloc
 import zipfile
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
@@ -18,8 +19,13 @@ import pypdf
 import pytest
 from django.apps import apps
 
+from tests.workshop.test_photos import picture
+from tickover.workshop.bench.actions import Entry, take_reading
+from tickover.workshop.instruments import actions as instruments
+from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
 from tickover.workshop.journal.models import Recorded
-from tickover.workshop.register import bundle, records
+from tickover.workshop.photos import actions as photos
+from tickover.workshop.register import bundle, files, records
 from tickover.workshop.register.actions import add_track_log
 from tickover.workshop.register.component_actions import Done, NewComponent, add_component, fit
 from tickover.workshop.register.models import EngineTimeEntry
@@ -126,6 +132,55 @@ def recounted(line: dict[str, Any]) -> str:
 def test_evidence_is_listed_by_its_hash(sold: Any, igc: Callable[..., bytes]) -> None:
     listed = opened(sold).read("evidence.sha256").decode()
     assert listed == f"{hashlib.sha256(igc()).hexdigest()}  =Tues day.igc\n"
+
+
+def test_photos_go_with_it_but_for_those_withdrawn_and_of_other_engines(
+    sold: Any, inner: Any, crew: Any, hands: Any, now: datetime
+) -> None:
+    job, by = hands.open(sold), {"who": crew.technician, "at": now}
+    of = f"job/{job.number}"
+    kept = [
+        photos.add_photo(subject, picture(size=(40 + 2 * n, 20)), **by)
+        for n, subject in enumerate(("engine/1200", of, f"{of}/step/make-safe"))
+    ]
+    gone = photos.add_photo(of, picture(size=(60, 20)), **by)
+    photos.withdraw(gone, "not this engine", **by)
+    photos.add_photo("engine/1600", picture(size=(80, 20)), **by)
+    held = opened(sold)
+    assert [n for n in held.namelist() if n.startswith("photos/")] == [f"photos/{p.number}.jpg" for p in kept]
+    for row in kept:
+        assert hashlib.sha256(held.read(f"photos/{row.number}.jpg")).hexdigest() == row.image.sha256
+    told = {r["entry"] for r in json.loads(held.read("records/photos-photo.json"))}
+    assert told == {row.number for row in [*kept, gone]}
+    assert json.loads(held.read("records/photos-photo-withdrawn.json"))[0]["reason"] == "not this engine"
+    # A picture as small as this is its own thumbnail.
+    assert len(json.loads(held.read("records/register-evidence-file.json"))) == 1 + 4
+    assert len(held.read("evidence.sha256").splitlines()) == 1
+
+
+def test_a_photo_whose_file_is_gone_is_told_of(sold: Any, crew: Any, now: datetime) -> None:
+    row = photos.add_photo("engine/1200", picture(), who=crew.technician, at=now)
+    place = files.place_of(row.image.sha256)
+    data = place.read_bytes()
+    place.unlink()
+    assert row.image.sha256 in opened(sold).read(f"photos/{row.number}-missing.txt").decode()
+    place.write_bytes(data)
+
+
+def test_the_instruments_it_was_measured_with_go_with_it(
+    sold: Any, crew: Any, hands: Any, now: datetime
+) -> None:
+    by = {"who": crew.technician, "at": now}
+    wrench = NewInstrument("TW-1", "torque-wrench", "Torque wrench", "N.m", 0.5, 0.4)
+    used = instruments.add_instrument(wrench, **by)
+    instruments.calibrate(used, NewCalibration(now.date(), "C-1"), **by)
+    instruments.add_instrument(replace(wrench, number="TW-2"), **by)
+    entry = Entry({"typed": "10"}, instrument="TW-1")
+    take_reading(hands.open(sold), "flange-torque", entry, **by)
+    held = opened(sold)
+    assert [r["number"] for r in json.loads(held.read("records/instruments-instrument.json"))] == ["TW-1"]
+    certificates = json.loads(held.read("records/instruments-calibration.json"))
+    assert [r["certificate"] for r in certificates] == ["C-1"]
 
 
 def test_what_a_spreadsheet_would_run_is_plain_text(sold: Any) -> None:

@@ -13,8 +13,13 @@ from tickover.workshop.bench import actions as bench
 from tickover.workshop.bench import queries as jobs
 from tickover.workshop.bench.models import Job
 from tickover.workshop.defects import actions, queries
-from tickover.workshop.defects.actions import DefectError, NewDefect
-from tickover.workshop.defects.models import DefectRectified, DeferredDefect
+from tickover.workshop.defects.actions import DefectError, NewDefect, Until
+from tickover.workshop.defects.models import (
+    DefectRectified,
+    DeferralExtended,
+    DeferralWithdrawn,
+    DeferredDefect,
+)
 from tickover.workshop.people.models import Workshop
 from tickover.workshop.register import queries as register
 
@@ -157,7 +162,7 @@ def test_it_is_put_right_when_the_job_is_released(
     with pytest.raises(DefectError, match="put right in job 2025-0001 already"):
         actions.rectify(scratch, ready, "again", **by)
     release = hands.release(ready)
-    assert queries.standing(now.date()) == [] and queries.history() == [scratch]
+    assert queries.standing(now.date()) == [] and [w.defect for w in queries.history()] == [scratch]
     assert queries.line_of(scratch, now.date()).state == "rectified"
     assert queries.deferred_at(release) == []
 
@@ -179,7 +184,7 @@ def test_a_release_says_what_was_deferred_then_whatever_comes_later(
     hands.do_all(later)
     actions.rectify(scratch, later, "new spinner", **by)
     assert queries.deferred_at(hands.release(later)) == []
-    assert queries.deferred_at(first) == [scratch]
+    assert [w.defect for w in queries.deferred_at(first)] == [scratch]
     assert "Scratch in the spinner; until 20.0 h or 31 May 2025" in queries.deferred_of(first)[0]
 
 
@@ -191,3 +196,105 @@ def test_an_engine_with_a_defect_over_its_limit_is_not_released(
         hands.release(ready, at=late)
     actions.rectify(scratch, ready, "new spinner", **by)
     assert hands.release(ready, at=late)
+
+
+# Another limit, and a deferral that is taken back
+
+
+def test_another_limit_counts_from_then_on_and_the_first_stays_in_sight(
+    scratch: DeferredDefect, ready: Job, crew: Any, hands: Any, by: dict[str, Any], now: datetime
+) -> None:
+    actions.extend(scratch, Until(h=30.0), "looked at again: no longer", accepted_by=crew.manager, **by)
+    line = queries.line_of(scratch, now.date())
+    assert (line.limit, line.first_limit) == ("30.0 h", "20.0 h or 31 May 2025, whichever comes first")
+    assert line.state == "deferred" and queries.line_of(scratch, MAY + timedelta(days=1)).state == "deferred"
+    told = queries.deferred_of(hands.release(ready))[0]
+    assert "until 30.0 h (given another limit once; at first 20.0 h or 31 May 2025" in told
+    assert told.endswith("Accepted by Maud Ferrer.")
+
+
+def test_a_release_keeps_the_limit_it_was_signed_with(
+    scratch: DeferredDefect, ready: Job, crew: Any, hands: Any, by: dict[str, Any]
+) -> None:
+    release = hands.release(ready)
+    actions.extend(scratch, Until(h=30.0), "looked at again", accepted_by=crew.inspector, **by)
+    actions.withdraw(scratch, "no scratch, dirt", accepted_by=crew.inspector, **by)
+    assert "until 20.0 h or 31 May 2025" in queries.deferred_of(release)[0]
+
+
+def test_a_defect_over_its_limit_may_be_given_another_and_the_engine_released(
+    scratch: DeferredDefect, ready: Job, crew: Any, hands: Any, now: datetime
+) -> None:
+    late = now + timedelta(days=60)
+    until = Until(on=late.date() + timedelta(days=10))
+    actions.extend(scratch, until, "no longer", accepted_by=crew.inspector, who=crew.technician, at=late)
+    assert hands.release(ready, at=late)
+
+
+@pytest.mark.parametrize(
+    ("until", "reason", "says"),
+    [
+        (Until(), "why", "Give a limit"),
+        (Until(h=0.0), "why", "is not ahead"),
+        (Until(on=date(2025, 5, 5)), "why", "is not ahead"),
+        (Until(h=30.0), " ", "Say why another limit holds"),
+    ],
+)
+def test_another_limit_that_is_half_said_is_refused(
+    scratch: DeferredDefect, crew: Any, by: dict[str, Any], until: Until, reason: str, says: str
+) -> None:
+    with pytest.raises(DefectError, match=says):
+        actions.extend(scratch, until, reason, accepted_by=crew.inspector, **by)
+    assert not DeferralExtended.objects.exists()
+
+
+def test_nobody_moves_a_limit_or_withdraws_on_his_own(
+    scratch: DeferredDefect, crew: Any, by: dict[str, Any]
+) -> None:
+    with pytest.raises(DefectError, match="may not accept this"):
+        actions.extend(scratch, Until(h=30.0), "why", accepted_by=crew.technician, **by)
+    with pytest.raises(DefectError, match="may not accept this"):
+        actions.withdraw(scratch, "why", accepted_by=crew.technician, **by)
+    with pytest.raises(DefectError, match="Say why the deferral is withdrawn"):
+        actions.withdraw(scratch, "", accepted_by=crew.inspector, **by)
+
+
+def test_a_withdrawn_deferral_stands_no_more_and_stays_on_record(
+    scratch: DeferredDefect, ready: Job, crew: Any, hands: Any, by: dict[str, Any], now: datetime
+) -> None:
+    actions.withdraw(scratch, "no scratch, dirt", accepted_by=crew.inspector, **by)
+    assert queries.standing(now.date()) == [] and queries.deferred_at(hands.release(ready)) == []
+    assert queries.line_of(scratch, now.date()).state == "withdrawn"
+    assert [w.defect for w in queries.history()] == [scratch]
+    for act in (
+        lambda: actions.withdraw(scratch, "again", accepted_by=crew.inspector, **by),
+        lambda: actions.extend(scratch, Until(h=30.0), "again", accepted_by=crew.inspector, **by),
+    ):
+        with pytest.raises(DefectError, match="is withdrawn already"):
+            act()
+    assert DeferralWithdrawn.objects.get().reason == "no scratch, dirt"
+
+
+def test_what_is_withdrawn_or_in_work_is_not_put_right_or_moved(
+    scratch: DeferredDefect, ready: Job, outer: Any, crew: Any, by: dict[str, Any]
+) -> None:
+    other = actions.defer(outer, SCRATCH, accepted_by=crew.inspector, **by)
+    actions.withdraw(other, "twice noted", accepted_by=crew.inspector, **by)
+    with pytest.raises(DefectError, match="is withdrawn"):
+        actions.rectify(other, ready, "new spinner", **by)
+    actions.rectify(scratch, ready, "new spinner", **by)
+    with pytest.raises(DefectError, match="is being put right in job"):
+        actions.extend(scratch, Until(h=30.0), "why", accepted_by=crew.inspector, **by)
+
+
+def test_a_finding_stands_against_the_release_again_once_its_deferral_is_withdrawn(
+    outer: Any, hands: Any, crew: Any, by: dict[str, Any]
+) -> None:
+    task, step, finding, _ = asking(register.build_of(outer))
+    job = hands.open(outer, task)
+    hands.do(job, step, finding=finding)
+    new = NewDefect("A spring is stretched", "by the card", until_h=5.0, step_id=step)
+    row = actions.defer(outer, new, job=job, accepted_by=crew.inspector, **by)
+    actions.withdraw(row, "it may not wait after all", accepted_by=crew.inspector, **by)
+    assert any("which asks for" in b for b in jobs.job_sheet(job).blockers)
+    assert actions.defer(outer, new, job=job, accepted_by=crew.inspector, **by).number != row.number

@@ -20,7 +20,13 @@ PASSWORD = "a-long-enough-password"
 pytestmark = pytest.mark.usefixtures("verified")
 
 NUMBER = f"D-{timezone.now():%Y}-0001"
-LOOKS = {"defects": "/defects/", "defect": f"/defects/{NUMBER}/", "defer": "/engines/1200/defects/new/"}
+LOOKS = {
+    "defects": "/defects/",
+    "defect": f"/defects/{NUMBER}/",
+    "defer": "/engines/1200/defects/new/",
+    "extend": f"/defects/{NUMBER}/extend/",
+    "withdraw": f"/defects/{NUMBER}/withdraw/",
+}
 WRITES = {"rectify": f"/defects/{NUMBER}/rectify/"}
 
 
@@ -66,7 +72,7 @@ def test_forms_write_nothing_for_a_stranger_and_are_no_pages(
     waiting: DeferredDefect, technician: Client, client: Client
 ) -> None:
     before = Entry.objects.count()
-    for address in (LOOKS["defer"], WRITES["rectify"]):
+    for address in (LOOKS["defer"], LOOKS["extend"], LOOKS["withdraw"], WRITES["rectify"]):
         assert client.post(address, typed())["Location"].startswith("/sign-in/")
     assert technician.get(WRITES["rectify"]).status_code == 405
     assert technician.post(LOOKS["defects"]).status_code == 405
@@ -75,7 +81,13 @@ def test_forms_write_nothing_for_a_stranger_and_are_no_pages(
 
 @pytest.mark.parametrize(
     "address",
-    ["/defects/none/", "/engines/none/defects/new/", "/engines/1200/defects/new/?job=none"],
+    [
+        "/defects/none/",
+        "/defects/none/extend/",
+        "/defects/none/withdraw/",
+        "/engines/none/defects/new/",
+        "/engines/1200/defects/new/?job=none",
+    ],
 )
 def test_what_is_not_there_is_404(outer: Any, technician: Client, address: str) -> None:
     assert technician.get(address).status_code == 404
@@ -128,3 +140,24 @@ def test_it_is_put_right_on_its_page(
     technician.post(WRITES["rectify"], {"job": job.number, "how": "new spinner"})
     assert DefectRectified.objects.get().job == job
     assert "counts once that job is released" in technician.get(LOOKS["defect"]).content.decode()
+
+
+def test_another_limit_is_accepted_on_the_same_tablet(waiting: DeferredDefect, technician: Client) -> None:
+    asked = {"until_h": "12,5", "until_on": "", "reason": "looked at again", "accepted_by": "ingo"}
+    refused = technician.post(LOOKS["extend"], {**asked, "password": "wrong"})
+    page = refused.content.decode()
+    assert refused.status_code == 422 and "do not belong together" in page and "looked at again" in page
+    technician.post(LOOKS["extend"], {**asked, "password": PASSWORD})
+    page = technician.get(LOOKS["defect"]).content.decode()
+    assert "may wait until 12.5 h" in page and "looked at again" in page and "accepted by Ingo Halm" in page
+
+
+def test_a_deferral_is_withdrawn_on_its_page(waiting: DeferredDefect, technician: Client) -> None:
+    asked = {"reason": "no scratch, dirt", "accepted_by": "ingo"}
+    refused = technician.post(LOOKS["withdraw"], {**asked, "password": ""})
+    assert refused.status_code == 422 and "no scratch, dirt" in refused.content.decode()
+    technician.post(LOOKS["withdraw"], {**asked, "password": PASSWORD})
+    page = technician.get(LOOKS["defect"]).content.decode()
+    assert "Withdrawn by Tilda Reeve" in page and "Give it another limit" not in page
+    assert "withdrawn: no scratch, dirt" in technician.get(LOOKS["defects"]).content.decode()
+    assert "Scratch in the spinner" not in technician.get("/").content.decode()

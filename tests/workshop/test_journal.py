@@ -170,11 +170,13 @@ def test_postgresql_refuses_to_empty_the_journal(three: list[Entry]) -> None:
 def test_the_newest_entries_come_first_and_by_subject(three: list[Entry], now: datetime) -> None:
     with transaction.atomic():
         actions.append("fourth", "engine/7", {}, actor="ingo", at=now)
-    assert [line.kind for line in queries.newest(2)] == ["fourth", "third"]
+        actions.append("fifth", "engine/70", {}, actor="ingo", at=now)
+    assert [line.kind for line in queries.newest(2)] == ["fifth", "fourth"]
     assert [line.kind for line in queries.newest(before=3)] == ["second", "first"]
-    assert [line.kind for line in queries.newest(subject="engine/")] == ["fourth"]
+    assert [line.kind for line in queries.newest(subject="engine/")] == ["fifth", "fourth"]
+    assert [line.kind for line in queries.newest(subject="engine/7")] == ["fourth"]
     assert queries.about("bench/1")[-1].body == {"number": 0}
-    assert queries.one(4) is not None and queries.one(5) is None
+    assert queries.one(4) is not None and queries.one(6) is None
     assert queries.one(4).at == now.astimezone(UTC)
 
 

@@ -85,7 +85,7 @@ def test_the_evidence_keeps_the_ending_of_its_name(
     add(client, gpx, "Tuesday.GPX")
     evidence = queries.standing_entries(outer).get().evidence
     answer = client.get(f"/evidence/{evidence.sha256}/")
-    assert answer["Content-Disposition"].endswith('.gpx"') and answer.content == gpx
+    assert answer["Content-Disposition"].endswith('.gpx"') and answer.getvalue() == gpx
 
 
 @pytest.mark.parametrize(

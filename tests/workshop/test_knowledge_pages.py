@@ -274,9 +274,12 @@ def test_the_last_build_is_not_taken_out(inspector: Client, outer: Any) -> None:
 def test_a_row_changed_in_another_window_is_not_overwritten(inspector: Client) -> None:
     old = posted(inspector, KNOWS["change-row"])
     change(inspector, KNOWS["change-row"], nominal="1.42")
-    inspector.post(KNOWS["change-row"], old | {"nominal": "1.5"})
-    page = page_of(inspector.get(KNOWS["change-row"]))
-    assert "changed meanwhile" in page and 'value="1.42"' in page
+    answer = inspector.post(KNOWS["change-row"], old | {"nominal": "1.5"})
+    assert answer.status_code == 422 and "changed meanwhile" in page_of(answer)
+    assert 'value="1.5"' in page_of(answer)
+    assert 'value="1.42"' in page_of(inspector.get(KNOWS["change-row"]))
+    change(inspector, KNOWS["change-row"], nominal="1.5")
+    assert 'value="1.5"' in page_of(inspector.get(KNOWS["change-row"]))
 
 
 def test_keeping_asks_why(inspector: Client) -> None:

@@ -141,8 +141,10 @@ def test_a_form_filled_in_wrongly_changes_nothing(
 ) -> None:
     before = Entry.objects.count()
     address = f"/engines/1200/time/{log.entry_sequence}/"
-    assert signed_in(crew.technician).post(f"{address}runs/", sent)["Location"] == address
-    assert Entry.objects.count() == before
+    answer = signed_in(crew.technician).post(f"{address}runs/", sent)
+    page = answer.content.decode()
+    assert answer.status_code == 422 and 'class="refused"' in page and Entry.objects.count() == before
+    assert all(f'value="{typed}"' in page for typed in sent.values() if typed)
 
 
 def test_a_flight_past_midnight_has_its_edges_on_both_days(

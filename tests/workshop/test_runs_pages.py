@@ -26,7 +26,7 @@ LOOKS = {
     "new": "/engines/1200/runs/new/",
     "overlay": "/engines/1200/runs/overlay/",
     "run": "/engines/1200/runs/{run}/",
-    "print": "/engines/1200/runs/{run}/print/",
+    "paper": "/engines/1200/runs/{run}/paper/",
     "strip": "/engines/1200/runs/{run}/strip.svg",
     "trace-csv": "/engines/1200/runs/{run}/trace.csv",
     "trace-json": "/engines/1200/runs/{run}/trace.json",
@@ -38,7 +38,7 @@ WRITES = {
     "needles": "/engines/1200/tuning/needles/",
 }
 SOUND = "/engines/1200/runs/{run}/sound/"
-DATA_FORMS = ("strip", "trace-csv", "trace-json")
+DATA_FORMS = ("strip", "trace-csv", "trace-json", "paper")
 BESIDE = {
     "on_day": "2025-05-04",
     "air_c": "15",
@@ -273,7 +273,8 @@ def test_three_accepted_runs_judge_the_fourth(
     assert "is not as it was" in opened.answer
     page = technician.get(f"/engines/1200/runs/{other.entry_sequence}/").content.decode()
     assert "3 accepted runs" in page and "pic-shade" in page
-    assert "Next one expected" in technician.get(LOOKS["baseline"]).content.decode()
+    usual = technician.get(LOOKS["baseline"]).content.decode()
+    assert "Next one expected" in usual and "The newest run is outside it in" in usual
 
 
 def test_a_danger_comes_first_and_stops_the_tuning_card(
@@ -299,12 +300,13 @@ def test_before_and_after_a_job_over_one_another(
 ) -> None:
     job = hands.open(outer)
     first = take(full=7500.0, job=job, moment="before")
-    second = take(full=7900.0, job=job, moment="after", seed=2)
+    second = take(on_day="2025-05-05", full=7900.0, job=job, moment="after", seed=2)
     assert f"first={first.entry_sequence}" in technician.get(LOOKS["engine-runs"]).content.decode()
     page = technician.get(
         f"{LOOKS['overlay']}?first={first.entry_sequence}&second={second.entry_sequence}"
     ).content.decode()
-    assert "pic-course" in page and ("+39" in page or "+40" in page)
+    assert "pic-course" in page and "Changed: Static rpm at 20 s +4" in page
+    assert f"/jobs/{job.number}/" in page and "within ±" in page
 
 
 def test_the_trace_as_data(run: RunUp, technician: Client) -> None:

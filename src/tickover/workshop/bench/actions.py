@@ -11,7 +11,12 @@ from tickover.workshop.bench import queries
 from tickover.workshop.bench.asked import Entry
 from tickover.workshop.bench.course_actions import hand_over, pause, remark, resume
 from tickover.workshop.bench.models import Closure, Job, KitNote, Release, StepMark
-from tickover.workshop.bench.reading_actions import DoubtfulInstrumentError, second_check, take_reading
+from tickover.workshop.bench.reading_actions import (
+    DoubtfulInstrumentError,
+    leave_unmeasured,
+    second_check,
+    take_reading,
+)
 from tickover.workshop.bench.still_open import BenchError, open_again, still_open
 from tickover.workshop.bench.task_actions import add_task, remove_task
 from tickover.workshop.defects import queries as defects
@@ -21,6 +26,8 @@ from tickover.workshop.people.permission import Right, may
 from tickover.workshop.programme import actions as programme
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
+from tickover.workshop.runs import of_job
+from tickover.workshop.runs import queries as runs
 
 __all__ = [
     "BenchError",
@@ -30,6 +37,7 @@ __all__ = [
     "add_task",
     "close_without_release",
     "hand_over",
+    "leave_unmeasured",
     "mark_done",
     "note_kit",
     "open_job",
@@ -46,10 +54,11 @@ __all__ = [
 
 @dataclass(frozen=True)
 class ReleaseWords:
-    """What the releasing person writes: what was not done, and what limits the engine."""
+    """What the releasing person writes: what was not done, what limits the engine, why despite a danger."""
 
     not_done: str = ""
     limitations: str = ""
+    despite: str = ""
 
 
 @transaction.atomic
@@ -100,8 +109,10 @@ def mark_done(
         raise BenchError(
             f"Step {line.number} is marked done already, by {line.mark.by}. Nothing was changed."
         )
-    if line.limit and not line.reading:
-        raise BenchError(f"Step {line.number} asks for a reading: {line.limit.title}. Take it first.")
+    if line.limit and not line.answered:
+        raise BenchError(
+            f"Step {line.number} asks for a reading: {line.limit.title}. Take it first, or say why it is not taken."
+        )
     if line.step.findings and finding_id not in {f.id for f in line.step.findings}:
         raise BenchError(f"Step {line.number} asks what you found. Choose one, then mark it done.")
     mark = StepMark(
@@ -128,9 +139,16 @@ def reopen(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) ->
     return open_again(job, step_id, reason.strip(), who, at)
 
 
-@transaction.atomic
 def release(job: Job, words: ReleaseWords, *, who: Person, at: datetime) -> Release:
     """Release the engine to service, and move its next due. Refused while anything stands against it."""
+    told = of_job.told(job)  # before anything is held: a recording takes seconds to listen to
+    with transaction.atomic():
+        return _release(job, words, told, who, at)
+
+
+def _release(
+    job: Job, words: ReleaseWords, told: tuple[of_job.ToldRun, ...], who: Person, at: datetime
+) -> Release:
     sheet = still_open(job)
     if not may(who, Right.RELEASE):
         raise BenchError(f"{who} has no authority noted to release engines. Nothing was released.")
@@ -138,6 +156,7 @@ def release(job: Job, words: ReleaseWords, *, who: Person, at: datetime) -> Rele
         raise BenchError("Not released. " + " ".join(sheet.blockers))
     if waited := defects.over_limit(job, at.date()):
         raise BenchError("Not released. " + " ".join(waited))
+    stood = _run_ups(sheet, told, words.despite)
     total = register.total_time(job.engine)
     row = Release(
         job=job,
@@ -149,6 +168,7 @@ def release(job: Job, words: ReleaseWords, *, who: Person, at: datetime) -> Rele
         engine_sd_h=total.sd_h,
         not_done=words.not_done.strip(),
         limitations=words.limitations.strip(),
+        run_ups=stood.facts(words.despite.strip()),
     )
     for done in sheet.tasks:
         programme.record_done(job.engine, done.task.id, at.date(), total.hours_h, row.number, who=who, at=at)
@@ -165,6 +185,19 @@ def close_without_release(job: Job, reason: str, *, who: Person, at: datetime) -
     row = Closure(job=job, reason=reason.strip(), by=who, at=at)
     journal.record(row, "job closed without release", f"job/{job.number}", actor=who.username, at=at)
     return row
+
+
+def _run_ups(sheet: queries.JobSheet, told: tuple[of_job.ToldRun, ...], despite: str) -> of_job.JobRuns:
+    """The run-ups of the job, unless one came meanwhile, or found a danger that nobody speaks to."""
+    if of_job.entries(t.run for t in told) != of_job.entries(runs.all_of_job(sheet.job)):
+        raise BenchError("Not released. A run-up of this job was handed in meanwhile. Look at it first.")
+    found = of_job.standing(told, (t.task for t in sheet.tasks), sheet.sheet)
+    if found.danger and not despite.strip():
+        raise BenchError(
+            f"Not released. {' '.join(found.warnings)} Put it right and run it up again, or say why it is "
+            "released all the same."
+        )
+    return found
 
 
 def _next_number(so_far: int, at: datetime) -> str:

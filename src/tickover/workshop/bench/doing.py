@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
 from tickover.workshop.bench import actions, queries
 from tickover.workshop.bench.models import Job
+from tickover.workshop.people.refusing import refuse
 
 
 def job_of(number: str) -> Job:
@@ -34,5 +34,5 @@ def do(
     except LookupError as error:
         raise Http404(str(error)) from error
     except actions.BenchError as error:
-        messages.error(request, str(error))
+        refuse(request, str(error))
     return redirect("bench:step", number, step_id) if step_id else redirect("bench:job", number)

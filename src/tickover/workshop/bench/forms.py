@@ -22,3 +22,4 @@ class ReasonForm(forms.Form):
 class ReleaseForm(forms.Form):
     not_done = forms.CharField(max_length=2000, required=False)
     limitations = forms.CharField(max_length=2000, required=False)
+    despite = forms.CharField(max_length=2000, required=False)

@@ -8,6 +8,7 @@ from datetime import date
 from tickover.science.readings import Decision
 from tickover.workshop import papers
 from tickover.workshop.bench.models import Release
+from tickover.workshop.bench.paper_lines import paragraphs, what_was_not
 from tickover.workshop.bench.queries import JobSheet, StepLine
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.people import queries as people
@@ -58,7 +59,7 @@ def hand_back(sheet: JobSheet) -> bytes:
 def _sections(sheet: JobSheet, signed: Release) -> tuple[papers.Section, ...]:
     reckoned = max([signed.at.date(), *(d for d, _, _ in _entries(sheet))])
     deferred = tuple(
-        f"{d.what}; until {defects.limit_in_words(d)} ({d.number})" for d in defects.deferred_at(signed)
+        f"{w.defect.what}; until {w.limit} ({w.defect.number})" for w in defects.deferred_at(signed)
     )
     return (
         papers.Section("What was done", points=_done(sheet)),
@@ -66,7 +67,9 @@ def _sections(sheet: JobSheet, signed: Release) -> tuple[papers.Section, ...]:
             "What was found", points=_few(_found(sheet)), none_said="Nothing out of the ordinary."
         ),
         papers.Section(
-            "What was not done", points=_lines(signed.not_done), none_said="Nothing was left out."
+            "What was not done",
+            points=(*paragraphs(signed.not_done), *_few(what_was_not(sheet))),
+            none_said="Nothing was left out.",
         ),
         papers.Section(
             "What may wait, and until when", points=_few(deferred), none_said="No defect is open."
@@ -112,7 +115,7 @@ def _watch(sheet: JobSheet, signed: Release) -> tuple[str, ...]:
         for s in sheet.steps
         if not s.as_found and _decided(s) is Decision.CANNOT_TELL
     )
-    return (*(f"Limitation: {words}" for words in _lines(signed.limitations)), *_few(near), FIRST_RUN)
+    return (*(f"Limitation: {words}" for words in paragraphs(signed.limitations)), *_few(near), FIRST_RUN)
 
 
 def _decided(line: StepLine) -> Decision | None:
@@ -145,7 +148,3 @@ def _few(points: Iterable[str]) -> tuple[str, ...]:
     if len(told) <= POINTS:
         return told
     return (*told[: POINTS - 1], f"and {len(told) - POINTS + 1} more; see the work card.")
-
-
-def _lines(text: str) -> tuple[str, ...]:
-    return tuple(line.strip() for line in text.splitlines() if line.strip())

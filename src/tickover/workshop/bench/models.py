@@ -79,6 +79,17 @@ class Reading(Recorded):
     at = models.DateTimeField()
 
 
+class NotMeasured(Recorded):
+    """A reading that was not taken at a step, and why: no instrument for it in the house, or no way to it."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="not_measured")
+    step_id = models.CharField(max_length=130)
+    limit_id = models.CharField(max_length=60)
+    reason = models.CharField(max_length=300)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+
 class SecondCheck(Recorded):
     """A critical step confirmed by a second person, or by a timed second look where one works alone."""
 
@@ -93,7 +104,11 @@ class SecondCheck(Recorded):
 
 
 class Release(Recorded):
-    """The engine released to service after a job."""
+    """The engine released to service after a job.
+
+    `run_ups`: the run-ups of the job with the verdicts of that day, what was to be known of them, and why it
+    was signed despite a danger; {} on a release from before they stood on it.
+    """
 
     job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="release")
     number = models.CharField(max_length=20, unique=True)
@@ -104,6 +119,7 @@ class Release(Recorded):
     engine_sd_h = models.FloatField()
     not_done = models.TextField(blank=True)
     limitations = models.TextField(blank=True)
+    run_ups = models.JSONField(default=dict)
 
 
 class Closure(Recorded):

@@ -1,11 +1,12 @@
-"""Papers of the bench that need no form: the blank work card and the hand-back sheet."""
+"""Papers of the bench: the work card, blank and of a job, the release, and the hand-back sheet."""
 
 from __future__ import annotations
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET
 
-from tickover.workshop.bench import blank_card, hand_back, queries
+from tickover.workshop.bench import blank_card, hand_back, paper
+from tickover.workshop.bench.doing import sheet_of
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.register import queries as register
 
@@ -24,11 +25,24 @@ def blank(request: HttpRequest, serial: str, task_id: str) -> HttpResponse:
 
 
 @require_GET
+def work_card(request: HttpRequest, number: str) -> HttpResponse:
+    require(request, Right.LOOK)
+    return pdf(paper.work_card(sheet_of(number)), f"work-card-{number}.pdf")
+
+
+@require_GET
+def release(request: HttpRequest, number: str) -> HttpResponse:
+    require(request, Right.LOOK)
+    sheet = sheet_of(number)
+    if sheet.release is None:
+        raise Http404("This job is not released, so there is no release to print.")
+    return pdf(paper.release(sheet), f"release-{sheet.release.number}.pdf")
+
+
+@require_GET
 def hand_back_sheet(request: HttpRequest, number: str) -> HttpResponse:
     require(request, Right.LOOK)
-    sheet = queries.job_sheet_by_number(number)
-    if sheet is None:
-        raise Http404("There is no job with this number.")
+    sheet = sheet_of(number)
     if sheet.release is None:
         raise Http404("This job is not released, so there is nothing to hand back yet.")
     return pdf(hand_back.hand_back(sheet), f"hand-back-{sheet.release.number}.pdf")

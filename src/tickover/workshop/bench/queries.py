@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
-from typing import TypeVar
 
 from django.db import connection
 from django.db.models import Q, QuerySet
@@ -13,21 +10,11 @@ from django.db.models import Q, QuerySet
 from tickover.sheets import TypeSheet
 from tickover.workshop.bench.computed import Site
 from tickover.workshop.bench.course import Course, JobTask, steps_of, tasks_of
-from tickover.workshop.bench.models import (
-    AddedTask,
-    Closure,
-    HandOver,
-    Job,
-    KitNote,
-    Pause,
-    Reading,
-    Release,
-    Remark,
-    SecondCheck,
-    StepMark,
-)
-from tickover.workshop.bench.standing import JobSheet, KitList, Piece, ReadingLine, StepLine
-from tickover.workshop.defects import queries as defects
+from tickover.workshop.bench.models import AddedTask, Job, Reading, Release
+from tickover.workshop.bench.reading_line import ReadingLine
+from tickover.workshop.bench.recorded import Rows, rows_for_pages, rows_of
+from tickover.workshop.bench.standing import JobSheet, KitList, Piece
+from tickover.workshop.bench.step_line import StepLine
 from tickover.workshop.instruments.models import Instrument
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
@@ -36,15 +23,13 @@ from tickover.workshop.register.models import Engine, SheetVersion
 
 __all__ = ["JobSheet", "JobTask", "KitList", "Piece", "ReadingLine", "StepLine"]
 
-R = TypeVar("R", AddedTask, Remark, HandOver)
-
 _SHEETS_KEPT = 64
 _sheets: dict[tuple[str, str], TypeSheet] = {}
 
 
 def job_sheet(job: Job) -> JobSheet:
     """The job as it stands now: marks, readings and ends are read afresh."""
-    return _sheet_of(job, _rows_for_pages([job]))
+    return _sheet_of(job, rows_for_pages([job]))
 
 
 def job_sheet_by_number(number: str) -> JobSheet | None:
@@ -58,7 +43,7 @@ def held_job_sheet(job: Job) -> JobSheet:
         Job.objects.select_for_update(no_key=True).values_list("pk").get(pk=job.pk)
     # Asked after the lock, not with it: what ended the job while this waited must be seen.
     is_open = Job.objects.filter(pk=job.pk, release=None, closure=None).exists()
-    return _sheet_of(job, _rows_of([job]) if is_open else _rows_for_pages([job]))
+    return _sheet_of(job, rows_of([job]) if is_open else rows_for_pages([job]))
 
 
 def job_by_number(number: str) -> Job | None:
@@ -67,7 +52,7 @@ def job_by_number(number: str) -> Job | None:
 
 def open_jobs() -> list[JobSheet]:
     jobs = list(_jobs().filter(release=None, closure=None).order_by("number"))
-    rows = _rows_for_pages(jobs)
+    rows = rows_for_pages(jobs)
     return [_sheet_of(job, rows) for job in jobs]
 
 
@@ -76,6 +61,16 @@ def open_job_for(engine: Engine, task_id: str) -> Job | None:
     added = AddedTask.objects.filter(task_id=task_id, removed=None).values("job")
     rows = _jobs().filter(Q(task_id=task_id) | Q(pk__in=added))
     return rows.filter(engine=engine, release=None, closure=None).first()
+
+
+def numbers_by_task(engine: Engine | None = None) -> dict[tuple[int, str], str]:
+    """(engine, task) -> number of the open job that does it, from the start or added; of one engine, or all."""
+    jobs = Job.objects.filter(release=None, closure=None)
+    jobs = jobs if engine is None else jobs.filter(engine=engine)
+    own = jobs.values_list("engine_id", "task_id", "number")
+    added = AddedTask.objects.filter(job__in=jobs.values("pk"), removed=None)
+    rows = [*own, *added.values_list("job__engine_id", "task_id", "job__number")]
+    return {(engine_id, task_id): number for engine_id, task_id, number in rows}
 
 
 def jobs_of(engine: Engine) -> list[Job]:
@@ -131,73 +126,7 @@ def _jobs() -> QuerySet[Job]:
     return Job.objects.select_related("engine", "engine__owner", "sheet", "opened_by").defer("sheet__text")
 
 
-@dataclass(frozen=True)
-class _Rows:
-    """What was recorded of some jobs, by job and step."""
-
-    marks: dict[tuple[int, str], StepMark]
-    readings: dict[tuple[int, str], list[Reading]]
-    checks: dict[int, SecondCheck]
-    added: dict[int, list[AddedTask]]
-    pauses: dict[int, Pause]
-    deferred: set[tuple[int, str, str]]
-    lots: dict[tuple[int, str], str] = field(default_factory=dict)
-    remarks: dict[int, list[Remark]] = field(default_factory=dict)
-    hand_overs: dict[int, list[HandOver]] = field(default_factory=dict)
-    releases: dict[int, Release] = field(default_factory=dict)
-    closures: dict[int, Closure] = field(default_factory=dict)
-
-
-def _rows_of(jobs: list[Job]) -> _Rows:
-    """What was done, in a fixed number of narrow questions: a wide one costs more to put than to answer."""
-    of_these = {"job__in": [job.pk for job in jobs]}
-    marks = list(StepMark.objects.filter(**of_these).order_by("id"))
-    readings: dict[tuple[int, str], list[Reading]] = defaultdict(list)
-    for row in Reading.objects.filter(**of_these).order_by("id"):
-        readings[row.job_id, row.step_id].append(row)
-    checks = SecondCheck.objects.filter(mark__in=[mark.pk for mark in marks])
-    return _Rows(
-        {(m.job_id, m.step_id): m for m in marks},
-        readings,
-        {c.mark_id: c for c in checks},
-        _by_job(AddedTask.objects.filter(**of_these, removed=None).select_related("by")),
-        {p.job_id: p for p in Pause.objects.filter(**of_these).select_related("by").order_by("id")},
-        defects.findings_deferred(of_these["job__in"]),
-    )
-
-
-def _rows_for_pages(jobs: list[Job]) -> _Rows:
-    """The same with lots and ends, and everybody who signed something read at once, as a page names them."""
-    of_these, done = {"job__in": [job.pk for job in jobs]}, _rows_of(jobs)
-    rows = replace(
-        done,
-        lots={(n.job_id, n.card_id): n.lot for n in KitNote.objects.filter(**of_these).order_by("id")},
-        remarks=_by_job(Remark.objects.filter(**of_these).select_related("by")),
-        hand_overs=_by_job(HandOver.objects.filter(**of_these).select_related("by", "to")),
-        releases={r.job_id: r for r in Release.objects.filter(**of_these)},
-        closures={c.job_id: c for c in Closure.objects.filter(**of_these)},
-    )
-    read = [row for own in rows.readings.values() for row in own]
-    ends: list[Release | Closure] = [*rows.releases.values(), *rows.closures.values()]
-    _name_signers([*rows.marks.values(), *read, *rows.checks.values(), *ends])
-    return rows
-
-
-def _name_signers(rows: list[StepMark | Reading | SecondCheck | Release | Closure]) -> None:
-    signers = Person.objects.in_bulk({row.by_id for row in rows})
-    for row in rows:
-        row.by = signers[row.by_id]
-
-
-def _by_job(rows: QuerySet[R]) -> dict[int, list[R]]:
-    """Rows by their job, in the order they were written."""
-    found: dict[int, list[R]] = defaultdict(list)
-    for row in rows.order_by("id"):
-        found[row.job_id].append(row)
-    return found
-
-
-def _sheet_of(job: Job, rows: _Rows) -> JobSheet:
+def _sheet_of(job: Job, rows: Rows) -> JobSheet:
     sheet = sheet_for(job.sheet, job.engine.build_id)
     tasks = tasks_of(job, sheet, rows.added.get(job.pk, []))
     remarks, hand_overs = rows.remarks.get(job.pk, ()), rows.hand_overs.get(job.pk, ())
@@ -246,12 +175,13 @@ def _pieces(job: Job, kit_id: str) -> tuple[tuple[Piece, ...], tuple[Piece, ...]
     )
 
 
-def _step_lines(job: Job, sheet: TypeSheet, tasks: tuple[JobTask, ...], rows: _Rows) -> tuple[StepLine, ...]:
+def _step_lines(job: Job, sheet: TypeSheet, tasks: tuple[JobTask, ...], rows: Rows) -> tuple[StepLine, ...]:
     lines = []
     for number, (step, card) in enumerate(((s.step, s.card) for s in steps_of(tasks)), start=1):
         mark = rows.marks.get((job.pk, step.id))
         site = Site(sheet.limit(step.reading), sheet.geometry) if step.reading else None
         own = tuple(ReadingLine(r, site) for r in rows.readings.get((job.pk, step.id), ())) if site else ()
         check = rows.checks.get(mark.pk) if mark else None
-        lines.append(StepLine(number, step, card, site, mark, own, check))
+        skipped = rows.skipped.get((job.pk, step.id))
+        lines.append(StepLine(number, step, card, site, mark, own, check, skipped))
     return tuple(lines)

@@ -12,7 +12,7 @@ from tickover.workshop.bench.asked import TYPED, Entry
 from tickover.workshop.bench.computed import Site
 from tickover.workshop.bench.judging import Taken, judge, take
 from tickover.workshop.bench.measuring import asks_of
-from tickover.workshop.bench.models import Job, Reading, SecondCheck
+from tickover.workshop.bench.models import Job, NotMeasured, Reading, SecondCheck
 from tickover.workshop.bench.still_open import BenchError, open_again, still_open
 from tickover.workshop.instruments import queries as instruments
 from tickover.workshop.instruments.models import Instrument
@@ -37,6 +37,24 @@ def take_reading(
 
 
 @transaction.atomic
+def leave_unmeasured(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) -> NotMeasured:
+    """Note that a step's reading is not taken, and why. A critical step keeps the engine from release then."""
+    line = still_open(job).step(step_id)
+    if line.limit is None:
+        raise BenchError(f"Step {line.number} asks for no reading. Nothing was noted.")
+    if line.done or line.answered:
+        told = "is done" if line.done else "has its answer"
+        raise BenchError(f"Step {line.number} {told} already. Nothing was noted.")
+    if not reason.strip():
+        raise BenchError("Say why it is not measured. Nothing was noted.")
+    row = NotMeasured(
+        job=job, step_id=step_id, limit_id=line.limit.id, reason=reason.strip()[:300], by=who, at=at
+    )
+    journal.record(row, "reading not taken", f"job/{job.number}", actor=who.username, at=at)
+    return row
+
+
+@transaction.atomic
 def second_check(
     job: Job,
     step_id: str,
@@ -46,7 +64,7 @@ def second_check(
     typed: str | Entry = "",
     confirmed: bool = False,
 ) -> SecondCheck | None:
-    """Confirm a critical step. Where it has a reading, the second person reads the gauge too.
+    """Confirm a critical step. Where it was read, the second person reads the gauge too.
 
     Returns None where that second reading is not inside: the step is then open again. A reading as found is
     confirmed whatever it says.
@@ -55,7 +73,7 @@ def second_check(
     if not line.awaits_second_check or line.mark is None:
         raise BenchError(f"Step {line.number} has no second check open. Nothing was changed.")
     kind = _kind_of_check(line, who, at)
-    if line.limit:
+    if line.limit and not line.not_measured:
         entry = typed if isinstance(typed, Entry) else Entry.of(typed, confirmed=confirmed)
         second = _read(line, job, entry, Reading.Purpose.SECOND_CHECK, who, at)
         if second.decision != Decision.INSIDE and not line.as_found:

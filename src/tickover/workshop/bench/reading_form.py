@@ -12,7 +12,7 @@ from tickover.sheets import LimitRow
 from tickover.workshop.bench import queries
 from tickover.workshop.bench.asked import Asked, Entry
 from tickover.workshop.bench.computed import Site
-from tickover.workshop.bench.standing import StepLine
+from tickover.workshop.bench.step_line import StepLine
 from tickover.workshop.instruments import queries as instruments
 from tickover.workshop.people.models import Person
 

@@ -19,6 +19,8 @@ def still_open(job: Job, *, at_rest: bool = False) -> queries.JobSheet:
 
     `at_rest`: what is written may be written while the job is paused, too.
     """
+    # First the book, then the job: two who took them in turns would wait for each other.
+    journal.one_writer_at_a_time()
     sheet = queries.held_job_sheet(job)
     if sheet.release:
         when = f"{sheet.release.at:%d %b %Y %H:%M} UTC"

@@ -8,7 +8,7 @@ from django.db import transaction
 
 from tickover.sheets import UnknownRowError
 from tickover.workshop.bench import queries
-from tickover.workshop.bench.models import AddedTask, Job, Reading, StepMark, TaskRemoved
+from tickover.workshop.bench.models import AddedTask, Job, NotMeasured, Reading, StepMark, TaskRemoved
 from tickover.workshop.bench.still_open import BenchError, still_open
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
@@ -67,4 +67,6 @@ def remove_task(job: Job, task_id: str, reason: str, *, who: Person, at: datetim
 def _begun(job: Job, card_id: str) -> bool:
     """Whether anything was ever recorded at a step of an added card."""
     at_card = {"job": job, "step_id__startswith": f"{card_id}."}
-    return StepMark.objects.filter(**at_card).exists() or Reading.objects.filter(**at_card).exists()
+    return any(
+        model._default_manager.filter(**at_card).exists() for model in (StepMark, Reading, NotMeasured)
+    )

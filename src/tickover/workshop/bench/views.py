@@ -21,7 +21,9 @@ from tickover.workshop.defects import queries as defects
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may, require
+from tickover.workshop.people.refusing import refuse
 from tickover.workshop.register import queries as register
+from tickover.workshop.runs import of_job
 
 
 @require_GET
@@ -88,11 +90,24 @@ def reading(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
 
 
 @require_POST
+def unmeasured(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
+    """The reading of a step is not taken, and why."""
+    who = require(request, Right.WORK)
+    reason = request.POST.get("reason", "")[:300]
+    return do(
+        request,
+        number,
+        step_id,
+        lambda j: actions.leave_unmeasured(j, step_id, reason, who=who, at=timezone.now()),
+    )
+
+
+@require_POST
 def done(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
     who = require(request, Right.WORK)
     form = forms.DoneForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "The remark is longer than 2,000 characters. Nothing was changed.")
+        refuse(request, "The remark is longer than 2,000 characters. Nothing was changed.")
         return redirect("bench:step", number, step_id)
     try:
         found = job_of(number)
@@ -100,7 +115,7 @@ def done(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
     except LookupError as error:
         raise Http404(str(error)) from error
     except actions.BenchError as error:
-        messages.error(request, str(error))
+        refuse(request, str(error))
         return redirect("bench:step", number, step_id)
     sheet = queries.job_sheet(found)
     if sheet.step(step_id).awaits_second_check or sheet.current is None:
@@ -143,21 +158,28 @@ def second_check(request: HttpRequest, number: str, step_id: str) -> HttpRespons
 @require_http_methods(["GET", "POST"])
 def release(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.RELEASE)
+    form, refused = forms.ReleaseForm(request.POST or None), ""
+    if form.is_valid():
+        words = actions.ReleaseWords(**form.cleaned_data)
+        try:
+            actions.release(job_of(number), words, who=who, at=timezone.now())
+            return redirect("bench:job", number)
+        except actions.BenchError as error:
+            refused = str(error)
+    elif form.is_bound:
+        refused = "A text is longer than 2,000 characters. Nothing was released."
     sheet = sheet_of(number)
-    if request.method == "POST":
-        form = forms.ReleaseForm(request.POST)
-        if form.is_valid():
-            words = actions.ReleaseWords(**form.cleaned_data)
-            return do(request, number, None, lambda j: actions.release(j, words, who=who, at=timezone.now()))
-        messages.error(request, "A text is longer than 2,000 characters. Nothing was released.")
     context = {
         "sheet": sheet,
+        "form": form,
+        "refused": refused,
         "total": register.total_time(sheet.job.engine),
         "who": who,
         "over_limit": defects.over_limit(sheet.job, timezone.localdate()) if sheet.open else (),
         "deferred": defects.standing(timezone.localdate(), sheet.job.engine) if sheet.open else (),
+        "runs": of_job.standing(of_job.told(sheet.job), (t.task for t in sheet.tasks), sheet.sheet),
     }
-    return render(request, "bench/release.html", context)
+    return render(request, "bench/release.html", context, status=422 if refused else 200)
 
 
 @require_POST
@@ -166,27 +188,6 @@ def close(request: HttpRequest, number: str) -> HttpResponse:
     reason = forms.ReasonForm(request.POST).data.get("reason", "")[:500]
     return do(
         request, number, None, lambda j: actions.close_without_release(j, reason, who=who, at=timezone.now())
-    )
-
-
-@require_GET
-def work_card(request: HttpRequest, number: str) -> HttpResponse:
-    require(request, Right.LOOK)
-    return _pdf(paper.work_card(sheet_of(number)), f"work-card-{number}.pdf")
-
-
-@require_GET
-def release_paper(request: HttpRequest, number: str) -> HttpResponse:
-    require(request, Right.LOOK)
-    sheet = sheet_of(number)
-    if sheet.release is None:
-        raise Http404("This job is not released, so there is no release to print.")
-    return _pdf(paper.release(sheet), f"release-{sheet.release.number}.pdf")
-
-
-def _pdf(data: bytes, name: str) -> HttpResponse:
-    return HttpResponse(
-        data, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
     )
 
 

@@ -1,4 +1,4 @@
-"""Writes of deferred defects: let one wait, and note the job that puts it right."""
+"""Writes of deferred defects: let one wait, give it another limit, withdraw it, note the job that puts it right."""
 
 from __future__ import annotations
 
@@ -10,7 +10,12 @@ from django.db import transaction
 from tickover.workshop.bench import queries as bench
 from tickover.workshop.bench.models import Job
 from tickover.workshop.defects import queries
-from tickover.workshop.defects.models import DefectRectified, DeferredDefect
+from tickover.workshop.defects.models import (
+    DefectRectified,
+    DeferralExtended,
+    DeferralWithdrawn,
+    DeferredDefect,
+)
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person, Role
@@ -19,10 +24,19 @@ from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 
 ACCEPTING = (Role.INSPECTOR, Role.MANAGER)
+MOST_H, MOST_DAYS = 1000.0, 3 * 366
 
 
 class DefectError(Exception):
     """A defect cannot be deferred or put right; the text is a sentence for the person who tried."""
+
+
+@dataclass(frozen=True)
+class Until:
+    """A limit: an engine time since new [h], a day, or whichever comes first."""
+
+    h: float | None = None
+    on: date | None = None
 
 
 @dataclass(frozen=True)
@@ -53,12 +67,9 @@ def defer(
     """Let a defect wait until a limit. What means “stop” or “do not release” never waits."""
     journal.one_writer_at_a_time()
     now_h = register.total_time(engine).hours_h
-    _well_said(new, now_h, at)
-    if accepted_by.pk not in {p.pk for p in who_may_accept(other_than=who)}:
-        raise DefectError(
-            f"{accepted_by} may not accept that this waits: an inspector or a manager does, and not the one "
-            "who defers it. Nothing was deferred."
-        )
+    _well_said(new)
+    _ahead(Until(new.until_h, new.until_on), now_h, at)
+    _accepted(accepted_by, who)
     line = _step(engine, job, new.step_id)
     finding = line.finding if line else None
     so_far = DeferredDefect.objects.filter(at__year=at.year).count()
@@ -86,6 +97,49 @@ def defer(
 
 
 @transaction.atomic
+def extend(
+    defect: DeferredDefect, until: Until, reason: str, *, accepted_by: Person, who: Person, at: datetime
+) -> DeferralExtended:
+    """Give a defect that waits another limit, later or nearer, accepted as the first was."""
+    journal.one_writer_at_a_time()
+    _still_waits(defect, at)
+    now_h = register.total_time(defect.engine).hours_h
+    _ahead(until, now_h, at)
+    if not reason.strip():
+        raise DefectError("Say why another limit holds, and by what rule. Nothing was changed.")
+    _accepted(accepted_by, who)
+    row = DeferralExtended(
+        defect=defect,
+        until_h=until.h,
+        until_on=until.on,
+        reason=reason.strip()[:300],
+        engine_h=now_h,
+        by=who,
+        accepted_by=accepted_by,
+        at=at,
+    )
+    _record(row, "deferral extended", who, at)
+    return row
+
+
+@transaction.atomic
+def withdraw(
+    defect: DeferredDefect, reason: str, *, accepted_by: Person, who: Person, at: datetime
+) -> DeferralWithdrawn:
+    """Take a deferral back. A finding it was noted for stands against the release of its job again."""
+    journal.one_writer_at_a_time()
+    _still_waits(defect, at)
+    if not reason.strip():
+        raise DefectError("Say why the deferral is withdrawn. Nothing was changed.")
+    _accepted(accepted_by, who)
+    row = DeferralWithdrawn(
+        defect=defect, reason=reason.strip()[:300], by=who, accepted_by=accepted_by, at=at
+    )
+    _record(row, "deferral withdrawn", who, at)
+    return row
+
+
+@transaction.atomic
 def rectify(defect: DeferredDefect, job: Job, how: str, *, who: Person, at: datetime) -> DefectRectified:
     """Note that an open job puts a defect right; it counts once that job is released."""
     journal.one_writer_at_a_time()
@@ -95,6 +149,8 @@ def rectify(defect: DeferredDefect, job: Job, how: str, *, who: Person, at: date
     if not sheet.open:
         raise DefectError(f"Job {job.number} is {sheet.state}. Name an open job. Nothing was noted.")
     stands = queries.line_of(defect, at.date())
+    if stands.withdrawn:
+        raise DefectError(f"{defect.number} is withdrawn. Nothing was noted.")
     if stands.rectified or stands.in_job:
         named = stands.rectified.job.number if stands.rectified else stands.in_job.number  # type: ignore[union-attr]
         raise DefectError(f"{defect.number} is put right in job {named} already. Nothing was noted.")
@@ -106,21 +162,49 @@ def rectify(defect: DeferredDefect, job: Job, how: str, *, who: Person, at: date
     return row
 
 
-def _well_said(new: NewDefect, now_h: float, at: datetime) -> None:
+def _still_waits(defect: DeferredDefect, at: datetime) -> None:
+    stands = queries.line_of(defect, at.date())
+    if not stands.waits:
+        raise DefectError(f"{defect.number} is {stands.state} already. Nothing was changed.")
+    if stands.in_job:
+        raise DefectError(
+            f"{defect.number} is being put right in job {stands.in_job.number}. Release or close that job "
+            "first. Nothing was changed."
+        )
+
+
+def _accepted(accepted_by: Person, who: Person) -> None:
+    if accepted_by.pk not in {p.pk for p in who_may_accept(other_than=who)}:
+        raise DefectError(
+            f"{accepted_by} may not accept this: an inspector or a manager does, and not the one who asks for "
+            "it. Nothing was changed."
+        )
+
+
+def _record(row: DeferralExtended | DeferralWithdrawn, kind: str, who: Person, at: datetime) -> None:
+    more = {"defect": row.defect.number, "accepted": row.accepted_by.username}
+    journal.record(row, kind, f"engine/{row.defect.engine.serial}", actor=who.username, at=at, **more)
+
+
+def _well_said(new: NewDefect) -> None:
     if not new.what.strip():
         raise DefectError("Say what the defect is. Nothing was deferred.")
     if not new.why_it_may_wait.strip():
         raise DefectError("Say why it may wait, and by what rule. Nothing was deferred.")
-    if new.until_h is None and new.until_on is None:
+
+
+def _ahead(until: Until, now_h: float, at: datetime) -> None:
+    """Refuse a limit that is none, is past, or is so far that it is a slip."""
+    if until.h is None and until.on is None:
         raise DefectError("Give a limit: engine hours, a date, or both. Nothing was deferred.")
-    if new.until_h is not None and not now_h < new.until_h <= now_h + 1000.0:
+    if until.h is not None and not now_h < until.h <= now_h + MOST_H:
         raise DefectError(
-            f"The limit of {new.until_h:.1f} h is not ahead: the engine has {now_h:.1f} h since new, and a "
-            f"defect waits 1000 h at most. Type the engine time at which it must be put right."
+            f"The limit of {until.h:.1f} h is not ahead: the engine has {now_h:.1f} h since new, and a "
+            f"defect waits {MOST_H:.0f} h at most. Type the engine time at which it must be put right."
         )
-    if new.until_on is not None and not 0 < (new.until_on - at.date()).days <= 3 * 366:
+    if until.on is not None and not 0 < (until.on - at.date()).days <= MOST_DAYS:
         raise DefectError(
-            f"The limit {new.until_on:%d %b %Y} is not ahead, or is more than three years away. "
+            f"The limit {until.on:%d %b %Y} is not ahead, or is more than three years away. "
             "Type the day by which it must be put right."
         )
 

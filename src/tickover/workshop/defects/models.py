@@ -40,3 +40,26 @@ class DefectRectified(Recorded):
     how = models.CharField(max_length=300)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
+
+
+class DeferralExtended(Recorded):
+    """Another limit for a defect that waits, accepted anew; the newest one counts from then on."""
+
+    defect = models.ForeignKey(DeferredDefect, on_delete=models.PROTECT, related_name="extensions")
+    until_h = models.FloatField(null=True)
+    until_on = models.DateField(null=True)
+    reason = models.CharField(max_length=300)
+    engine_h = models.FloatField()
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    accepted_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+
+class DeferralWithdrawn(Recorded):
+    """A deferral that stands no more, and why: there was no such defect, or it may not wait after all."""
+
+    defect = models.OneToOneField(DeferredDefect, on_delete=models.PROTECT, related_name="withdrawn")
+    reason = models.CharField(max_length=300)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    accepted_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()

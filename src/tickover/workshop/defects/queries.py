@@ -9,7 +9,12 @@ from datetime import date
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from tickover.workshop.bench.models import Job, Release
-from tickover.workshop.defects.models import DefectRectified, DeferredDefect
+from tickover.workshop.defects.models import (
+    DefectRectified,
+    DeferralExtended,
+    DeferralWithdrawn,
+    DeferredDefect,
+)
 from tickover.workshop.people.templatetags.amounts import day, hours
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
@@ -19,25 +24,47 @@ NEAR_DAYS = 14
 
 
 @dataclass(frozen=True)
-class DefectLine:
-    """A deferred defect as it stands on a day, at an engine time. [h]"""
+class Waiting:
+    """A deferred defect with the limits it was given after the first, oldest first; the newest counts."""
 
     defect: DeferredDefect
-    now_h: float
-    today: date
-    in_job: Job | None = None
-    rectified: DefectRectified | None = None
+    extensions: tuple[DeferralExtended, ...] = ()
+
+    @property
+    def until(self) -> DeferredDefect | DeferralExtended:
+        """What its limit stands on."""
+        return self.extensions[-1] if self.extensions else self.defect
 
     @property
     def limit(self) -> str:
         """Until when, in words: "112.0 h or 3 May 2026, whichever comes first"."""
+        return limit_in_words(self.until)
+
+    @property
+    def first_limit(self) -> str:
         return limit_in_words(self.defect)
+
+
+@dataclass(frozen=True)
+class DefectLine(Waiting):
+    """A deferred defect as it stands on a day, at an engine time. [h]"""
+
+    now_h: float = 0.0
+    today: date = date.min
+    in_job: Job | None = None
+    rectified: DefectRectified | None = None
+    withdrawn: DeferralWithdrawn | None = None
+
+    @property
+    def waits(self) -> bool:
+        """Whether it stands still, put right in no released job and not withdrawn."""
+        return self.rectified is None and self.withdrawn is None
 
     @property
     def state(self) -> str:
-        """ "rectified", "over its limit", "near its limit" or "deferred"."""
-        if self.rectified:
-            return "rectified"
+        """ "rectified", "withdrawn", "over its limit", "near its limit" or "deferred"."""
+        if not self.waits:
+            return "rectified" if self.rectified else "withdrawn"
         left_h, left_days = self.left
         if left_h < 0.0 or left_days < 0:
             return "over its limit"
@@ -50,7 +77,7 @@ class DefectLine:
     @property
     def left(self) -> tuple[float, float]:
         """Hours and days left; infinite where it has no such limit."""
-        d, inf = self.defect, float("inf")
+        d, inf = self.until, float("inf")
         left_days = inf if d.until_on is None else (d.until_on - self.today).days
         return inf if d.until_h is None else d.until_h - self.now_h, left_days
 
@@ -58,15 +85,15 @@ class DefectLine:
     def sentence(self) -> str:
         """What is left, for a list."""
         left_h, left_days = self.left
-        parts = [_left(left_h, f"{abs(left_h):.1f} h")] if self.defect.until_h is not None else []
-        if self.defect.until_on is not None:
+        parts = [_left(left_h, f"{abs(left_h):.1f} h")] if self.until.until_h is not None else []
+        if self.until.until_on is not None:
             parts.append(_left(left_days, f"{abs(left_days):.0f} days"))
         return ", ".join(parts)
 
 
-def limit_in_words(defect: DeferredDefect) -> str:
-    by_h = f"{hours(defect.until_h)} h" if defect.until_h is not None else ""
-    by_day = day(defect.until_on) if defect.until_on else ""
+def limit_in_words(until: DeferredDefect | DeferralExtended) -> str:
+    by_h = f"{hours(until.until_h)} h" if until.until_h is not None else ""
+    by_day = day(until.until_on) if until.until_on else ""
     return f"{by_h} or {by_day}, whichever comes first" if by_h and by_day else by_h or by_day
 
 
@@ -80,7 +107,7 @@ def line_of(defect: DeferredDefect, today: date) -> DefectLine:
 
 def standing(today: date, engine: Engine | None = None) -> list[DefectLine]:
     """Defects that wait still, the nearest to its limit first; of one engine, or of all."""
-    rows = _defects().filter(~Exists(_released_before()))
+    rows = _defects().filter(~Exists(_released_before()), withdrawn=None)
     found = _lines(rows if engine is None else rows.filter(engine=engine), today)
     return sorted(found, key=lambda line: (not line.wants_a_hand, line.left[1], line.left[0]))
 
@@ -90,30 +117,33 @@ def wanting(today: date) -> list[DefectLine]:
     return [line for line in standing(today) if line.wants_a_hand]
 
 
-def history(engine: Engine | None = None, limit: int = 100) -> list[DeferredDefect]:
-    """Defects that were put right, newest first."""
-    rows = _defects().filter(Exists(_released_before()))
-    return list((rows if engine is None else rows.filter(engine=engine)).order_by("-id")[:limit])
+def history(engine: Engine | None = None, limit: int = 100) -> list[Waiting]:
+    """Defects that were put right or withdrawn, newest first."""
+    rows = _defects().filter(Exists(_released_before()) | Q(withdrawn__isnull=False))
+    rows = rows if engine is None else rows.filter(engine=engine)
+    return _waiting(list(rows.select_related("withdrawn").order_by("-id")[:limit]))
 
 
-def deferred_at(release: Release) -> list[DeferredDefect]:
+def deferred_at(release: Release) -> list[Waiting]:
     """What a release says under “deferred”: what stood when it was signed, whatever came later."""
-    rows = _defects().filter(engine=release.job.engine, entry_sequence__lt=release.entry_sequence)
-    return list(rows.filter(~Exists(_released_before(release.entry_sequence))).order_by("id"))
+    signed = release.entry_sequence
+    rows = _defects().filter(engine=release.job.engine, entry_sequence__lt=signed)
+    rows = rows.filter(~Exists(_released_before(signed))).exclude(withdrawn__entry_sequence__lt=signed)
+    return _waiting(list(rows.order_by("id")), before=signed)
 
 
 def deferred_of(release: Release) -> tuple[str, ...]:
     """The same as sentences for the paper."""
     return tuple(
-        f"{d.number}: {d.what}; until {limit_in_words(d)}. May wait because: {d.why_it_may_wait} "
-        f"Accepted by {d.accepted_by}."
-        for d in deferred_at(release)
+        f"{w.defect.number}: {w.defect.what}; until {w.limit}{_extended(w)}. "
+        f"May wait because: {w.defect.why_it_may_wait} Accepted by {w.until.accepted_by}."
+        for w in deferred_at(release)
     )
 
 
 def findings_deferred(jobs: Iterable[int]) -> set[tuple[int, str, str]]:
     """(job, step, finding) for which a defect was deferred: those stand against no release."""
-    rows = DeferredDefect.objects.filter(job__in=list(jobs)).exclude(finding_id="")
+    rows = DeferredDefect.objects.filter(job__in=list(jobs), withdrawn=None).exclude(finding_id="")
     return set(rows.values_list("job_id", "step_id", "finding_id"))
 
 
@@ -142,15 +172,56 @@ def _released_before(sequence: int | None = None) -> QuerySet[DefectRectified]:
 
 def _lines(defects: Iterable[DeferredDefect], today: date) -> list[DefectLine]:
     found = list(defects)
-    now_h = {e.pk: register.total_time(e).hours_h for e in {d.engine_id: d.engine for d in found}.values()}
+    entries = register.entries_by_engine({d.engine_id for d in found})
+    now_h = {d.engine_id: sum(h for _, h, _ in entries[d.engine_id]) for d in found}
     rows = DefectRectified.objects.filter(defect__in=[d.pk for d in found], job__closure=None)
     newest = {r.defect_id: r for r in rows.select_related("job__release", "by").order_by("id")}
-    return [_line(d, now_h[d.engine_id], today, newest.get(d.pk)) for d in found]
+    extended = _extensions(found)
+    taken_back = DeferralWithdrawn.objects.filter(defect__in=[d.pk for d in found])
+    withdrawn = {w.defect_id: w for w in taken_back.select_related("by", "accepted_by")}
+    return [
+        DefectLine(
+            d,
+            extended[d.pk],
+            now_h[d.engine_id],
+            today,
+            *_put_right(newest.get(d.pk)),
+            withdrawn.get(d.pk),
+        )
+        for d in found
+    ]
 
 
-def _line(defect: DeferredDefect, now_h: float, today: date, newest: DefectRectified | None) -> DefectLine:
-    ended = newest if newest and hasattr(newest.job, "release") else None
-    return DefectLine(defect, now_h, today, newest.job if newest and not ended else None, ended)
+def _waiting(defects: list[DeferredDefect], before: int | None = None) -> list[Waiting]:
+    extended = _extensions(defects, before)
+    return [Waiting(d, extended[d.pk]) for d in defects]
+
+
+def _put_right(newest: DefectRectified | None) -> tuple[Job | None, DefectRectified | None]:
+    """The open job that puts a defect right, or how a released one did."""
+    if newest is None or hasattr(newest.job, "release"):
+        return None, newest
+    return newest.job, None
+
+
+def _extensions(
+    defects: Iterable[DeferredDefect], before: int | None = None
+) -> dict[int, tuple[DeferralExtended, ...]]:
+    """The later limits of each defect, by its key; those before a place in the journal."""
+    found: dict[int, tuple[DeferralExtended, ...]] = {d.pk: () for d in defects}
+    rows = DeferralExtended.objects.filter(defect__in=list(found)).select_related("by", "accepted_by")
+    for row in (rows if before is None else rows.filter(entry_sequence__lt=before)).order_by("id"):
+        found[row.defect_id] += (row,)
+    return found
+
+
+def _extended(waiting: Waiting) -> str:
+    """That its limit was moved, so that no paper hides how often."""
+    if not waiting.extensions:
+        return ""
+    times = len(waiting.extensions)
+    often = "once" if times == 1 else f"{times} times"
+    return f" (given another limit {often}; at first {waiting.first_limit})"
 
 
 def _left(left: float, amount: str) -> str:

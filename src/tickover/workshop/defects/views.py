@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from django.contrib import messages
+from collections.abc import Callable
+from typing import TypeVar
+
 from django.contrib.auth import authenticate
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -15,8 +17,11 @@ from tickover.workshop.defects import actions, forms, queries
 from tickover.workshop.defects.models import DeferredDefect
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may, require
+from tickover.workshop.people.refusing import refuse
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
+
+R = TypeVar("R")
 
 
 @require_GET
@@ -52,23 +57,63 @@ def defer(request: HttpRequest, serial: str) -> HttpResponse:
     asked = request.POST if request.method == "POST" else request.GET
     job, line = _seen_at(asked.get("job", ""), asked.get("step", ""))
     form = forms.DeferForm(
-        actions.who_may_accept(other_than=who),
+        who,
         request.POST or None,
         initial={"what": _what(line), "job": job.number if job else "", "step": line.step.id if line else ""},
     )
-    if form.is_valid():
-        accepting = _accepting(request, who, form)
-        if accepting is None:
-            form.add_error("password", "This name and password do not belong together. Nothing was deferred.")
-        else:
-            try:
-                row = actions.defer(
-                    engine, form.new(), accepted_by=accepting, job=job, who=who, at=timezone.now()
-                )
-                return redirect("bench:job", job.number) if job else redirect("defects:defect", row.number)
-            except actions.DefectError as error:
-                form.add_error(None, str(error))
+    done = _accepted(
+        request,
+        who,
+        form,
+        lambda by: actions.defer(engine, form.new(), accepted_by=by, job=job, who=who, at=timezone.now()),
+    )
+    if done:
+        return redirect("bench:job", job.number) if job else redirect("defects:defect", done.number)
     return _defer_page(request, engine, job, line, form)
+
+
+@require_http_methods(["GET", "POST"])
+def extend(request: HttpRequest, number: str) -> HttpResponse:
+    """Another limit for a defect that waits."""
+    who = require(request, Right.WORK)
+    found = _found(number)
+    until = queries.line_of(found, timezone.localdate()).until
+    form = forms.ExtendForm(
+        who,
+        request.POST or None,
+        initial={
+            "until_h": f"{until.until_h:.1f}" if until.until_h is not None else "",
+            "until_on": until.until_on,
+        },
+    )
+    done = _accepted(
+        request,
+        who,
+        form,
+        lambda by: actions.extend(
+            found, form.until(), form.cleaned_data["reason"], accepted_by=by, who=who, at=timezone.now()
+        ),
+    )
+    return redirect("defects:defect", number) if done else _again(request, found, form, "defects/extend.html")
+
+
+@require_http_methods(["GET", "POST"])
+def withdraw(request: HttpRequest, number: str) -> HttpResponse:
+    """Take a deferral back."""
+    who = require(request, Right.WORK)
+    found = _found(number)
+    form = forms.WithdrawForm(who, request.POST or None)
+    done = _accepted(
+        request,
+        who,
+        form,
+        lambda by: actions.withdraw(
+            found, form.cleaned_data["reason"], accepted_by=by, who=who, at=timezone.now()
+        ),
+    )
+    return (
+        redirect("defects:defect", number) if done else _again(request, found, form, "defects/withdraw.html")
+    )
 
 
 @require_POST
@@ -76,21 +121,38 @@ def rectify(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
     found, job = _found(number), bench.job_by_number(request.POST.get("job", ""))
     if job is None:
-        messages.error(request, "Choose the job that puts it right. Nothing was noted.")
+        refuse(request, "Choose the job that puts it right. Nothing was noted.")
         return redirect("defects:defect", number)
     try:
         actions.rectify(found, job, request.POST.get("how", ""), who=who, at=timezone.now())
     except actions.DefectError as error:
-        messages.error(request, str(error))
+        refuse(request, str(error))
     return redirect("defects:defect", number)
 
 
-def _accepting(request: HttpRequest, who: Person, form: forms.DeferForm) -> Person | None:
+def _accepted(
+    request: HttpRequest, who: Person, form: forms.AcceptedForm, action: Callable[[Person], R]
+) -> R | None:
+    """What the action wrote; None where the form, the password or the action refuses, which the form says."""
+    if not form.is_valid():
+        return None
+    accepting = _accepting(request, who, form)
+    if accepting is None:
+        form.add_error("password", "This name and password do not belong together. Nothing was changed.")
+        return None
+    try:
+        return action(accepting)
+    except actions.DefectError as error:
+        form.add_error(None, str(error))
+        return None
+
+
+def _accepting(request: HttpRequest, who: Person, form: forms.AcceptedForm) -> Person | None:
     """Who accepts, by name and password; one who works alone is signed in already."""
     data = form.cleaned_data
     if data["accepted_by"] == who.username:
         return who
-    found = authenticate(request, username=data["accepted_by"], password=data["password"])
+    found = authenticate(request, username=data["accepted_by"], password=data.get("password", ""))
     return found if isinstance(found, Person) else None
 
 
@@ -121,6 +183,14 @@ def _defer_page(
 ) -> HttpResponse:
     context = {"engine": engine, "job": job, "line": line, "form": form, "total": register.total_time(engine)}
     return render(request, "defects/defer.html", context, status=422 if form.errors else 200)
+
+
+def _again(
+    request: HttpRequest, found: DeferredDefect, form: forms.AcceptedForm, template: str
+) -> HttpResponse:
+    line = queries.line_of(found, timezone.localdate())
+    context = {"line": line, "form": form, "total": register.total_time(found.engine)}
+    return render(request, template, context, status=422 if form.errors else 200)
 
 
 def _found(number: str) -> DeferredDefect:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -16,6 +15,7 @@ from tickover.workshop.instruments import actions, export, forms, queries
 from tickover.workshop.instruments.models import KINDS, Instrument
 from tickover.workshop.journal import queries as journal
 from tickover.workshop.people.permission import Right, may, require
+from tickover.workshop.people.refusing import refuse
 
 
 @require_GET
@@ -128,7 +128,7 @@ def _do(request: HttpRequest, number: str, action: Callable[[Instrument], object
     try:
         action(_found(number))
     except actions.InstrumentError as error:
-        messages.error(request, str(error))
+        refuse(request, str(error))
     return redirect("instruments:instrument", number)
 
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.db.models import Q
+
 from tickover.workshop.journal.models import Entry
 
 
@@ -34,12 +36,12 @@ def head() -> Head:
 
 
 def newest(limit: int = 200, before: int | None = None, subject: str = "") -> list[JournalLine]:
-    """Entries from the newest backwards, those of one subject if one is named."""
+    """Entries from the newest backwards; of one subject if one is named, such as "engine/4711", or of a kind."""
     entries = Entry.objects.order_by("-sequence")
     if before is not None:
         entries = entries.filter(sequence__lt=before)
     if subject:
-        entries = entries.filter(subject__startswith=subject)
+        entries = entries.filter(Q(subject=subject) | Q(subject__startswith=f"{subject.rstrip('/')}/"))
     return [_line(e) for e in entries[:limit]]
 
 

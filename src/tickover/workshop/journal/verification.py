@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -155,9 +154,9 @@ def _shown(text: str) -> str:
 def _file_faults(evidence: EvidenceFile) -> Iterator[str]:
     name = f"Journal entry {evidence.entry_sequence} (evidence file {evidence.name}, {evidence.sha256[:12]}…)"
     try:
-        data = files.read(evidence.sha256)
+        found = files.sha256_of_file(files.place_of(evidence.sha256))
     except OSError as error:
         yield f"{name}: the file cannot be read ({error.strerror})."
         return
-    if hashlib.sha256(data).hexdigest() != evidence.sha256:
+    if found != evidence.sha256:
         yield f"{name}: the file was changed; its bytes no longer have this hash."

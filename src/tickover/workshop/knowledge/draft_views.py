@@ -14,7 +14,7 @@ from tickover.sheets import TypeSheet, sheet_data
 from tickover.workshop.knowledge import actions, queries, shown
 from tickover.workshop.knowledge.differences import differences
 from tickover.workshop.knowledge.effects import effects
-from tickover.workshop.knowledge.forms import ReasonForm, serials
+from tickover.workshop.knowledge.forms import ReasonForm
 from tickover.workshop.knowledge.models import SheetDraft
 from tickover.workshop.knowledge.views import as_file
 from tickover.workshop.people.models import Person
@@ -99,7 +99,7 @@ def _page(request: HttpRequest, found: SheetDraft, form: ReasonForm, status: int
     context: dict[str, Any] = {
         "draft": found,
         "sheet": after,
-        "builds": [(b, serials(b), shown.traits_in_words(b)) for b in after.builds],
+        "builds": [(b, shown.serials(b), shown.traits_in_words(b)) for b in after.builds],
         "differences": differences(before, data) if before else [],
         "is_new": before is None,
         "outdated": kept is not None and kept.pk != found.base_id,

@@ -13,13 +13,16 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from tickover.sheets import sheet_data
 from tickover.workshop.knowledge import actions, queries, tables
-from tickover.workshop.knowledge.forms import RowForm
+from tickover.workshop.knowledge.row_form import RowForm
 from tickover.workshop.knowledge.tables import NoRowError, Place, Table
 from tickover.workshop.knowledge.words import TABLES
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
 
-MEANWHILE = "This row was changed meanwhile. It is shown as it stands now; type your change again."
+MEANWHILE = (
+    "This row was changed meanwhile, in another window. Nothing was stored. Below is what you typed: open the "
+    "page anew to see how the row stands now, or store yours over it."
+)
 
 
 @require_http_methods(["GET", "POST"])
@@ -29,10 +32,9 @@ def change_row(request: HttpRequest, sheet_id: str, table: str, row_id: str, car
     place, data = _asked(sheet_id, table, card, who)
     row = _row(data, place, row_id)
     mark = tables.mark_of(row)
-    if request.method == "POST" and request.POST.get("mark") != mark:
-        messages.error(request, MEANWHILE)
-        return redirect(request.path)
     form = RowForm(place, data, request.POST or None, row)
+    if request.method == "POST" and request.POST.get("mark") != mark:
+        form.add_error(None, MEANWHILE)
     if request.method == "POST" and form.is_valid() and _stored(form, sheet_id, place, row_id, who):
         return redirect(_back(sheet_id, place))
     return _page(request, form, sheet_id, place, data, {"row_id": row_id, "mark": mark, "row": row})

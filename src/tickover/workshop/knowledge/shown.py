@@ -218,3 +218,11 @@ _MAKERS: dict[str, Callable[[TypeSheet], list[Line]]] = {
     "joints": _joints,
     "faults": _faults,
 }
+
+
+def serials(build: Build) -> str:
+    """The serial numbers of a build in words, with a comma before them."""
+    first, last = build.serial_from, build.serial_to
+    if first is None and last is None:
+        return ""
+    return f", serials {first or 0} to {last}" if last is not None else f", serials from {first}"

@@ -6,7 +6,8 @@ from copy import deepcopy
 from typing import Any
 
 from tickover.sheets.composing import rows_for
-from tickover.workshop.knowledge.forms import NewTypeForm, RowForm
+from tickover.workshop.knowledge.forms import NewTypeForm
+from tickover.workshop.knowledge.row_form import RowForm
 from tickover.workshop.knowledge.tables import Place, Table, new_id
 
 MORE_BUILDS = 2

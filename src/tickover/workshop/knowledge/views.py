@@ -11,7 +11,6 @@ from django.views.decorators.http import require_GET
 from tickover.sheets import sheet_data
 from tickover.workshop.knowledge import queries, shown
 from tickover.workshop.knowledge.differences import differences
-from tickover.workshop.knowledge.forms import serials
 from tickover.workshop.knowledge.tables import NoRowError, index_of
 from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.register import queries as register
@@ -22,7 +21,7 @@ from tickover.workshop.register.models import SheetVersion
 def types(request: HttpRequest) -> HttpResponse:
     """Every type that this workshop knows."""
     person = require(request, Right.LOOK)
-    lines = [(line, [(b, serials(b)) for b in line.sheet.builds]) for line in queries.types()]
+    lines = [(line, [(b, shown.serials(b)) for b in line.sheet.builds]) for line in queries.types()]
     kept = {line.sheet.id for line, _ in lines}
     context = {
         "lines": lines,
@@ -47,7 +46,7 @@ def type_page(request: HttpRequest, sheet_id: str) -> HttpResponse:
     every = shown.lines(sheet, what)
     context: dict[str, Any] = {
         "sheet": sheet,
-        "builds": [(b, serials(b), shown.traits_in_words(b)) for b in sheet.builds],
+        "builds": [(b, shown.serials(b), shown.traits_in_words(b)) for b in sheet.builds],
         "engines": queries.engines_of(sheet_id),
         "what": what,
         "q": q,

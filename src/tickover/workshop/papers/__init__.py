@@ -15,17 +15,20 @@ from tickover.workshop.papers.content import (
     Piece,
     ReadingLine,
     ReleaseData,
+    RunUpLine,
     SecondCheck,
     StepLine,
     WorkCardData,
     WorkDone,
 )
 from tickover.workshop.papers.record_content import LabelData, RecordData, Section
+from tickover.workshop.papers.run_content import RunFigure, RunFinding, RunUpData
 from tickover.workshop.papers.typesetting import (
     PaperError,
     label_pdf,
     record_pdf,
     release_pdf,
+    run_up_pdf,
     work_card_pdf,
 )
 
@@ -43,6 +46,10 @@ __all__ = [
     "ReadingLine",
     "RecordData",
     "ReleaseData",
+    "RunFigure",
+    "RunFinding",
+    "RunUpData",
+    "RunUpLine",
     "SecondCheck",
     "Section",
     "StepLine",
@@ -51,5 +58,6 @@ __all__ = [
     "label_pdf",
     "record_pdf",
     "release_pdf",
+    "run_up_pdf",
     "work_card_pdf",
 ]

@@ -169,6 +169,15 @@ class WorkDone:
 
 
 @dataclass(frozen=True)
+class RunUpLine:
+    """A run-up on the ground of the work: when, its verdict, and how it is found again."""
+
+    when: str
+    answer: str
+    reference: str
+
+
+@dataclass(frozen=True)
 class NextDue:
     """When a task is due next, by hours and by date; empty where it has no such limit."""
 
@@ -193,6 +202,8 @@ class ReleaseData:
         Others who did the work.
     not_done
         Ordered work that was not done or not finished, each with its reason.
+    run_up_warnings
+        What was to be known of the run-ups when it was signed, each as a sentence.
     authority
         Certificate, licence or other standing of the person who releases, in their own words.
     journal_sequence, journal_hash
@@ -230,6 +241,8 @@ class ReleaseData:
     not_done: tuple[str, ...] = ()
     limitations: tuple[str, ...] = ()
     open_items: tuple[str, ...] = ()
+    run_ups: tuple[RunUpLine, ...] = ()
+    run_up_warnings: tuple[str, ...] = ()
     next_due: tuple[NextDue, ...] = ()
     statement: str = RELEASE_STATEMENT
     not_authority: str = NOT_AUTHORITY

@@ -22,6 +22,7 @@ import typst
 
 from tickover.workshop.papers.content import ReleaseData, WorkCardData
 from tickover.workshop.papers.record_content import LabelData, RecordData
+from tickover.workshop.papers.run_content import RunUpData
 
 TEMPLATES = Path(__file__).parent / "templates"
 STANDARDS: list[typst.PDFStandard] = ["a-2a", "ua-1"]
@@ -56,6 +57,17 @@ def release_pdf(data: ReleaseData) -> bytes:
 def record_pdf(data: RecordData) -> bytes:
     """A hand-back sheet, component card or logbook as PDF, byte for byte the same for the same data."""
     return _typeset("record.typ", asdict(data), data.document_date)
+
+
+def run_up_pdf(data: RunUpData) -> bytes:
+    """A run-up as PDF, its strip as vectors, byte for byte the same for the same data.
+
+    Raises
+    ------
+    PaperError
+        The strip is not valid SVG.
+    """
+    return _typeset("run_up.typ", asdict(data), data.document_date)
 
 
 def label_pdf(data: LabelData) -> bytes:

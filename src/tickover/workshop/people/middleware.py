@@ -10,7 +10,7 @@ from django.urls import reverse
 from tickover.workshop.people.permission import NotSignedInError
 
 POLICY = (
-    "default-src 'self'; img-src 'self' data: blob:; object-src 'none'; "
+    "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; object-src 'none'; "
     "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
 )
 Handler = Callable[[HttpRequest], HttpResponse]

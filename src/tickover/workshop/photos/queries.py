@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
+
 from django.db.models import Q, QuerySet
 
 from tickover.workshop.photos.models import Photo
@@ -20,6 +22,13 @@ def photos_under(subject: str) -> list[Photo]:
     kind, _, key = subject.partition("/")
     within = Q(subject_key=key) | Q(subject_key__startswith=f"{key}/")
     return list(_photos().filter(within, subject_kind=kind, withdrawn=None))
+
+
+def photos_of_all(subjects: Container[str]) -> QuerySet[Photo]:
+    """Photos of these subjects and of their parts, those that are withdrawn too; subjects like "job/2026-0001"."""
+    rows = Photo.objects.values_list("pk", "subject_kind", "subject_key")
+    found = [pk for pk, kind, key in rows if f"{kind}/{key.partition('/')[0]}" in subjects]
+    return _photos().filter(pk__in=found)
 
 
 def photo_by_number(number: int) -> Photo | None:

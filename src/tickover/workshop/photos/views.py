@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.contrib import messages
 from django.core.files.uploadedfile import UploadedFile
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -10,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from tickover.workshop.people.permission import Right, may, require
+from tickover.workshop.people.refusing import refuse
 from tickover.workshop.photos import actions, opening, present, queries, subjects
 from tickover.workshop.photos.models import Photo
 from tickover.workshop.register import files
@@ -28,7 +28,7 @@ def add(request: HttpRequest) -> HttpResponse:
         data = _sent(request)
         actions.add_photo(subject, data, request.POST.get("note", ""), who=who, at=timezone.now())
     except actions.PhotoError as error:
-        messages.error(request, str(error))
+        refuse(request, str(error))
     return redirect(f"{page}#photos")
 
 
@@ -65,7 +65,7 @@ def withdraw(request: HttpRequest, number: int) -> HttpResponse:
     try:
         actions.withdraw(found, request.POST.get("reason", ""), who=who, at=timezone.now())
     except actions.PhotoError as error:
-        messages.error(request, str(error))
+        refuse(request, str(error))
     return redirect("photos:photo", number)
 
 

@@ -21,6 +21,9 @@ WIDTH = 960.0
 LEFT, RIGHT = 62.0, 948.0
 """Where the time axis begins and ends, of WIDTH: the browser turns a place into a time by these."""
 _PHASES_TOP, _TOP, _FOOT = 8.0, 44.0, 300.0
+_MARK_ROW, _MARK_ROWS = 15.0, 6
+_HOLE_S, _HOLE_STEPS = 0.6, 3.0
+"""A step between samples longer than this, and than so many usual steps, is a hole: no line is drawn over it."""
 _WARM_HEIGHT, _GAP = 130.0, 26.0
 _SIZE = 14.0
 _TIMES_S = (0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1800, 3600)
@@ -105,8 +108,8 @@ def run_strip(strip: Strip, window: tuple[float, float] | None = None, other: St
     warm = _degrees(runs, from_s, to_s)
     foot = _FOOT + (_GAP + _WARM_HEIGHT if warm else 0.0)
     drawing = Drawing(WIDTH, foot + 46.0, f"Run-up strip: {strip.name}", _in_words(strip, other))
-    top_rpm = _round_up(max(float(r.rpm.max()) for r in runs) * 1.04, 1000.0)
-    speed = _Axis(from_s, to_s, 0.0, top_rpm, _TOP, _FOOT)
+    top_rpm = _round_up(max(float(np.nanmax(r.rpm, initial=0.0)) for r in runs) * 1.04, 1000.0)
+    speed = _Axis(from_s, to_s, 0.0, top_rpm, _TOP + _MARK_ROW * _rows(strip), _FOOT)
     _phases(drawing, strip, speed, foot)
     _bands(drawing, strip, speed)
     _frame(drawing, speed, "rpm", 1000.0 if top_rpm <= 6000 else 2000.0)
@@ -192,9 +195,14 @@ def _unbroken(t_s: Floats, values: Floats) -> Iterator[npt.NDArray[np.intp]]:
     held = np.flatnonzero(np.isfinite(values))
     if held.size < 2:
         return
-    longest = max(2.0, 3.0 * float(np.median(np.diff(t_s))))
+    longest = max(_HOLE_S, _HOLE_STEPS * float(np.median(np.diff(t_s))))
     cuts = np.flatnonzero(np.diff(t_s[held]) > longest) + 1
     yield from (piece for piece in np.split(held, cuts) if piece.size > 1)
+
+
+def _rows(strip: Strip) -> int:
+    """Rows that the marks take above the line, so that none is drawn over it."""
+    return min(max((mark.number for mark in strip.marks), default=0), _MARK_ROWS)
 
 
 def _marks(drawing: Drawing, strip: Strip, axis: _Axis) -> None:
@@ -203,7 +211,7 @@ def _marks(drawing: Drawing, strip: Strip, axis: _Axis) -> None:
         if end < start:
             continue
         left, right = axis.x(start), max(axis.x(end), axis.x(start) + 6.0)
-        y = _TOP + 8.0 + 15.0 * ((mark.number - 1) % 6)
+        y = _TOP + 8.0 + _MARK_ROW * ((mark.number - 1) % _MARK_ROWS)
         drawing.path([(left, y + 5), (left, y), (right, y), (right, y + 5)], "signal")
         drawing.text((min(right + 5, RIGHT - 9), y + 6), str(mark.number), size=15, style="signal-text")
 

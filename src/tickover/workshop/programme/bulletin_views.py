@@ -12,6 +12,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may, require
+from tickover.workshop.people.refusing import refuse
 from tickover.workshop.programme import bulletin_actions, bulletins, decisions
 from tickover.workshop.programme.actions import ProgrammeError
 from tickover.workshop.programme.bulletin_actions import BulletinWords, Compliance
@@ -123,15 +124,13 @@ def record_bulletin(request: HttpRequest, serial: str, sequence: int) -> HttpRes
     engine, found = engine_or_404(serial), _bulletin_or_404(sequence)
     form = ComplianceForm(request.POST)
     if not form.is_valid():
-        messages.error(
-            request, "Choose what was done or decided, its day, and say how or why. Nothing was recorded."
-        )
+        refuse(request, "Choose what was done or decided, its day, and say how or why. Nothing was recorded.")
         return redirect("programme:engine-bulletins", serial)
     try:
         given = Compliance(**form.cleaned_data)
         bulletin_actions.record_bulletin(found, engine, given, who=who, at=timezone.now())
     except ProgrammeError as error:
-        messages.error(request, str(error))
+        refuse(request, str(error))
     return redirect("programme:engine-bulletins", serial)
 
 

@@ -13,6 +13,7 @@ from enum import StrEnum
 
 from tickover.science.limits import Done, Due, Interval, next_due
 from tickover.workshop.people.templatetags.amounts import day, hours
+from tickover.workshop.programme.due_line import URGENCY
 from tickover.workshop.programme.models import Bulletin, BulletinDone
 from tickover.workshop.programme.wording import span
 from tickover.workshop.register import queries as register
@@ -162,8 +163,7 @@ def _first_due(bulletin: Bulletin, engine: Engine, entries: Sequence[DayHours]) 
 
 
 def _urgency(line: BulletinLine) -> tuple[int, bool, date]:
-    order = {"over tolerance": 0, "due": 1, "due soon": 2, "not yet": 3, "closed": 4}
-    return order[line.state], not line.bulletin.mandatory, line.bulletin.issued_on
+    return URGENCY.get(line.state, len(URGENCY)), not line.bulletin.mandatory, line.bulletin.issued_on
 
 
 def _closed_sentence(line: BulletinLine) -> str:

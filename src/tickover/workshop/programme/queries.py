@@ -4,95 +4,22 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
-
-import numpy as np
-from numpy.typing import NDArray
 
 from tickover.science.fleet import learn_fleet
 from tickover.science.limits import Done, Due, Interval, next_due
-from tickover.science.usage import Usage, chance_reached_by, gain_quantiles
-from tickover.science.working import Working
+from tickover.science.usage import Usage
 from tickover.sheets import TaskRow, TypeSheet
-from tickover.workshop.pictures.limit_box import LimitBox
-from tickover.workshop.programme import decisions, wording
-from tickover.workshop.programme.decisions import BASELINE, Decisions, Unknown
+from tickover.workshop.programme import decisions
+from tickover.workshop.programme.decisions import BASELINE, Decisions
+from tickover.workshop.programme.due_line import URGENCY, DueLine, EngineLine, chance_due_within
 from tickover.workshop.programme.heading import DayHours, Heading, Standing, flown, headings, sd_since
 from tickover.workshop.programme.models import TaskDone
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.component_queries import kinds_and_titles
 from tickover.workshop.register.models import Engine
 
-FAN_POINTS = 24
-URGENCY = {"over tolerance": 0, "due": 1, "due soon": 2, "not yet": 3}
-
-
-@dataclass(frozen=True)
-class DueLine:
-    """One task of one engine: its limits, its state and where it is heading."""
-
-    engine: Engine
-    task: TaskRow
-    due: Due
-    now_h: float
-    sd_h: float
-    today: date
-    state: str
-    heading: Heading
-    usage: Usage
-    entries: tuple[DayHours, ...]
-    unknown: Unknown | None = None
-
-    @property
-    def sentence(self) -> str:
-        return wording.due_sentence(self)
-
-    @property
-    def why(self) -> str:
-        return wording.limits_sentence(self)
-
-    @property
-    def due_on(self) -> date | None:
-        return date.fromordinal(self.due.due_day) if self.due.due_day else None
-
-    @property
-    def last_on(self) -> date:
-        return date.fromordinal(self.due.last_day)
-
-    @property
-    def left_h(self) -> float | None:
-        return None if self.due.due_h is None else self.due.due_h - self.now_h
-
-    @property
-    def left_sd_h(self) -> float:
-        """Standard deviation of the hours left."""
-        return sd_since(self.entries, self.due.last_day)
-
-    @property
-    def working(self) -> Working:
-        return self.due.working(self.now_h, self.today.toordinal(), self.usage.mean_h_per_day)
-
-    @property
-    def box(self) -> LimitBox:
-        return _limit_box(self)
-
-
-@dataclass(frozen=True)
-class EngineLine:
-    """One engine of the list: how long it has run and its most urgent task."""
-
-    engine: Engine
-    title: str
-    build_title: str
-    now_h: float
-    sd_h: float
-    lines: tuple[DueLine, ...]
-    unknown: Unknown | None = None
-
-    @property
-    def first(self) -> DueLine | None:
-        return self.lines[0] if self.lines else None
+__all__ = ["URGENCY", "DueLine", "EngineLine", "chance_due_within"]
 
 
 def engine_lines(engines: Iterable[Engine], today: date) -> list[EngineLine]:
@@ -157,16 +84,6 @@ def dues_by(engines: Sequence[Engine], sheet: TypeSheet) -> dict[int, dict[str, 
         limits = _limits(e, tasks, entries[e.pk], done[e.pk], decided)
         found[e.pk] = {task.id: due for task, due in limits if task is not BASELINE}
     return found
-
-
-def chance_due_within(line: DueLine, days_ahead: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Chance that a task is due within so many days, by whichever limit, float[n]. [days] -> [-]"""
-    today = line.today.toordinal()
-    by_calendar = np.inf if line.due.due_day is None else line.due.due_day - today
-    if line.left_h is None:
-        return (days_ahead >= by_calendar).astype(np.float64)
-    by_hours = chance_reached_by(line.usage, line.left_h, days_ahead, line.left_sd_h)
-    return np.where(days_ahead >= by_calendar, 1.0, by_hours)
 
 
 def history(engine: Engine, task_id: str) -> list[TaskDone]:
@@ -278,20 +195,3 @@ def _done(row: TaskDone | None) -> Done | None:
         return None
     planned_day = row.planned_on.toordinal() if row.planned_on else None
     return Done(row.at_h, row.done_on.toordinal(), row.planned_h, planned_day)
-
-
-def _limit_box(line: DueLine) -> LimitBox:
-    due, today = line.due, line.today.toordinal()
-    total, track = 0.0, []
-    for day, hours, _ in line.entries:
-        total += hours
-        if day.toordinal() >= due.last_day:
-            track.append((day.toordinal(), total))
-    end = max(due.due_day or today + 365, today) + due.tolerance_days + 1
-    ahead = np.linspace(0, max(end - today, 1), FAN_POINTS)
-    low, middle, high = line.now_h + gain_quantiles(line.usage, ahead, (0.1, 0.5, 0.9), line.left_sd_h)
-    fan = tuple(
-        (today + round(float(d)), float(a), float(b), float(c))
-        for d, a, b, c in zip(ahead, low, middle, high, strict=True)
-    )
-    return wording.labelled_box(line, tuple(track), fan)

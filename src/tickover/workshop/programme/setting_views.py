@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from tickover.workshop.people.permission import Right, may, require
+from tickover.workshop.people.refusing import refuse
 from tickover.workshop.programme import actions, decisions, queries
 from tickover.workshop.programme.actions import ProgrammeError
 from tickover.workshop.programme.forms import AnchorForm, BaselineForm, ReasonForm
@@ -36,14 +36,14 @@ def set_anchor(request: HttpRequest, sheet_id: str) -> HttpResponse:
     who = require(request, Right.MANAGE)
     form = AnchorForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "Choose the anchor and say by which rule or reason. Nothing was changed.")
+        refuse(request, "Choose the anchor and say by which rule or reason. Nothing was changed.")
         return redirect("programme:settings")
     try:
         actions.set_anchor(sheet_id, **form.cleaned_data, who=who, at=timezone.now())
     except LookupError as error:
         raise Http404(str(error)) from error
     except ProgrammeError as error:
-        messages.error(request, str(error))
+        refuse(request, str(error))
     return redirect("programme:settings")
 
 
@@ -87,5 +87,5 @@ def _noted(request: HttpRequest, serial: str, write: Callable[[], object]) -> Ht
     try:
         write()
     except ProgrammeError as error:
-        messages.error(request, str(error))
+        refuse(request, str(error))
     return redirect("programme:hours-known", serial)

@@ -36,14 +36,13 @@ def today(request: HttpRequest) -> HttpResponse:
     day = timezone.localdate()
     engines = queries.engine_lines(register.engines(), day)
     lines = sorted((line for e in engines for line in e.lines), key=lambda d: queries.URGENCY[d.state])
-    jobs = bench.open_jobs()
     context = {
         "today": day,
         "now": [d for d in lines if d.state in ("due", "over tolerance")],
         "soon": [d for d in lines if d.state == "due soon"],
         "bulletins": [b for b in bulletins.lines((e.engine for e in engines), day) if b.needs_a_hand],
-        "jobs": jobs,
-        "job_of": {(j.job.engine_id, j.job.task_id): j.job.number for j in jobs},
+        "jobs": bench.open_jobs(),
+        "job_of": bench.numbers_by_task(),
         "engines": engines,
     }
     return render(request, "programme/today.html", context)

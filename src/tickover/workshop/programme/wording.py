@@ -9,7 +9,7 @@ from tickover.workshop.people.templatetags.amounts import day, hours
 from tickover.workshop.pictures.limit_box import LimitBox
 
 if TYPE_CHECKING:
-    from tickover.workshop.programme.queries import DueLine
+    from tickover.workshop.programme.due_line import DueLine
 
 
 BASELINE_ID = "baseline-inspection"

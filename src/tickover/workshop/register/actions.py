@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from pathlib import Path
 
 from django.db import transaction
 
@@ -14,6 +15,7 @@ from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import files, moments, queries, reconciling
 from tickover.workshop.register.evidence import ReadLog, read_track_log
+from tickover.workshop.register.holding import hold
 from tickover.workshop.register.models import Engine, EngineTimeEntry, EvidenceFile, Owner, SheetVersion
 
 TYPED_GRADES = ("log entry", "owner's word", "estimate")
@@ -46,6 +48,7 @@ class TypedHours:
 @transaction.atomic
 def keep_sheet(text: str, name: str, *, actor: str, at: datetime) -> SheetVersion:
     """Keep a type sheet's text as a version; the same text is kept once."""
+    journal.one_writer_at_a_time()
     mark = fingerprint(text)
     if kept := SheetVersion.objects.filter(fingerprint=mark).first():
         return kept
@@ -113,7 +116,7 @@ def add_track_log(engine: Engine, data: bytes, name: str, *, who: Person, at: da
         )
     with transaction.atomic():
         # Looked at again inside the transaction: two people may drop the same file at once.
-        Engine.objects.select_for_update(no_key=True).get(pk=engine.pk)
+        hold(engine.pk)
         _refuse_a_file_added_before(sha256)
         _refuse_an_overlap(engine, read)
         files.keep(data)
@@ -126,6 +129,11 @@ def add_track_log(engine: Engine, data: bytes, name: str, *, who: Person, at: da
 def keep_evidence(data: bytes, name: str, *, who: Person, at: datetime) -> EvidenceFile:
     """Keep a file by its hash, inside the caller's transaction; the same bytes are kept once."""
     return _evidence(files.keep(data), name, len(data), who, at)
+
+
+def keep_evidence_file(source: Path, name: str, *, who: Person, at: datetime) -> EvidenceFile:
+    """The same for a file that may be larger than memory."""
+    return _evidence(files.keep_file(source), name, source.stat().st_size, who, at)
 
 
 def _evidence(sha256: str, name: str, size: int, who: Person, at: datetime) -> EvidenceFile:
@@ -166,7 +174,7 @@ def withdraw(entry: EngineTimeEntry, reason: str, *, who: Person, at: datetime) 
     """Take an entry out of the sum by a new one that names it and says why. Both stay visible."""
     if not reason.strip():
         raise RegisterError("Say in a few words why this entry is withdrawn. Nothing was changed.")
-    Engine.objects.select_for_update(no_key=True).get(pk=entry.engine_id)
+    hold(entry.engine_id)
     if EngineTimeEntry.objects.filter(replaces=entry).exists():
         raise RegisterError("This entry was replaced already. Nothing was changed.")
     row = EngineTimeEntry(

@@ -13,6 +13,7 @@ from django.utils import timezone
 from tickover.formats.hours_csv import HoursRow, Problem
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import actions, meter_actions, queries, reconciling, typed
+from tickover.workshop.register.holding import hold
 from tickover.workshop.register.models import Engine
 
 TYPED_IN_A_TABLE = "typed in a table"
@@ -59,12 +60,12 @@ def _refused(problem: Problem) -> ReportLine:
 
 
 def _enter(row: HoursRow, who: Person, at: datetime) -> ReportLine:
-    # Locked, so that two people who hand in one table at once enter it once.
-    engine = Engine.objects.select_for_update(no_key=True).filter(serial=row.engine).first()
+    engine = Engine.objects.filter(serial=row.engine).first()
     if engine is None:
         return ReportLine(
             row.line, Outcome.REFUSED, f"No engine with serial {row.engine} is in the register."
         )
+    hold(engine.pk)  # two people who hand in one table at once enter it once
     try:
         return (
             _read_meter(engine, row, who, at) if row.hours_h is None else _enter_hours(engine, row, who, at)

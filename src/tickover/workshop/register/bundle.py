@@ -18,8 +18,9 @@ from typing import IO
 from tickover.workshop.bench import paper as bench_paper
 from tickover.workshop.bench import queries as bench
 from tickover.workshop.journal.models import Entry, Recorded
+from tickover.workshop.photos.models import Photo
 from tickover.workshop.programme.export import safe_cell
-from tickover.workshop.register import paper, records
+from tickover.workshop.register import beside, files, paper, records
 from tickover.workshop.register.bundle_words import read_me
 from tickover.workshop.register.models import Engine, EvidenceFile
 
@@ -70,6 +71,8 @@ def write(engine: Engine, out: IO[bytes]) -> None:
             bundle.add(f"records/{name}.json", _json(model, engine))
             bundle.add(f"records/{name}.csv", _csv(model, engine))
         bundle.add("journal.jsonl", _journal(engine))
+        for photo in beside.photos(engine).filter(withdrawn=None):
+            bundle.add(*_photo(photo))
         bundle.add("evidence.sha256", _evidence(engine))
         bundle.add("MANIFEST.sha256", ["".join(bundle.sums).encode()])
 
@@ -110,9 +113,17 @@ def _journal(engine: Engine) -> Iterator[bytes]:
         yield json.dumps(facts, ensure_ascii=False).encode() + b"\n"
 
 
+def _photo(photo: Photo) -> tuple[str, list[bytes]]:
+    """A photo under its number in the journal; where its file is gone, a line that says so."""
+    try:
+        return f"photos/{photo.number}.jpg", [files.read(photo.image.sha256)]
+    except OSError:
+        gone = f"The file of this photo cannot be read. Its SHA-256 is {photo.image.sha256}.\n"
+        return f"photos/{photo.number}-missing.txt", [gone.encode()]
+
+
 def _evidence(engine: Engine) -> Iterator[bytes]:
     """Evidence files by hash and name, as `sha256sum` checks them."""
-    for row in records.rows_of(EvidenceFile, engine):
-        assert isinstance(row, EvidenceFile)
+    for row in EvidenceFile.objects.filter(beside.logs(engine)).order_by("entry_sequence"):
         plain = "".join(c if c.isprintable() and c not in "/\\" else "-" for c in row.name)
         yield f"{row.sha256}  {plain}\n".encode()

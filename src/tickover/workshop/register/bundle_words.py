@@ -20,6 +20,7 @@ records/          Every record as a table, twice: .json for programs, .csv for
                   a spreadsheet (UTF-8, comma, the first line names the columns).
                   "entry" is the record's number in the journal; a column that
                   ends in "_entry" is the number of the record it refers to.
+                  Instruments are those that this engine was measured with.
                   Hours end in _h, standard deviations in _sd_h; times are UTC.
                   A cell that a spreadsheet would run begins with an apostrophe.
 journal.jsonl     The journal entry of each record, one to a line, with its hash
@@ -28,7 +29,10 @@ journal.jsonl     The journal entry of each record, one to a line, with its hash
                   workshop. The hash of an entry can be counted again here: it
                   is SHA-256 over the JSON list (RFC 8785) of its sequence, at,
                   actor, kind, subject, body and previous_hash.
-evidence.sha256   Track logs and other files that engine time was read from, by
+photos/           Photos of the engine, its jobs, defects and fault-finding
+                  sessions, each under its number in the journal. Those that
+                  were withdrawn are told of in records/ only.
+evidence.sha256   Track logs, run-ups and other files that were read, by
                   SHA-256 and name. The files are kept by the workshop: ask for
                   them, and hold them against this list with
                       sha256sum -c evidence.sha256

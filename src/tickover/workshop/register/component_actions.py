@@ -13,6 +13,7 @@ from tickover.workshop.people.models import Person
 from tickover.workshop.register import component_queries as queries
 from tickover.workshop.register import moments
 from tickover.workshop.register.actions import RegisterError
+from tickover.workshop.register.holding import hold
 from tickover.workshop.register.models import Component, Engine, Fitting, Overhaul, Removal
 
 
@@ -58,7 +59,7 @@ def add_component(new: NewComponent, *, who: Person, at: datetime) -> Component:
 @transaction.atomic
 def fit(component: Component, engine: Engine, done: Done) -> Fitting:
     """Fit a component. Refused while it is elsewhere, or another of its kind is on this engine."""
-    _hold(engine)
+    hold(engine.pk)
     if on := queries.fitting_of(component):
         raise RegisterError(
             f"{component} is on {on.engine.name} since {_on(on.fitted_at)}. Remove it there first. "
@@ -88,7 +89,7 @@ def swap(one: Engine, other: Engine, kind: str, done: Done) -> tuple[Fitting, Fi
     if one == other:
         raise RegisterError("A swap needs two engines. Nothing was changed.")
     for engine in sorted((one, other), key=lambda e: e.pk):
-        _hold(engine)
+        hold(engine.pk)
     ours, theirs = _the_one(one, kind), _the_one(other, kind)
     remove(ours, done)
     remove(theirs, done)
@@ -107,7 +108,7 @@ def take_back(component: Component, done: Done) -> Removal:
 @transaction.atomic
 def record_overhaul(engine: Engine, on_day: date, remark: str, *, who: Person, at: datetime) -> Overhaul:
     """Record that an engine was overhauled; its time since overhaul counts from the end of that day."""
-    _hold(engine)
+    hold(engine.pk)
     if on_day > at.date():
         raise RegisterError(f"{on_day:%d %b %Y} is still to come. Nothing was entered.")
     last = queries.last_overhaul(engine)
@@ -130,7 +131,7 @@ def record_overhaul(engine: Engine, on_day: date, remark: str, *, who: Person, a
 @transaction.atomic
 def take_back_overhaul(overhaul: Overhaul, reason: str, *, who: Person, at: datetime) -> Overhaul:
     """Take an overhaul back that was entered by mistake. Both rows stay."""
-    _hold(overhaul.engine)
+    hold(overhaul.engine_id)
     if not reason.strip():
         raise RegisterError("Say in a few words what was entered wrongly. Nothing was changed.")
     if overhaul.replaces_id or Overhaul.objects.filter(replaces=overhaul).exists():
@@ -180,7 +181,7 @@ def _remove(fitting: Fitting, done: Done, *, never_was: bool = False) -> Removal
 
 
 def _held_fitting(component: Component) -> Fitting:
-    """By which fitting it is on an engine, with the engine's row held."""
+    """By which fitting it is on an engine, with the book held."""
     journal.one_writer_at_a_time()
     fitting = queries.fitting_of(component)
     if fitting is None:
@@ -196,11 +197,6 @@ def _the_one(engine: Engine, kind: str) -> Component:
             "Nothing was changed."
         )
     return on[0].component
-
-
-def _hold(engine: Engine) -> None:
-    journal.one_writer_at_a_time()
-    Engine.objects.select_for_update(no_key=True).get(pk=engine.pk)
 
 
 def _refuse_a_moment(done: Done, last: datetime | None) -> None:

@@ -93,17 +93,7 @@ def last_event(component: Component, engine: Engine) -> datetime | None:
 
 def component_line(component: Component, now: datetime) -> ComponentLine:
     """A component with its time since new: what it came with, and each engine's time while it was on."""
-    entries: dict[int, list[EngineTimeEntry]] = {}
-    stays = []
-    for fitting in fittings().filter(component=component):
-        if fitting.engine_id not in entries:
-            entries[fitting.engine_id] = moments.standing(fitting.engine)
-        removal: Removal | None = getattr(fitting, "removal", None)
-        end = removal.removed_at if removal else now
-        stays.append(
-            Stay(fitting, removal, moments.between(entries[fitting.engine_id], fitting.fitted_at, end))
-        )
-    return ComponentLine(component, _sum(component, stays), tuple(stays))
+    return _lines([component], now)[0]
 
 
 def component_time(component: Component, now: datetime) -> Between:
@@ -113,7 +103,20 @@ def component_time(component: Component, now: datetime) -> Between:
 
 def components_on(engine: Engine, now: datetime) -> list[ComponentLine]:
     """What is on an engine now, each with its own time."""
-    return [component_line(fitting.component, now) for fitting in fitted_on(engine)]
+    return _lines([fitting.component for fitting in fitted_on(engine)], now)
+
+
+def _lines(components: list[Component], now: datetime) -> list[ComponentLine]:
+    entries: dict[int, list[EngineTimeEntry]] = {}
+    stays: dict[int, list[Stay]] = {c.pk: [] for c in components}
+    for fitting in fittings().filter(component__in=components):
+        if fitting.engine_id not in entries:
+            entries[fitting.engine_id] = moments.standing(fitting.engine)
+        removal: Removal | None = getattr(fitting, "removal", None)
+        end = removal.removed_at if removal else now
+        time = moments.between(entries[fitting.engine_id], fitting.fitted_at, end)
+        stays[fitting.component_id].append(Stay(fitting, removal, time))
+    return [ComponentLine(c, _sum(c, stays[c.pk]), tuple(stays[c.pk])) for c in components]
 
 
 def last_overhaul(engine: Engine) -> Overhaul | None:

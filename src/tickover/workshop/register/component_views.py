@@ -16,6 +16,7 @@ from django.views.decorators.http import require_GET, require_POST
 from tickover.workshop.journal import queries as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
+from tickover.workshop.people.refusing import refuse
 from tickover.workshop.register import component_actions as actions
 from tickover.workshop.register import component_queries as queries
 from tickover.workshop.register import engine_page, forms
@@ -120,7 +121,7 @@ def take_back_overhaul(request: HttpRequest, serial: str) -> HttpResponse:
     try:
         actions.take_back_overhaul(last, request.POST.get("reason", "")[:200], who=who, at=timezone.now())
     except RegisterError as error:
-        messages.error(request, str(error))
+        refuse(request, str(error))
     return redirect("register:engine", serial)
 
 
@@ -129,12 +130,12 @@ def _act(
 ) -> HttpResponse:
     row, form = _component(sequence), forms.WhenForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "Give a date and a time. Nothing was changed.")
+        refuse(request, "Give a date and a time. Nothing was changed.")
         return redirect("register:component", sequence)
     try:
         act(row, form)
     except RegisterError as error:
-        messages.error(request, str(error))
+        refuse(request, str(error))
     else:
         messages.info(request, f"{row} {done}.")
     return redirect("register:component", sequence)

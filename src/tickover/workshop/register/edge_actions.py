@@ -14,7 +14,8 @@ from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import moments, reconciling
 from tickover.workshop.register.actions import RegisterError
-from tickover.workshop.register.models import MOVED, WITHDRAWN, Engine, EngineTimeEntry
+from tickover.workshop.register.holding import hold
+from tickover.workshop.register.models import MOVED, WITHDRAWN, EngineTimeEntry
 
 Edges = tuple[datetime, datetime]
 
@@ -43,7 +44,7 @@ def move_edges(
     EngineTimeEntry
         The entry that counts now; what better records cover of the moved runs is left to them.
     """
-    Engine.objects.select_for_update(no_key=True).get(pk=entry.engine_id)
+    hold(entry.engine_id)
     _refuse_an_entry_without_runs(entry)
     whole = moments.original(entry)
     known = [t for run in runs_of(whole) for t in run]

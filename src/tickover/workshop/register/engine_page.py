@@ -43,6 +43,7 @@ def show(
         "lines": programme.due_lines(engine, timezone.localdate()),
         "times": queries.time_lines(engine),
         "jobs": bench.jobs_of(engine),
+        "job_of": bench.numbers_by_task(engine),
         "journal": journal.about(f"engine/{engine.serial}", limit=12),
         "components": component_queries.components_on(engine, now),
         "since_overhaul": component_queries.time_since_overhaul(engine, now),

@@ -9,6 +9,8 @@ from pathlib import Path
 
 from django.conf import settings
 
+BLOCK = 1024 * 1024
+
 
 def sha256_of(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
@@ -33,6 +35,40 @@ def keep(data: bytes) -> str:
         os.fsync(part.fileno())
     Path(name).replace(place)
     return sha256
+
+
+def sha256_of_file(path: Path) -> str:
+    """Hash of a file that may be larger than memory. Raises OSError where it cannot be read."""
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def keep_file(source: Path) -> str:
+    """Store a copy of a file under its hash and return it, a block at a time, as safely as `keep`."""
+    folder = Path(settings.FILES)
+    folder.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(dir=folder, prefix=".part-")
+    try:
+        sha256 = _copied(source, handle)
+        place = place_of(sha256)
+        if not place.exists():
+            place.parent.mkdir(exist_ok=True)
+            Path(name).replace(place)
+    finally:
+        Path(name).unlink(missing_ok=True)
+    return sha256
+
+
+def _copied(source: Path, handle: int) -> str:
+    """Hash of what was written to disk, whatever the source does meanwhile."""
+    digest = hashlib.sha256()
+    with os.fdopen(handle, "wb") as part, source.open("rb") as file:
+        while block := file.read(BLOCK):
+            digest.update(block)
+            part.write(block)
+        part.flush()
+        os.fsync(part.fileno())
+    return digest.hexdigest()
 
 
 def read(sha256: str) -> bytes:

@@ -8,11 +8,11 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from tickover.formats.number import NumberError, read_number
 from tickover.workshop.register import component_actions, component_queries, meter_actions, queries, typed
 from tickover.workshop.register.actions import TYPED_GRADES, TypedHours
 from tickover.workshop.register.edge_actions import Edges, runs_of
 from tickover.workshop.register.models import Component, Engine, EngineTimeEntry
+from tickover.workshop.typed_fields import Day, Number
 
 # Typed, since a browser's own clock field may show twelve hours and no seconds.
 CLOCK = {
@@ -25,30 +25,6 @@ CLOCK = {
 
 def _this_minute() -> datetime:
     return timezone.localtime().replace(second=0, microsecond=0)
-
-
-class Number(forms.CharField):
-    """A number as it is typed, with a comma or a point."""
-
-    def __init__(self, unit: str, **more: Any) -> None:
-        self.unit = unit
-        attrs = {"inputmode": "decimal", "autocomplete": "off"}
-        super().__init__(max_length=20, widget=forms.TextInput(attrs), **more)
-
-    def clean(self, value: Any) -> Any:
-        text = super().clean(value)
-        if not text:
-            return None
-        try:
-            return read_number(text, unit=self.unit, name=self.label or "The number")
-        except NumberError as error:
-            raise forms.ValidationError(str(error)) from error
-
-
-class Day(forms.DateField):
-    def __init__(self, **more: Any) -> None:
-        widget = forms.DateInput({"type": "date"}, format="%Y-%m-%d")
-        super().__init__(widget=widget, initial=timezone.localdate, **more)
 
 
 class Moment(forms.DateTimeField):
@@ -64,7 +40,7 @@ class Remark(forms.CharField):
 
 class HoursForm(forms.Form):
     hours_h = Number("h", label="Hours")
-    on_day = Day(label="Day")
+    on_day = Day(initial=timezone.localdate, label="Day")
     grade = forms.ChoiceField(label="What they rest on", choices=[(g, g) for g in TYPED_GRADES])
     method = forms.CharField(label="Which log, whose word", max_length=60)
     sd_h = Number(
@@ -81,7 +57,7 @@ class HoursForm(forms.Form):
 class FuelForm(forms.Form):
     litres = Number("l", label="Fuel burnt", help_text="Litres, by the receipts.")
     litres_per_hour = Number("l/h", label="Burnt in an hour", help_text="Litres, as this engine is flown.")
-    on_day = Day(label="Up to")
+    on_day = Day(initial=timezone.localdate, label="Up to")
 
     def typed(self) -> TypedHours:
         given = self.cleaned_data
@@ -147,7 +123,7 @@ class SwapForm(WhenForm):
 
 
 class OverhaulForm(forms.Form):
-    on_day = Day(label="Overhauled on")
+    on_day = Day(initial=timezone.localdate, label="Overhauled on")
     remark = Remark("By whom, what was done")
 
 

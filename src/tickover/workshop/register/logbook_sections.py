@@ -8,6 +8,7 @@ from datetime import datetime
 from tickover.sheets import UnknownRowError
 from tickover.workshop.bench import queries as bench
 from tickover.workshop.bench.models import Job
+from tickover.workshop.bench.paper_lines import what_was_not
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.papers import Section
 from tickover.workshop.people.templatetags.amounts import day, hours, hours_fine, spread
@@ -152,6 +153,7 @@ def _job(job: Job) -> tuple[str, ...]:
         r = sheet.release
         ended = f"Released {day(r.at.date())} by {r.by}, {r.authority}; {r.number}."
         ended += f" Not done: {r.not_done.strip().rstrip('.')}." if r.not_done.strip() else ""
+        ended += f" {' '.join(missing)}" if (missing := what_was_not(sheet)) else ""
         ended += f" Limitations: {r.limitations.strip().rstrip('.')}." if r.limitations.strip() else ""
     elif sheet.closure:
         ended = f"Closed without a release {day(sheet.closure.at.date())}: {sheet.closure.reason}"
@@ -220,15 +222,16 @@ def _recorded(line: bulletins.BulletinLine) -> str:
 
 
 def _defects(engine: Engine, until: datetime) -> Section:
-    waiting = [(d.defect, d.state) for d in defects.standing(until.date(), engine)]
-    cured = [(d, "put right") for d in reversed(defects.history(engine))]
+    waiting = [(line, line.state) for line in defects.standing(until.date(), engine)]
+    history = reversed(defects.history(engine))
+    ended = [(w, "withdrawn" if hasattr(w.defect, "withdrawn") else "put right") for w in history]
     return Section(
         "Deferred defects",
         columns=("Defect", "Until", "Accepted by", "State"),
         widths=(2.2, 1.2, 1, 0.8),
         rows=tuple(
-            (f"{d.number}: {d.what}", defects.limit_in_words(d), str(d.accepted_by), state)
-            for d, state in [*waiting, *cured]
+            (f"{w.defect.number}: {w.defect.what}", w.limit, str(w.until.accepted_by), state)
+            for w, state in [*waiting, *ended]
         ),
     )
 

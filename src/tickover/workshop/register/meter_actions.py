@@ -14,6 +14,7 @@ from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import reconciling
 from tickover.workshop.register.actions import RegisterError
+from tickover.workshop.register.holding import hold
 from tickover.workshop.register.models import (
     FIRST_READING,
     METERED,
@@ -48,7 +49,7 @@ def read_meter(
 
     Raises LowerReadingError where the meter reads lower than before and that was not confirmed.
     """
-    Engine.objects.select_for_update(no_key=True).get(pk=engine.pk)
+    hold(engine.pk)
     _refuse_what_cannot_be(reading, at)
     before = last_reading(engine)
     if before is None:
@@ -73,6 +74,7 @@ def replace_meter(
     engine: Engine, old_last_h: float, new: Reading, *, who: Person, at: datetime, confirmed: bool = False
 ) -> MeterReading:
     """Replace the engine's meter: the old one's last reading goes on as the new one's first."""
+    hold(engine.pk)
     before = last_reading(engine)
     if before is None:
         raise RegisterError(f"{engine.name} has no meter yet: enter the first reading. Nothing was entered.")

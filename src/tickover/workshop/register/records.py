@@ -1,7 +1,8 @@
 """Every record of one engine, table by table, as it goes with the engine when it is sold.
 
 Tables are found by what they refer to, so that a new one is never forgotten: a table belongs to the engine
-where a chain of its references ends there. Left out are private calendar addresses, which are the owner's.
+where a chain of its references ends there, or where `beside` says so. Left out are private calendar
+addresses, which are the owner's.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from django.db import models
 from django.db.models import Q
 
 from tickover.workshop.journal.models import Entry, Recorded
+from tickover.workshop.register import beside
 from tickover.workshop.register.models import Component, Engine, EvidenceFile
 
 PRIVATE = frozenset({"programme.FeedAddress", "programme.FeedWithdrawn"})
@@ -24,7 +26,7 @@ ROWS_AT_ONCE = 500
 def tables() -> list[type[Recorded]]:
     """Tables whose rows belong to an engine, by name."""
     found = [m for m in apps.get_models() if issubclass(m, Recorded) and m._meta.label not in PRIVATE]
-    return sorted((m for m in found if paths_to_engine(m)), key=name_of)
+    return sorted((m for m in found if m in beside.BELONGS or paths_to_engine(m)), key=name_of)
 
 
 def name_of(model: type[Recorded]) -> str:
@@ -40,31 +42,34 @@ def paths_to_engine(model: type[models.Model]) -> tuple[str, ...]:
         return ("pk",)
     if model is Component:
         return ("fittings__engine",)
-    if model is EvidenceFile:
-        return ("enginetimeentry__engine",)
     return tuple(_paths(model, frozenset({model})))
 
 
 def rows_of(model: type[Recorded], engine: Engine) -> Iterator[Recorded]:
     """The rows of a table that belong to an engine, in the order they were written, a few at a time."""
-    belongs = Q()
-    for path in paths_to_engine(model):
-        belongs |= Q(**{path: engine.pk})
-    keys = model._default_manager.filter(belongs).values("pk")
+    keys = model._default_manager.filter(_belongs(model, engine)).values("pk")
     people = [f.name for f in model._meta.concrete_fields if f.is_relation]
     rows = model._default_manager.filter(pk__in=keys).order_by("entry_sequence").select_related(*people)
     yield from rows.iterator(ROWS_AT_ONCE)
 
 
 def last_entry(engine: Engine) -> Entry:
-    """The newest journal entry that wrote a record of this engine."""
+    """The newest journal entry that wrote a record of this engine; what befell an instrument later is not one."""
     newest = 0
-    for model in tables():
-        for path in paths_to_engine(model):
-            rows = model._default_manager.filter(**{path: engine.pk})
-            found = rows.aggregate(newest=models.Max("entry_sequence"))["newest"]
-            newest = max(newest, found or 0)
+    for model in (m for m in tables() if m not in beside.TOOLS):
+        rows = model._default_manager.filter(_belongs(model, engine))
+        newest = max(newest, rows.aggregate(newest=models.Max("entry_sequence"))["newest"] or 0)
     return Entry.objects.get(sequence=newest)
+
+
+def _belongs(model: type[Recorded], engine: Engine) -> Q:
+    """Which rows of a table belong to an engine."""
+    if model in beside.BELONGS:
+        return beside.BELONGS[model](engine)
+    belongs = Q()
+    for path in paths_to_engine(model):
+        belongs |= Q(**{path: engine.pk})
+    return belongs
 
 
 def as_plain(row: Recorded) -> dict[str, Any]:

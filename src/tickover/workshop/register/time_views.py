@@ -20,6 +20,7 @@ from tickover.workshop.register import (
     queries,
 )
 from tickover.workshop.register.engine_page import engine_of
+from tickover.workshop.register.views import entry_page
 
 
 @require_POST
@@ -83,14 +84,13 @@ def move_edges(request: HttpRequest, serial: str, sequence: int) -> HttpResponse
         )
         return redirect("register:engine", serial)
     form = forms.EdgesForm(moments.original(entry), request.POST)
-    try:
-        if not form.is_valid():
-            raise django_forms.ValidationError([e for errors in form.errors.values() for e in errors])
+    if form.is_valid():
         reason = form.cleaned_data["reason"]
-        moved = edge_actions.move_edges(entry, form.runs(), reason, who=who, at=timezone.now())
-    except (actions.RegisterError, django_forms.ValidationError) as error:
-        told = error.messages if isinstance(error, django_forms.ValidationError) else [str(error)]
-        messages.error(request, " ".join(told))
-        return redirect("register:entry", serial, sequence)
-    messages.info(request, f"Journal entry {sequence} is replaced by this one. Both stay visible.")
-    return redirect("register:entry", serial, moved.entry_sequence)
+        try:
+            moved = edge_actions.move_edges(entry, form.runs(), reason, who=who, at=timezone.now())
+        except (actions.RegisterError, django_forms.ValidationError) as error:
+            form.add_error(None, error if isinstance(error, django_forms.ValidationError) else str(error))
+        else:
+            messages.info(request, f"Journal entry {sequence} is replaced by this one. Both stay visible.")
+            return redirect("register:entry", serial, moved.entry_sequence)
+    return entry_page(request, entry, form)

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.conf import settings
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.safestring import mark_safe
@@ -16,6 +16,7 @@ from django.views.decorators.http import require_GET, require_POST
 from tickover.formats import hours_csv
 from tickover.formats.errors import FormatError
 from tickover.workshop.people.permission import Right, require
+from tickover.workshop.people.refusing import refuse
 from tickover.workshop.register import (
     actions,
     bulk,
@@ -30,7 +31,9 @@ from tickover.workshop.register import (
 from tickover.workshop.register.engine_page import engine_of
 from tickover.workshop.register.models import EngineTimeEntry
 
+BYTES = "application/octet-stream"
 ENDINGS = (".igc", ".gpx", ".csv", ".tsv", ".txt")
+SOUNDS = (".wav", ".flac", ".ogg", ".opus", ".mp3", ".m4a")
 NO_TRACK_LOG = f"Choose a track log first (a file that ends in {', '.join(ENDINGS[:3])})."
 EVIDENCE_GONE = "The evidence file is missing or damaged. Keep the folder as it is, and run tickover verify."
 
@@ -65,7 +68,13 @@ def add_track_log(request: HttpRequest, serial: str) -> HttpResponse:
 def entry(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     """One entry: the time it adds and why, derived again from its evidence."""
     require(request, Right.LOOK)
-    row = _entry(serial, sequence)
+    return entry_page(request, _entry(serial, sequence))
+
+
+def entry_page(
+    request: HttpRequest, row: EngineTimeEntry, tried: forms.EdgesForm | None = None
+) -> HttpResponse:
+    """The page; with 422 where edges were refused, and as they were typed."""
     try:
         read = queries.derived_again(row)
     except (OSError, FormatError):
@@ -80,9 +89,10 @@ def entry(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
         "doubtful": [read.span(run) for run in read.found.doubtful] if read else [],
         "trace": mark_safe(trace.of(read)) if read else "",
         "total": queries.total_time(row.engine),
-        "edges": forms.EdgesForm(moments.original(row)) if edge_actions.may_be_moved(row) else None,
+        "edges": tried
+        or (forms.EdgesForm(moments.original(row)) if edge_actions.may_be_moved(row) else None),
     }
-    return render(request, "register/entry.html", context)
+    return render(request, "register/entry.html", context, status=422 if tried else 200)
 
 
 @require_POST
@@ -92,27 +102,25 @@ def withdraw(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     try:
         actions.withdraw(row, request.POST.get("reason", "")[:500], who=who, at=timezone.now())
     except actions.RegisterError as error:
-        messages.error(request, str(error))
+        refuse(request, str(error))
         return redirect("register:entry", serial, sequence)
     messages.info(request, f"Journal entry {sequence} is withdrawn. It stays visible, and counts no more.")
     return redirect("register:engine", serial)
 
 
 @require_GET
-def evidence(request: HttpRequest, sha256: str) -> HttpResponse:
+def evidence(request: HttpRequest, sha256: str) -> HttpResponseBase:
     """The evidence file itself, byte for byte."""
     require(request, Right.LOOK)
     kept = queries.evidence_file(sha256)
     if kept is None:
         raise Http404("No evidence file has this hash.")
     try:
-        data = files.read(sha256)
+        file = files.place_of(sha256).open("rb")
     except OSError as error:
         raise Http404(EVIDENCE_GONE) from error
-    ending = next((e for e in ENDINGS if kept.name.lower().endswith(e)), ENDINGS[0])
-    response = HttpResponse(data, content_type="application/octet-stream")
-    response.headers["Content-Disposition"] = f'attachment; filename="{sha256[:12]}{ending}"'
-    return response
+    ending = next((e for e in (*ENDINGS, *SOUNDS) if kept.name.lower().endswith(e)), ENDINGS[0])
+    return FileResponse(file, as_attachment=True, filename=f"{sha256[:12]}{ending}", content_type=BYTES)
 
 
 @require_GET

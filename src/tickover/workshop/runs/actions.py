@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
+from pathlib import Path
 from typing import Any
 
 from django.db import transaction
+from django.utils.timezone import localtime
 
 from tickover.formats.errors import FormatError
+from tickover.science import runup
 from tickover.science.valid import OutOfRange, checked_one
 from tickover.workshop.bench.models import Job
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import actions as register
 from tickover.workshop.register import queries as register_queries
-from tickover.workshop.register.models import Engine
+from tickover.workshop.register.models import Engine, EvidenceFile
 from tickover.workshop.runs import evidence, queries
 from tickover.workshop.runs.models import Acceptance, KnownColumns, NeedleNote, RunUp
 
@@ -67,9 +70,9 @@ class NewNeedles:
 
 @dataclass(frozen=True)
 class Upload:
-    """A file as it was handed in, and what was said of its columns, {} for nothing."""
+    """A file as it was handed in: its bytes, or where they lie; and what was said of its columns, {} for nothing."""
 
-    data: bytes
+    data: bytes | Path
     name: str
     columns: dict[str, Any]
 
@@ -80,7 +83,7 @@ def add_run(engine: Engine, file: Upload, beside: Circumstances, *, who: Person,
     read = evidence.read_run(file.data, beside.on_day, file.columns, register_queries.build_of(engine))
     with transaction.atomic():
         journal.one_writer_at_a_time()
-        kept = register.keep_evidence(file.data, file.name, who=who, at=at)
+        kept = _kept(file, who, at)
         if held := RunUp.objects.filter(evidence=kept).select_related("engine").first():
             raise RunsError(
                 f"This file is a run-up of {held.engine.name} already (journal entry {held.entry_sequence}). "
@@ -120,10 +123,24 @@ def accept(run: RunUp, *, accepted: bool, why: str, who: Person, at: datetime) -
         raise RunsError(f"It is {'in' if accepted else 'kept out of'} the baseline already. Nothing changed.")
     if not accepted and not why.strip():
         raise RunsError("Say in a few words why it is kept out of the baseline. Nothing was changed.")
+    if accepted:
+        _may_be_usual(run)
     row = Acceptance(run=run, accepted=accepted, why=why.strip()[:300], by=who, at=at)
     kind = "run-up accepted into the baseline" if accepted else "run-up kept out of the baseline"
     journal.record(row, kind, _subject(run.engine), actor=who.username, at=at)
     return row
+
+
+def _may_be_usual(run: RunUp) -> None:
+    """A run that says stop, or that can no longer be judged, never tells what is usual."""
+    try:
+        why_not = runup.why_not_accepted(queries.opened(run).findings)
+    except (OSError, FormatError) as error:
+        raise RunsError(
+            "Its file is missing or damaged: it cannot be judged. Nothing was changed."
+        ) from error
+    if why_not:
+        raise RunsError(f"{why_not} Nothing was changed.")
 
 
 @transaction.atomic
@@ -138,6 +155,12 @@ def note_needles(
     return row
 
 
+def _kept(file: Upload, who: Person, at: datetime) -> EvidenceFile:
+    if isinstance(file.data, bytes):
+        return register.keep_evidence(file.data, file.name, who=who, at=at)
+    return register.keep_evidence_file(file.data, file.name, who=who, at=at)
+
+
 def _may_be_so(engine: Engine, beside: Circumstances, at: datetime) -> None:
     if beside.on_day > at.date():
         raise RunsError(f"{beside.on_day} is still to come. Nothing was added.")
@@ -146,6 +169,13 @@ def _may_be_so(engine: Engine, beside: Circumstances, at: datetime) -> None:
         raise RunsError("Say of which job it is, and whether it was before or after it. Nothing was added.")
     if beside.job and beside.job.engine_id != engine.pk:
         raise RunsError(f"Job {beside.job.number} is of another engine. Nothing was added.")
+    if beside.job and beside.moment == RunUp.Moment.AFTER:
+        opened = localtime(beside.job.opened_at).date()
+        if beside.on_day < opened:
+            raise RunsError(
+                f"Job {beside.job.number} was opened on {opened:%d %b %Y}; a run of {beside.on_day:%d %b %Y} "
+                "cannot be from after it. Nothing was added."
+            )
 
 
 def _in_range(given: dict[str, Any]) -> None:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import asdict, dataclass
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 from tickover.formats.delimited import lines_of
@@ -17,9 +17,12 @@ from tickover.formats.runup_log import read_runup_log
 from tickover.science import runup
 from tickover.science.valid import NotKnownHere, OutOfRange
 from tickover.sheets import TypeSheet
+from tickover.workshop.register import files
 from tickover.workshop.runs import listening
 
 MOST_BYTES = 32 * 1024 * 1024
+MOST_SOUND_BYTES = 2 * 1024**3
+HEAD = 64
 DIGITS = 6
 HELD = 16
 _held: dict[tuple[Any, ...], ReadRun] = {}
@@ -40,44 +43,82 @@ class ReadRun:
         return {id: None if v is None else float(f"{v:.{DIGITS}g}") for id, v in self.run.figures.items()}
 
 
-def read_run(data: bytes, day: date, columns: dict[str, Any], sheet: TypeSheet) -> ReadRun:
-    """Read a run-up. Raises FormatError with a sentence for people.
+def read_run(source: bytes | Path, day: date, columns: dict[str, Any], sheet: TypeSheet) -> ReadRun:
+    """Read a run-up, from its bytes or from a file that may be larger than memory.
+
+    Raises FormatError with a sentence for people, OSError where the file is gone.
 
     A recording takes seconds to listen to, and the same bytes always say the same: the last ones are held.
     """
-    key = hashlib.sha256(data).hexdigest(), day, repr(sorted(columns.items())), sheet.id, sheet.version
+    key = _fingerprint(source), day, repr(sorted(columns.items())), sheet.id, sheet.version
     if key not in _held:
         if len(_held) >= HELD:
             _held.pop(next(iter(_held)), None)
-        _held[key] = _read(data, day, columns, sheet)
+        _held[key] = _read(source, day, columns, sheet)
     return _held[key]
 
 
-def _read(data: bytes, day: date, columns: dict[str, Any], sheet: TypeSheet) -> ReadRun:
-    if len(data) > MOST_BYTES:
-        raise FormatError(
-            f"The file has {len(data) / 2**20:.0f} MB; a run-up may have {MOST_BYTES // 2**20} MB at most. "
-            "Cut it to the run itself."
-        )
+def _read(source: bytes | Path, day: date, columns: dict[str, Any], sheet: TypeSheet) -> ReadRun:
+    sound = is_sound(source)
+    _refuse_too_large(source, sound)
     try:
-        if listening.is_sound(data):
-            trace, remarks = listening.trace_of(data, sheet)
+        if sound:
+            trace, remarks = listening.trace_of(source, sheet)
             kind, damaged = "sound", tuple[Damage, ...]()
         else:
-            log = read_runup_log(data, day, choice_of(columns))
-            trace = runup.make_trace(log.t_s, log.rpm, cht_c=log.cht_c, egt_c=log.egt_c)
+            log = read_runup_log(whole(source), day, choice_of(columns))
+            channels = {"cht_c": log.cht_c, "egt_c": log.egt_c, "vibration": log.vibration}
+            trace = runup.make_trace(log.t_s, log.rpm, **channels)
             kind, remarks, damaged = log.kind, log.remarks, log.damaged
         return ReadRun(kind, runup.analyse(trace, usual_full(sheet)), (*remarks, *trace.remarks), damaged)
     except (NotKnownHere, OutOfRange) as error:
         raise FormatError(f"This cannot be read as a run-up: {error}.") from error
 
 
-def untold(data: bytes) -> Look | None:
+def is_sound(source: bytes | Path) -> bool:
+    """Whether it begins like a recording."""
+    if isinstance(source, bytes):
+        return listening.is_sound(source[:HEAD])
+    with source.open("rb") as file:
+        return listening.is_sound(file.read(HEAD))
+
+
+def whole(source: bytes | Path) -> bytes:
+    """All of it; only of what is no recording, which is never large."""
+    return source if isinstance(source, bytes) else source.read_bytes()
+
+
+def untold(source: bytes | Path) -> Look | None:
     """The look of a table whose headers tell no engine speed; None for any other file."""
+    if is_sound(source) or _size(source) > MOST_BYTES:
+        return None
+    data = whole(source)
     if looks_like(data) != "a table (CSV)":
         return None
     lines = lines_of(data, most_bytes=MOST_BYTES)
     return None if has_engine_speed(lines) else look_at(lines)
+
+
+def _refuse_too_large(source: bytes | Path, sound: bool) -> None:
+    size, most = _size(source), MOST_SOUND_BYTES if sound else MOST_BYTES
+    if size <= most:
+        return
+    what = "a recording" if sound else "a logger’s table or flight log"
+    no_sound = (
+        "" if sound else "It does not begin like a recording that can be read (WAV, FLAC, OGG, MP3, M4A). "
+    )
+    raise FormatError(
+        f"The file has {size / 2**20:,.0f} MB; {what} may have {most / 2**20:,.0f} MB at most. {no_sound}"
+        "Cut it to the run itself."
+    )
+
+
+def _size(source: bytes | Path) -> int:
+    return len(source) if isinstance(source, bytes) else source.stat().st_size
+
+
+def _fingerprint(source: bytes | Path) -> str:
+    return files.sha256_of(source) if isinstance(source, bytes) else files.sha256_of_file(source)
 
 
 def choice_of(columns: dict[str, Any]) -> Choice | None:
@@ -96,7 +137,7 @@ def usual_full(sheet: TypeSheet) -> float | None:
 
 def limits_of(sheet: TypeSheet) -> dict[str, runup.Against]:
     """The sheet's limits for a run-up, by their ids."""
-    wanted = ("idle-rpm", "static-rpm", "cht", "egt")
+    wanted = ("idle-rpm", "static-rpm", "cht", "egt", "static-thrust")
     return {
         row.id: runup.Against(
             row.lower,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils import timezone
 
 from tickover.formats.logger_choice import DEGREES, TIME_UNITS, Choice, Look
 from tickover.science.altitudes import qfe_pa
@@ -57,10 +58,10 @@ class RunForm(AirForm):
         label="The run-up",
         help_text="A logger’s table (.csv), a flight log with an rpm channel (.igc), or a recording of the sound.",
         widget=forms.ClearableFileInput(
-            {"accept": ".csv,.tsv,.txt,.igc,.wav,.flac,.ogg,.mp3,.m4a,.webm,.opus,audio/*"}
+            {"accept": ".csv,.tsv,.txt,.igc,.wav,.flac,.ogg,.mp3,.m4a,.opus,audio/*"}
         ),
     )
-    on_day = Day(label="Day of the run")
+    on_day = Day(initial=timezone.localdate, label="Day of the run")
     humidity_percent = Number("%", label="Relative humidity, %", required=False)
     thrust_kgf = Number(
         "kgf", label="Static thrust, kgf", required=False, help_text="Where a load cell was in line."

@@ -8,9 +8,10 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.formats.audio import track_audio
+from tickover.formats.audio import SILENT, audio_blocks, track_audio
 from tickover.science import runup
 from tickover.science.sound import FOUR_STROKES, SoundSettings, SoundTrack
+from tickover.science.sound_listening import WINDOW_S
 from tickover.sheets import TypeSheet
 
 STANDS_S = 3.0
@@ -25,24 +26,35 @@ TYPES = (
 )
 
 
-def is_sound(data: bytes) -> bool:
-    """Whether the file begins like a recording."""
-    return data.startswith(tuple(magic for magic, _ in TYPES)) or data[4:8] == b"ftyp"
+def is_sound(head: bytes) -> bool:
+    """Whether a file that begins so is a recording."""
+    return head.startswith(tuple(magic for magic, _ in TYPES)) or head[4:8] == b"ftyp"
 
 
-def trace_of(data: bytes, sheet: TypeSheet) -> tuple[runup.Trace, tuple[str, ...]]:
+def trace_of(source: bytes | Path, sheet: TypeSheet) -> tuple[runup.Trace, tuple[str, ...]]:
     """The speed heard in a recording, and what was taken for granted.
 
     Raises FormatError where it is no recording, NotKnownHere where no engine is heard in it.
     """
-    with tempfile.NamedTemporaryFile() as file:
-        file.write(data)
-        file.flush()
-        track = track_audio(Path(file.name), settings_of(sheet))
+    if isinstance(source, bytes):
+        with tempfile.NamedTemporaryFile() as file:
+            file.write(source)
+            file.flush()
+            return trace_of(Path(file.name), sheet)
+    _refuse_silence(source)
+    track = track_audio(source, settings_of(sheet))
     # Where no engine is heard it stands; where one is and its speed is not sure, the sample is missing.
     rpm = np.where(_stands(track), 0.0, track.rpm)
     strokes = np.where(np.isfinite(track.four_stroking), track.four_stroking >= FOUR_STROKES, np.nan)
-    return runup.make_trace(track.t_s, rpm, four_stroking=strokes), track.remarks
+    trace = runup.make_trace(track.t_s, rpm, four_stroking=strokes, blur_s=WINDOW_S)
+    return trace, track.remarks
+
+
+def _refuse_silence(path: Path) -> None:
+    """A recording of nothing is refused at once: to read it through costs little beside listening to it."""
+    for block in audio_blocks(path):  # which raises FormatError at the end of a silent one
+        if np.abs(block).max(initial=0.0) > SILENT:
+            return
 
 
 def _stands(track: SoundTrack) -> NDArray[np.bool_]:
@@ -62,9 +74,9 @@ def settings_of(sheet: TypeSheet) -> SoundSettings:
     return SoundSettings(gear_ratio=geometry.gear_ratio, blades=geometry.propeller.blades)
 
 
-def media_type(data: bytes) -> str:
+def media_type(head: bytes) -> str:
     """The type a browser plays it as. Names as in the IANA register of media types."""
     for magic, name in TYPES:
-        if data.startswith(magic):
+        if head.startswith(magic):
             return name
-    return "audio/mp4" if data[4:8] == b"ftyp" else "application/octet-stream"
+    return "audio/mp4" if head[4:8] == b"ftyp" else "application/octet-stream"

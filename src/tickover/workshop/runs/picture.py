@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -53,7 +53,7 @@ def picture(opened: Opened, window: tuple[float, float] | None = None) -> str:
 
 def overlaid(first: Opened, second: Opened) -> str:
     """Two runs over one another, the second moved so that full throttle begins at one moment in both."""
-    one, two = strip_of(first), strip_of(second)
+    one, two = replace(strip_of(first), bands=()), strip_of(second)  # a band would be taken for a third line
     moved = start_of_full(first.read.run) - start_of_full(second.read.run)
     other = Strip(two.name, two.t_s + moved, two.rpm, two.cht_c, two.egt_c)
     return run_strip(one, None, other)

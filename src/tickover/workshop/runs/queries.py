@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db.models import QuerySet
@@ -16,6 +16,8 @@ from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 from tickover.workshop.runs import evidence
 from tickover.workshop.runs.models import Acceptance, KnownColumns, NeedleNote, RunUp
+
+KELVIN = 273.15
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,7 @@ class Opened:
     def differs(self) -> list[str]:
         """Figures that do not come out as they were kept."""
         kept = self.line.run.figures
-        return [id for id, value in self.read.figures.items() if kept.get(id) != value]
+        return [id for id, value in self.read.figures.items() if id in kept and kept[id] != value]
 
 
 def run_of(engine: Engine, sequence: int) -> RunUp | None:
@@ -95,13 +97,25 @@ def standing(run: RunUp) -> Acceptance | None:
 def baseline(engine: Engine, without: RunUp | None = None) -> dict[str, runup.Baseline]:
     """Baseline of an engine from its accepted runs; the run that is judged is no part of what judges it."""
     accepted = [line.run for line in lines(engine, limit=1000) if line.accepted]
-    return runup.baseline_of([run.figures for run in accepted if without is None or run.pk != without.pk])
+    others = [run for run in accepted if without is None or run.pk != without.pk]
+    return runup.baseline_of([runup.reference_figures(run.figures, noted_of(run)) for run in others])
+
+
+def noted_of(run: RunUp) -> runup.Noted:
+    """The air and the thrust that were noted beside a run."""
+    return runup.Noted(
+        None if run.air_c is None else run.air_c + KELVIN,
+        None if run.pressure_hpa is None else run.pressure_hpa * 100.0,
+        None if run.humidity_percent is None else run.humidity_percent / 100.0,
+        run.thrust_kgf,
+    )
 
 
 def opened(run: RunUp) -> Opened:
     """A run derived again. Raises OSError where its file is gone, FormatError where it is damaged."""
     sheet = register.build_of(run.engine)
-    read = evidence.read_run(files.read(run.evidence.sha256), run.on_day, run.columns, sheet)
+    read = evidence.read_run(files.place_of(run.evidence.sha256), run.on_day, run.columns, sheet)
+    read = replace(read, run=runup.with_noted(read.run, noted_of(run)))
     own = baseline(run.engine, without=run)
     found = runup.judge(read.run, evidence.limits_of(sheet), own)
     return Opened(RunLine(run, standing(run)), sheet, read, own, found)
@@ -109,8 +123,12 @@ def opened(run: RunUp) -> Opened:
 
 def of_job(job: Job) -> dict[str, RunUp]:
     """The newest run before and after a job."""
-    rows = _runs().filter(job=job).order_by("entry_sequence")
-    return {run.moment: run for run in rows}
+    return {run.moment: run for run in all_of_job(job)}
+
+
+def all_of_job(job: Job) -> list[RunUp]:
+    """Every run of a job; the one that was run last stands last."""
+    return list(_runs().filter(job=job).order_by("on_day", "entry_sequence"))
 
 
 def known_columns(fingerprint: str) -> dict[str, Any]:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
+from django.contrib import messages
+from django.core.files.uploadedfile import TemporaryUploadedFile, UploadedFile
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -17,8 +20,9 @@ from tickover.workshop.people.permission import Right, require
 from tickover.workshop.register.engine_page import engine_of
 from tickover.workshop.register.models import Engine
 from tickover.workshop.runs import actions, evidence, forms, queries, waiting
+from tickover.workshop.trouble import record_actions as trouble
 
-TOO_LARGE = "The file is larger than 32 MB. Nothing was read. Cut it to the run itself."
+TOO_LARGE = "The file is larger than 2 GB. Nothing was read. Cut it to the run itself."
 WAITS_NO_MORE = "The file does not wait any more. Hand it in again. Nothing was kept."
 
 
@@ -28,15 +32,16 @@ def new(request: HttpRequest, serial: str) -> HttpResponse:
     who = require(request, Right.WORK)
     engine = engine_of(serial)
     if request.method == "GET":
-        return _form(request, engine, forms.RunForm(engine, initial=_as_last(engine)))
+        asked = {name: request.GET[name] for name in ("job", "moment") if name in request.GET}
+        return _form(request, engine, forms.RunForm(engine, initial=_as_last(engine) | asked))
     form = forms.RunForm(engine, request.POST, request.FILES)
     if not form.is_valid():
         return _form(request, engine, form)
     given = form.cleaned_data["run_file"]
-    if given.size > evidence.MOST_BYTES:
+    if given.size > evidence.MOST_SOUND_BYTES:
         form.add_error("run_file", TOO_LARGE)
         return _form(request, engine, form)
-    return _take(request, engine, form, (given.read(), given.name or "run-up"), who)
+    return _take(request, engine, form, (_source(given), given.name or "run-up"), who)
 
 
 @require_POST
@@ -64,18 +69,24 @@ def columns(request: HttpRequest, serial: str) -> HttpResponse:
             form.add_error(None, str(error))
         else:
             waiting.drop(sha256)
+            _tell_trouble(request, engine, who)
             return redirect("runs:run", serial, row.entry_sequence)
     return _ask(request, engine, look, form, sha256, name)
 
 
+def _source(given: UploadedFile) -> bytes | Path:
+    """A large file stays on disk, where it was written as it came."""
+    return Path(given.temporary_file_path()) if isinstance(given, TemporaryUploadedFile) else given.read()
+
+
 def _take(
-    request: HttpRequest, engine: Engine, form: forms.RunForm, file: tuple[bytes, str], who: Person
+    request: HttpRequest, engine: Engine, form: forms.RunForm, file: tuple[bytes | Path, str], who: Person
 ) -> HttpResponse:
     """Keep the run; where its headers tell nothing, take the logger's known columns, or ask for them."""
-    data, name = file
+    source, name = file
     known: dict[str, Any] = {}
     try:
-        look = evidence.untold(data)
+        look = evidence.untold(source)
         known = queries.known_columns(look.fingerprint) if look else {}
         if look and not known:
             return _ask(
@@ -83,18 +94,25 @@ def _take(
                 engine,
                 look,
                 forms.ColumnsForm(look, initial=_first_guess()),
-                waiting.put(data),
+                waiting.put(evidence.whole(source)),
                 name,
             )
-        upload = actions.Upload(data, name, known)
+        upload = actions.Upload(source, name, known)
         row = actions.add_run(engine, upload, form.beside(), who=who, at=timezone.now())
     except FormatError as error:
         form.add_error("run_file", f"{name}: {error} Nothing was kept.")
     except actions.RunsError as error:
         form.add_error(None, str(error))
     else:
+        _tell_trouble(request, engine, who)
         return redirect("runs:run", engine.serial, row.entry_sequence)
     return _form(request, engine, form)
+
+
+def _tell_trouble(request: HttpRequest, engine: Engine, who: Person) -> None:
+    """A run-up of an engine in trouble counts there at once."""
+    for session in trouble.count_new_records(engine, who=who, at=timezone.now()):
+        messages.info(request, f"What it shows was counted in trouble {session.number}.")
 
 
 def _first_guess() -> dict[str, Any]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.safestring import mark_safe
@@ -17,7 +17,17 @@ from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.register import files
 from tickover.workshop.register.engine_page import engine_of
 from tickover.workshop.register.models import Engine
-from tickover.workshop.runs import actions, export, listening, picture, queries
+from tickover.workshop.runs import (
+    actions,
+    comparing,
+    evidence,
+    export,
+    listening,
+    paper,
+    picture,
+    playing,
+    queries,
+)
 from tickover.workshop.runs.models import RunUp
 
 GONE = "The file of this run is missing or damaged. Keep the folder as it is, and run tickover verify."
@@ -66,14 +76,16 @@ def baseline(request: HttpRequest, serial: str) -> HttpResponse:
     own = queries.baseline(engine)
     lines = queries.lines(engine)
     newest = _opened(request, lines[0].run) if lines else None
-    rows = [
-        (measure, own[measure.id], own[measure.id].interval() if own[measure.id].runs > 1 else None)
-        for measure in (newest.read.run.measures if newest else ())
-        if measure.id in own
-    ]
-    workings = [b.working(m.title, m.unit) for m, b, span in rows if span and m.id == "static-rpm-20"]
+    judged = bool(lines) and not lines[0].accepted
+    rows = comparing.usual(newest.read.run, own, judged=judged) if newest else []
     accepted = [line for line in lines if line.accepted]
-    context = {"engine": engine, "rows": rows, "lines": lines, "accepted": accepted, "workings": workings}
+    context = {
+        "engine": engine,
+        "rows": rows,
+        "lines": lines,
+        "accepted": accepted,
+        "outside": [row for row in rows if row.outside],
+    }
     return render(request, "runs/baseline.html", context)
 
 
@@ -81,14 +93,16 @@ def baseline(request: HttpRequest, serial: str) -> HttpResponse:
 def run(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     """One run: the answer, the strip, what was found."""
     require(request, Right.LOOK)
-    return _page(request, _found(serial, sequence), "runs/run.html")
+    return _page(request, _found(serial, sequence))
 
 
 @require_GET
-def printed(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
-    """The same on one sheet of paper."""
+def on_paper(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
+    """The same as PDF."""
     require(request, Right.LOOK)
-    return _page(request, _found(serial, sequence), "runs/print.html")
+    data = paper.run_up(_opened_or_404(_found(serial, sequence)))
+    headers = {"Content-Disposition": f'inline; filename="run-up-{sequence}.pdf"'}
+    return HttpResponse(data, content_type="application/pdf", headers=headers)
 
 
 @require_GET
@@ -116,19 +130,19 @@ def trace_json(request: HttpRequest, serial: str, sequence: int) -> HttpResponse
 
 
 @require_GET
-def sound(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
-    """The recording itself, to listen to."""
+def sound(request: HttpRequest, serial: str, sequence: int) -> HttpResponseBase:
+    """The recording itself, to listen to, also from one place on."""
     require(request, Right.LOOK)
     row = _found(serial, sequence)
     if row.kind != "sound":
         raise Http404("This run has no recording.")
     try:
-        data = files.read(row.evidence.sha256)
+        place = files.place_of(row.evidence.sha256)
+        with place.open("rb") as file:
+            media_type = listening.media_type(file.read(evidence.HEAD))
+        return playing.recording(request, place, media_type)
     except OSError as error:
         raise Http404(GONE) from error
-    answer = HttpResponse(data, content_type=listening.media_type(data))
-    answer["Content-Disposition"] = "inline"
-    return answer
 
 
 @require_GET
@@ -140,15 +154,13 @@ def overlay(request: HttpRequest, serial: str) -> HttpResponse:
     context: dict[str, Any] = {"engine": engine, "lines": queries.lines(engine)}
     if pair[0] and pair[1]:
         first, second = (_opened_or_404(row) for row in pair if row)
+        found = comparing.changes(first.read.run, second.read.run)
         context |= {
             "first": first,
             "second": second,
             "strip": mark_safe(picture.overlaid(first, second)),
-            "rows": [
-                (a, b, None if a.value is None or b.value is None else b.value - a.value)
-                for a, b in zip(first.read.run.measures, second.read.run.measures, strict=True)
-                if a.value is not None or b.value is not None
-            ],
+            "changes": found,
+            "answer": comparing.in_words(found),
         }
     return render(request, "runs/overlay.html", context)
 
@@ -166,7 +178,7 @@ def accept(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     return redirect("runs:run", serial, sequence)
 
 
-def _page(request: HttpRequest, row: RunUp, template: str) -> HttpResponse:
+def _page(request: HttpRequest, row: RunUp) -> HttpResponse:
     opened = _opened(request, row)
     context: dict[str, Any] = {
         "engine": row.engine,
@@ -185,9 +197,10 @@ def _page(request: HttpRequest, row: RunUp, template: str) -> HttpResponse:
             "shown": window or (0.0, length),
             "length": length,
             "moves": picture.moves(window, length),
-            "measures": [(m, m.working()) for m in opened.read.run.measures],
+            "measured": [(m, m.working()) for m in opened.read.run.measures if m.value is not None],
+            "unmeasured": [m for m in opened.read.run.measures if m.value is None],
         }
-    return render(request, template, context)
+    return render(request, "runs/run.html", context)
 
 
 def _window(request: HttpRequest, opened: queries.Opened) -> tuple[float, float] | None:

@@ -1,0 +1,1 @@
+"""Template tags that show deferred defects on the pages of others."""

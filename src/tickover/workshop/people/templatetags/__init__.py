@@ -1,0 +1,1 @@
+"""Template filters that every page prints amounts by."""

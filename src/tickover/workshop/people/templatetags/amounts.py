@@ -63,3 +63,10 @@ def spread(value: float | None) -> str:
 def units(text: str) -> str:
     """Units of a type sheet, which is typed on any keyboard, as they are printed: N.m is N·m, deg C is °C."""
     return text.replace("N.m", "N·m").replace("deg C", "°C")
+
+
+@register.filter
+def ended(words: str) -> str:
+    """Somebody's words with a full stop after them, unless they have an end of their own."""
+    said = words.rstrip()
+    return said if not said or said[-1] in ".!?…" else f"{said}."

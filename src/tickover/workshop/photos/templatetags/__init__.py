@@ -1,0 +1,1 @@
+"""Template tags that show a subject’s photos on its page."""

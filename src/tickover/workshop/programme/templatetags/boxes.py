@@ -5,7 +5,6 @@ from collections.abc import Iterable, Mapping
 from django import template
 from django.utils.safestring import SafeString, mark_safe
 
-from tickover.workshop.bench.models import Job
 from tickover.workshop.pictures.limit_box import limit_box
 from tickover.workshop.programme.queries import DueLine, EngineLine
 from tickover.workshop.programme.weeks import Ahead, SeasonMonth, Week
@@ -35,16 +34,6 @@ def get_job(job_of: Mapping[tuple[int, str], str], line: DueLine) -> str | None:
 
 
 @register.filter
-def open_job(jobs: Iterable[Job], task_id: str) -> str | None:
-    """Number of the job among these that is open for a task."""
-    return next((j.number for j in jobs if j.task_id == task_id and not _ended(j)), None)
-
-
-@register.filter
 def at_rest(engines: Iterable[EngineLine]) -> list[EngineLine]:
     """Engines of which nothing is due or due soon."""
     return [e for e in engines if e.first is None or e.first.state == "not yet"]
-
-
-def _ended(job: Job) -> bool:
-    return hasattr(job, "release") or hasattr(job, "closure")

@@ -1,5 +1,7 @@
 // Drawing over a part of the run-up strip shows that part: the server draws it, the address tells it.
+// Where the run has a recording, a click goes to that place of it, and a line follows what is heard.
 const figure = document.querySelector(".strip[data-src]");
+const audio = document.querySelector("audio[data-of-strip]");
 const LEFT = 62 / 960;
 const RIGHT = 948 / 960;
 const SVG = "http://www.w3.org/2000/svg";
@@ -39,6 +41,29 @@ function mark(picture, a, b) {
   chosen.setAttribute("width", x(Math.max(a, b)) - x(Math.min(a, b)));
 }
 
+function listen(at) {
+  audio.currentTime = at;
+  audio.play();
+}
+
+function follow() {
+  const picture = figure.querySelector(".picture");
+  let line = picture.querySelector(".heard");
+  if (!line) {
+    line = document.createElementNS(SVG, "line");
+    line.setAttribute("class", "heard");
+    line.setAttribute("y1", 0);
+    line.setAttribute("y2", picture.viewBox.baseVal.height);
+    picture.append(line);
+  }
+  const [from, to] = shown();
+  const share = (audio.currentTime - from) / (to - from);
+  const x = 62 + share * (948 - 62);
+  line.setAttribute("x1", x);
+  line.setAttribute("x2", x);
+  line.setAttribute("visibility", share >= 0 && share <= 1 ? "visible" : "hidden");
+}
+
 function drawOver(scroll) {
   let begun = null;
   scroll.classList.add("drawing");
@@ -58,13 +83,15 @@ function drawOver(scroll) {
     begun = null;
     const [from, to] = shown();
     const at = (s) => from + s * (to - from);
-    if (at(ends[1]) - at(ends[0]) >= 0.5) show(at(ends[0]), at(ends[1]), true);
-    else scroll.querySelector(".chosen")?.remove();
+    if (at(ends[1]) - at(ends[0]) >= 0.5) return show(at(ends[0]), at(ends[1]), true);
+    scroll.querySelector(".chosen")?.remove();
+    if (audio) listen(at(ends[0]));
   });
 }
 
 if (figure) {
   document.documentElement.classList.add("scripted");
   drawOver(figure.querySelector(".scroll"));
+  audio?.addEventListener("timeupdate", follow);
   addEventListener("popstate", () => location.reload());
 }

@@ -1,0 +1,81 @@
+"""A reading with its limit: what it comes to is worked out again from what was typed whenever it is looked at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from tickover.science.readings import Verdict
+from tickover.science.shown import shown
+from tickover.science.working import Working
+from tickover.sheets import LimitRow
+from tickover.workshop.bench.asked import TYPED
+from tickover.workshop.bench.computed import Site
+from tickover.workshop.bench.measuring import Measured, asks_of, measure
+from tickover.workshop.bench.models import Reading
+from tickover.workshop.instruments.queries import Gauge
+
+
+@dataclass(frozen=True)
+class ReadingLine:
+    """A reading with its limit; what it comes to is worked out again when it is asked for."""
+
+    reading: Reading
+    site: Site
+
+    @property
+    def limit(self) -> LimitRow:
+        return self.site.limit
+
+    @property
+    def gauge(self) -> Gauge | None:
+        """The instrument it was read with, as that stood then."""
+        return Gauge.kept(self.reading.gauge)
+
+    @property
+    def amounts(self) -> dict[str, float]:
+        """The numbers it was taken from, by the names of their fields."""
+        return {i["name"]: i["value"] for i in self.reading.inputs} or {TYPED: self.reading.value}
+
+    @cached_property
+    def measured(self) -> Measured:
+        return measure(self.site, self.amounts, self.gauge)
+
+    @property
+    def verdict(self) -> Verdict:
+        return self.measured.verdict
+
+    @property
+    def sentence(self) -> str:
+        return self.measured.sentence(self.limit)
+
+    @property
+    def workings(self) -> tuple[Working, ...]:
+        return self.measured.workings
+
+    @property
+    def shown(self) -> str:
+        """The value, never rounded to the other side of a limit."""
+        limit = self.limit
+        return shown(self.reading.value, limit.resolution, limit.lower, limit.upper)
+
+    @property
+    def typed(self) -> str:
+        """As it was typed, with its unit where that is not the sheet's."""
+        unit = self.reading.typed_unit
+        return f"{self.reading.typed} {unit}" if unit not in ("", self.limit.unit) else self.reading.typed
+
+    @property
+    def uncalibrated(self) -> str:
+        """What was wrong with the instrument's calibration; "" if nothing was."""
+        return self.gauge.uncalibrated(self.reading.at.date()) if self.gauge else ""
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """What is to be known about the instrument of this reading, each as a sentence."""
+        if self.gauge is None:
+            return ()
+        asks = {a.name: a for a in asks_of(self.site) if a.gauged}
+        read = {n: x for n, x in self.amounts.items() if n in asks}
+        beyond = (self.gauge.out_of_range(x, asks[n].unit) for n, x in read.items())
+        return tuple(dict.fromkeys(d for d in (self.uncalibrated, *beyond) if d))

@@ -1,0 +1,139 @@
+"""How one step of a job stands: its reading, its mark, and what of it stands against a release."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tickover.science.readings import Decision
+from tickover.sheets import Card, Finding, LimitRow, Step
+from tickover.workshop.bench.asked import Asked
+from tickover.workshop.bench.computed import Site
+from tickover.workshop.bench.measuring import asks_of
+from tickover.workshop.bench.models import NotMeasured, Reading, SecondCheck, StepMark
+from tickover.workshop.bench.reading_line import ReadingLine
+
+
+@dataclass(frozen=True)
+class StepLine:
+    """How one step stands."""
+
+    number: int
+    step: Step
+    card: Card
+    site: Site | None
+    mark: StepMark | None
+    readings: tuple[ReadingLine, ...]
+    check: SecondCheck | None
+    skipped: NotMeasured | None = None
+    """The newest note that its reading was not taken."""
+
+    @property
+    def limit(self) -> LimitRow | None:
+        return self.site.limit if self.site else None
+
+    @property
+    def asks(self) -> tuple[Asked, ...]:
+        """The fields of its reading."""
+        return asks_of(self.site) if self.site else ()
+
+    @property
+    def as_found(self) -> bool:
+        """Whether it notes how things were before any work, which stands against nothing."""
+        return self.step.moment == "as found"
+
+    @property
+    def done(self) -> bool:
+        return self.mark is not None and self.mark.state == StepMark.State.DONE
+
+    @property
+    def reading(self) -> ReadingLine | None:
+        """The newest reading of the step itself; none from before it was opened again, or said not to be read."""
+        after = max(self._opened, self.skipped.entry_sequence if self.skipped else 0)
+        own = [r for r in self._own_readings if r.reading.entry_sequence > after]
+        return own[-1] if own else None
+
+    @property
+    def not_measured(self) -> NotMeasured | None:
+        """Why it has no reading; None where it has one, or was opened again since."""
+        noted = self.skipped is not None and self.skipped.entry_sequence > self._opened
+        return self.skipped if noted and self.reading is None else None
+
+    @property
+    def answered(self) -> bool:
+        """Whether it is read, said not to be, or asks for nothing."""
+        return self.limit is None or self.reading is not None or self.not_measured is not None
+
+    @property
+    def _opened(self) -> int:
+        """Its place in the journal when it was last opened again; what lies before counts no more."""
+        return 0 if self.mark is None or self.done else self.mark.entry_sequence
+
+    @property
+    def _own_readings(self) -> list[ReadingLine]:
+        return [r for r in self.readings if r.reading.purpose == Reading.Purpose.STEP]
+
+    @property
+    def finding(self) -> Finding | None:
+        if not (self.mark and self.done):
+            return None
+        return next((f for f in self.step.findings if f.id == self.mark.finding_id), None)
+
+    @property
+    def awaits_second_check(self) -> bool:
+        return self.done and self.step.second_check and self.check is None
+
+    @property
+    def settled(self) -> bool:
+        return self.done and not self.awaits_second_check
+
+    @property
+    def name(self) -> str:
+        return f"Step {self.number}, {self.step.act.rstrip('.')}"
+
+    @property
+    def blockers(self) -> list[str]:
+        """What of this step stands against a release, each as a sentence."""
+        if not self.done:
+            return [f"{self.name}: not done yet."]
+        found = []
+        if self.awaits_second_check:
+            found.append(f"{self.name}: the second check is open.")
+        if self.finding and self.finding.action in ("stop", "do not release"):
+            found.append(f"{self.name}: found “{self.finding.title}”, which means: {self.finding.action}.")
+        if self.reading and not self.as_found:
+            found += self._against(self.reading)
+        if self.not_measured and not self.as_found:
+            found += self._against_leaving_out(self.not_measured)
+        return found
+
+    def _against(self, last: ReadingLine) -> list[str]:
+        if last.verdict.decision is Decision.OUTSIDE:
+            return [f"{self.name}: the reading is outside its limit. {last.sentence}"]
+        if self.step.critical and last.verdict.decision is Decision.CANNOT_TELL:
+            return [f"{self.name}: it cannot be told whether the reading is inside. {last.sentence}"]
+        return []
+
+    def _against_leaving_out(self, noted: NotMeasured) -> list[str]:
+        """A critical step needs its reading; and none is left out after one that was outside."""
+        if self.step.critical:
+            return [f"{self.name}: the step is critical and was {said(noted)}. Open it again and measure."]
+        last = self._own_readings[-1] if self._own_readings else None
+        if last and last.verdict.decision is Decision.OUTSIDE:
+            return [f"{self.name}: read outside its limit, then {said(noted)}. {last.sentence}"]
+        return []
+
+    @property
+    def warnings(self) -> list[str]:
+        """What is to be known about its readings, and stands against nothing."""
+        counting = [
+            r for r in self.readings if r is self.reading or r.reading.purpose != Reading.Purpose.STEP
+        ]
+        doubts = [doubt for r in counting for doubt in r.doubts]
+        if self.not_measured and self.limit:
+            doubts.insert(0, f"{self.limit.title} was {said(self.not_measured)}.")
+        return list(dict.fromkeys(f"{self.name}: {doubt}" for doubt in doubts))
+
+
+def said(noted: NotMeasured) -> str:
+    """A reading that was not taken, in words: "not measured, because the meter is lent out"."""
+    return f"not measured, because {noted.reason.rstrip('.')}"

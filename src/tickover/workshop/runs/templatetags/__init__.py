@@ -1,0 +1,1 @@
+"""Template tags of run-ups, for the pages of others."""

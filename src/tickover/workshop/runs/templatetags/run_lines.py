@@ -1,0 +1,26 @@
+"""The run-ups of a job on its own page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import template
+
+from tickover.workshop.bench.queries import JobSheet
+from tickover.workshop.runs import of_job
+from tickover.workshop.runs.cautions import CAUTIONS
+
+register = template.Library()
+
+
+@register.inclusion_tag("runs/_of_job.html")
+def runs_of(sheet: JobSheet, *, may_work: bool) -> dict[str, Any]:
+    """The section “Run-ups” of a job: before and after, each with its verdict, and where to hand one in."""
+    runs = of_job.standing(of_job.told(sheet.job), (t.task for t in sheet.tasks), sheet.sheet)
+    return {"sheet": sheet, "job": sheet.job, "runs": runs, "may_work": may_work}
+
+
+@register.inclusion_tag("runs/_cautions.html")
+def cautions_of_a_run() -> dict[str, Any]:
+    """What is said before the engine is started."""
+    return {"cautions": CAUTIONS}
