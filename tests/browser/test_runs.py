@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -35,7 +36,7 @@ def test_a_run_up_is_handed_in_and_seen_closer(opened: Opened, page: Any, tmp_pa
     page.get_by_label("The run-up").set_input_files(str(log))
     page.get_by_label("Air temperature").fill("12,5")
     page.get_by_role("button", name="Read the run-up").click()
-    page.wait_for_url("**/runs/*/")
+    page.wait_for_url(re.compile(r"/runs/\d+/$"))
     picture = page.locator(".strip .picture")
     whole = picture.inner_html()
     box = picture.bounding_box()
