@@ -22,6 +22,7 @@ RECORDINGS = {
     "idle": ((2050, 2050), Sounding(wander=0.015, timing=0.012, propeller=0.02)),
     "cruise": ((6400, 6400), Sounding()),
     "opening and closing": ((2000, 2000, 8000, 8000, 2200), Sounding()),
+    "thrown open": ((2200,) * 6 + (7600,) * 6, Sounding()),
     "four-stroking": ((4200, 4200), Sounding(weaker=0.7, timing=0.015)),
     "wind": ((5200, 5200), Sounding(wind=0.6)),
     "loud propeller": ((5900, 5900), Sounding(propeller=1.2, gear_ratio=2.8)),

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from tickover.demo.enginesound import engine_sound
 from tickover.formats.audio import audio_blocks, audio_shape, track_audio
+from tickover.formats.audio_wav import held_share
 from tickover.formats.errors import FormatError
 
 RATE_HZ = 44_100
@@ -149,6 +150,33 @@ def test_a_recording_that_breaks_off_is_read_as_far_as_it_goes(tmp_path: Path) -
     path = tmp_path / "run.wav"
     path.write_bytes(WAV[: 44 + 2 * RATE_HZ])
     np.testing.assert_allclose(read(path), TONE[:RATE_HZ], atol=1e-4)
+
+
+def test_a_recording_that_breaks_off_says_so(tmp_path: Path) -> None:
+    path = tmp_path / "run.wav"
+    path.write_bytes(WAV[: 44 + 2 * RATE_HZ])
+    assert track_audio(path).remarks[0].startswith("The file is cut off: 1.0 s of the 3.0 s")
+    path.write_bytes(WAV)
+    assert not any("cut off" in remark for remark in track_audio(path).remarks)
+
+
+@pytest.mark.parametrize(
+    ("data", "share"),
+    [
+        (WAV, 1.0),
+        (WAV[: 44 + 2 * RATE_HZ], 1 / 3),
+        (WAV[:40] + b"\xff\xff\xff\xff" + WAV[44:1000], 1.0),
+        (WAV[:12] + b"LIST\x03\0\0\0abc\0" + WAV[12 : 44 + 2 * RATE_HZ], 1 / 3),
+        (WAV[:30], 1.0),
+        (b"fLaC" + 60 * b"\0", 1.0),
+    ],
+    ids=["whole", "a third", "length unknown", "another chunk before", "no data", "no WAV"],
+)
+def test_how_much_of_a_wav_file_is_there(tmp_path: Path, data: bytes, share: float) -> None:
+    path = tmp_path / "run.wav"
+    path.write_bytes(data)
+    with path.open("rb") as file:
+        assert held_share(file) == pytest.approx(share, abs=1e-3)
 
 
 def test_a_silent_recording_is_refused(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ library av (the extra "m4a"). Nothing is kept: a recording of hours needs no mor
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import BinaryIO
 
@@ -16,6 +16,7 @@ import soundfile  # type: ignore[import-untyped]
 from numpy.typing import NDArray
 
 from tickover.formats.audio_m4a import is_m4a, m4a_blocks, m4a_shape
+from tickover.formats.audio_wav import held_share
 from tickover.formats.errors import FormatError
 from tickover.formats.filetype import looks_like
 from tickover.science.sound import SoundSettings, SoundTrack, SoundTracker
@@ -28,6 +29,7 @@ MOST_CHANNELS = 8
 LONGEST_H = 12.0
 MIXED = -1
 CANCELLED = 0.1
+CUT_OFF_S = 0.5
 SILENT = 1e-4  # of full scale, 80 dB below it: two steps of 16 bits
 BEGINNINGS = (b"RIFF", b"RF64", b"fLaC", b"OggS", b"ID3")
 WANTED = "Record it as WAV, FLAC, OGG, MP3 or M4A."
@@ -43,17 +45,33 @@ class Shape:
 
 
 def track_audio(path: Path, settings: SoundSettings | None = None) -> SoundTrack:
-    """Engine speed along the recording in the file at `path`.
+    """Engine speed along the recording in the file at `path`; one that is cut off is remarked on.
 
     Raises
     ------
     FormatError
         As for `audio_blocks`.
     """
-    tracker = SoundTracker(audio_shape(path).rate_hz, settings)
+    shape, read = audio_shape(path), 0
+    tracker = SoundTracker(shape.rate_hz, settings)
     for block in audio_blocks(path):
         tracker.feed(block)
-    return tracker.finish()
+        read += block.size
+    track = tracker.finish()
+    cut_off = _cut_off(path, shape, read / shape.rate_hz)
+    return replace(track, remarks=cut_off + track.remarks)
+
+
+def _cut_off(path: Path, shape: Shape, read_s: float) -> tuple[str, ...]:
+    """A remark where the header promises more than there is."""
+    with path.open("rb") as file:
+        promised_s = shape.length_s / held_share(file)
+    if promised_s - read_s <= CUT_OFF_S:
+        return ()
+    return (
+        f"The file is cut off: {read_s:.1f} s of the {promised_s:.1f} s that it promises are there. Copy it "
+        "again from where it was recorded.",
+    )
 
 
 def audio_shape(path: Path) -> Shape:

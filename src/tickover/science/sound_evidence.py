@@ -7,7 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
+from scipy.signal import savgol_filter
 
+from tickover.science.sound_cylinders import SPAN_S, propeller_db
 from tickover.science.sound_multiples import (
     HALF,
     LINES,
@@ -17,7 +19,7 @@ from tickover.science.sound_multiples import (
     SecondLook,
     averaged,
 )
-from tickover.science.sound_orders import Orders, stretches
+from tickover.science.sound_orders import Orders, at, stretches
 
 Floats = NDArray[np.float64]
 
@@ -27,8 +29,14 @@ ASIDE = (0.18, 0.34, 0.66, 0.82)
 EVERY = 4
 SMOOTH = 5
 ROUGH = 21
+LIKE_A_MEAN = 4.0  # set by hand: a parabola leaves less of a rough track than the mean of five frames, to
+# which the weight of roughness was fitted, but it bends with a throttle that is thrown open
 AROUND_S = 6.0
 THOUSANDTH = 1e-3
+WANTED_BLADE_DB = 5.0
+FIRST_LINES: Floats = np.array((1.0, 2.0, 3.0))
+HIDDEN_DB, SEEN_DB = 14.0, 22.0
+IDLE_HZ, LOUD_HZ = 40.0, 60.0  # from where a propeller that is driven is heard
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,9 +47,11 @@ class Evidence:
     wanted. own_db: by how much its odd lines are as high as its even ones. quarters_db: by how much lines
     stand out at quarters, as those of an engine of four cylinders do. sharpness_db: of its comb. length: of
     the stretch [log10 s]. slope: change of the logarithm of the rate [1/s]. roughness: of the rate beside
-    its running mean [%]. evenness: spread of the rate within a second, against a thousandth [log10].
+    a parabola through five frames [%]. evenness: spread of the rate within a second, against a thousandth [log10].
     lead_db: by how much the second look prefers it. restless: new beginnings in the six seconds around.
-    geared: 1 where gear ratio and blades are known, 0 where not.
+    geared: 1 where gear ratio and blades are known, 0 where not. bladeless: by how much the propeller's line
+    falls short of what is wanted of one, above idle, where its place is known. several_db: by how much the
+    hiss swells less often than the firings come, as with several cylinders; none where not listened for.
     """
 
     lines_db: Floats
@@ -56,9 +66,13 @@ class Evidence:
     lead_db: Floats
     restless: Floats
     geared: Floats
+    bladeless: Floats
+    several_db: Floats | None = None
 
 
-def evidence(orders: Orders, frames: int, hop_s: float, lead_db: Floats, *, geared: bool) -> Evidence:
+def evidence(
+    orders: Orders, frames: int, hop_s: float, lead_db: Floats, blade_order: float | None
+) -> Evidence:
     """Evidence for the track that `orders` follow through a sound of so many frames."""
     rate_hz = np.full(frames, np.nan)
     rate_hz[orders.index] = orders.rate_hz
@@ -87,8 +101,24 @@ def evidence(orders: Orders, frames: int, hop_s: float, lead_db: Floats, *, gear
         even,
         lead_db,
         restless * followed,
-        geared * followed,
+        (blade_order is not None) * followed,
+        _bladeless(orders, rate_hz, hop_s, blade_order) * followed,
     )
+
+
+def _bladeless(orders: Orders, rate_hz: Floats, hop_s: float, blade_order: float | None) -> Floats:
+    if blade_order is None:
+        return np.zeros(rate_hz.size)
+    height = propeller_db(orders, rate_hz.size, hop_s, blade_order)
+    missing = np.clip(WANTED_BLADE_DB - np.nan_to_num(height, nan=WANTED_BLADE_DB), 0.0, WANTED_BLADE_DB)
+    # Where the firings themselves hardly stand out of the noise it may hide the propeller.
+    firings = np.full(rate_hz.size, np.nan)
+    firings[orders.index] = at(orders.levels_db, orders.bins_per_order[:, None] * FIRST_LINES).mean(axis=1)
+    firings[orders.index] = uniform_filter1d(
+        firings[orders.index], min(round(SPAN_S / hop_s), orders.index.size), mode="nearest"
+    )
+    loud = np.clip((rate_hz - IDLE_HZ) / (LOUD_HZ - IDLE_HZ), 0.0, 1.0)
+    return missing * loud * np.clip((firings - HIDDEN_DB) / (SEEN_DB - HIDDEN_DB), 0.0, 1.0)
 
 
 def _of_lines(orders: Orders, frames: int, hop_s: float) -> Floats:
@@ -109,7 +139,8 @@ def _of_stretch(sharpness_db: Floats, log_rate: Floats, hop_s: float) -> Floats:
     size = log_rate.size
     calm = uniform_filter1d(log_rate, min(SMOOTH, size), mode="nearest")
     slope = np.abs(np.gradient(calm, hop_s)) if size > 1 else np.zeros(size)
-    rough = 100.0 * uniform_filter1d(np.abs(log_rate - calm), min(ROUGH, size), mode="nearest")
+    bent = savgol_filter(log_rate, SMOOTH, 2) if size >= SMOOTH else calm
+    rough = 100.0 * LIKE_A_MEAN * uniform_filter1d(np.abs(log_rate - bent), min(ROUGH, size), mode="nearest")
     second = min(round(1.0 / hop_s), size)
     from_mean = log_rate - log_rate.mean()
     mean, square = (uniform_filter1d(a, second, mode="nearest") for a in (from_mean, from_mean**2))

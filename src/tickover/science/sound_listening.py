@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tickover.science.sound_bridges import Gap, bridged, gaps
 from tickover.science.sound_comb import Comb
 from tickover.science.sound_confidence import confidence
-from tickover.science.sound_evidence import evidence
+from tickover.science.sound_cylinders import several_db
+from tickover.science.sound_evidence import Evidence, evidence
 from tickover.science.sound_four_stroking import four_stroking
 from tickover.science.sound_multiples import multiples_of
 from tickover.science.sound_orders import by_orders, smoothed
@@ -24,6 +26,7 @@ TOP_HZ = 1700.0
 NOISE_BAND_HZ = 200.0
 NOTHING_DB, JUMP_DB, STEP_DB = 3.0, 12.0, 0.5
 REACH = 11
+SILENT = 1e-4  # of full scale
 AT_ONCE = 48  # frames whose workings fit into a processor's cache
 
 
@@ -31,13 +34,17 @@ AT_ONCE = 48  # frames whose workings fit into a processor's cache
 class Heard:
     """What was heard in each frame: firing rate [Hz], probability that it is right, depth of four-stroking.
 
-    `several` is by how much lines stand out at quarters of the rate. [dB] NaN where nothing was followed.
+    `quarters_db` is by how much lines stand out at quarters of the rate, `several_db` by how much the hiss
+    swells less often than the firings come [dB]; `bladeless` by how much the propeller's line falls short.
+    NaN where nothing was followed.
     """
 
     rate_hz: Floats
     confidence: Floats
     four_stroking: Floats
+    quarters_db: Floats
     several_db: Floats
+    bladeless: Floats
 
 
 def listen(
@@ -57,18 +64,41 @@ def listen(
     """
     count = int(samples.size / sample_hz / HOP_S)
     nothing = np.full(count, np.nan)
-    rate_hz = _first_look(samples, sample_hz, range_hz, count) if count else nothing
+    silent = np.abs(samples).max(initial=0.0) <= SILENT
+    rate_hz = nothing if silent or not count else _first_look(samples, sample_hz, range_hz, count)
     if np.isfinite(rate_hz).any():
         orders = by_orders(samples, sample_hz, HOP_S, smoothed(rate_hz))
         rate_hz, lead_db = multiples_of(orders, count, HOP_S, range_hz, blade_order)
     if not np.isfinite(rate_hz).any():
-        return Heard(nothing, np.zeros(count), nothing, nothing)
+        return Heard(nothing, np.zeros(count), nothing, nothing, nothing, nothing)
+    rate_hz, found = _founded(samples, sample_hz, rate_hz, lead_db, blade_order)
+    over = gaps(rate_hz, confidence(found), HOP_S)
+    if over:
+        rate_hz = bridged(samples, sample_hz, HOP_S, rate_hz, over)
+        rate_hz, found = _founded(samples, sample_hz, rate_hz, _led(lead_db, over), blade_order)
+    depth = four_stroking(samples, sample_hz, HOP_S, rate_hz, blade_order)
+    several = several_db(samples, sample_hz, HOP_S, rate_hz, depth, blade_order)
+    sure = confidence(replace(found, several_db=several))
+    return Heard(rate_hz, sure, depth, found.quarters_db, several, found.bladeless)
+
+
+def _founded(
+    samples: Samples, sample_hz: float, rate_hz: Floats, lead_db: Floats, blade_order: float | None
+) -> tuple[Floats, Evidence]:
+    """A track of the firing rate, refined [Hz], and how well it is founded."""
     orders = by_orders(samples, sample_hz, HOP_S, smoothed(rate_hz))
-    rate_hz[orders.index] = orders.rate_hz
-    found = evidence(orders, count, HOP_S, lead_db, geared=blade_order is not None)
-    rate_hz = smoothed(rate_hz)
-    depth = four_stroking(samples, sample_hz, HOP_S, rate_hz)
-    return Heard(rate_hz, confidence(found), depth, found.quarters_db)
+    refined = rate_hz.copy()
+    refined[orders.index] = orders.rate_hz
+    return smoothed(refined), evidence(orders, rate_hz.size, HOP_S, lead_db, blade_order)
+
+
+def _led(lead_db: Floats, over: list[Gap]) -> Floats:
+    """The lead of the second look, between the gaps' ends where it did not look."""
+    known = np.flatnonzero(np.isfinite(lead_db))
+    led = lead_db.copy()
+    for first, last in over:
+        led[first:last] = np.interp(np.arange(first, last), known, lead_db[known])
+    return led
 
 
 def _first_look(samples: Samples, sample_hz: float, range_hz: tuple[float, float], count: int) -> Floats:

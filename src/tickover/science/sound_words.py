@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tickover.science.sound_confidence import SEVERAL_DB as SWELLS_DB
 from tickover.science.sound_listening import HOP_S, Heard
 from tickover.science.working import Quantity, Working
 
@@ -17,8 +18,9 @@ STEADY_S = 10.0
 SILENT = 1e-4
 OVERDRIVEN = 0.02
 NEAR_FULL = 0.97
-SEVERAL_DB = 6.0
+QUARTERS_DB = 6.0
 SEVERAL_SHARE = 0.3
+BLADELESS_DB, BLADELESS_SHARE = 2.5, 0.5
 FEW = 0.1
 AMBIGUOUS = 0.75
 
@@ -48,12 +50,13 @@ def remarks(
     if loudness.peak <= SILENT:
         return ("The recording is silent: nothing can be told from it.",)
     if not told.any():
-        return (_nothing(bool(followed.any())), *_short(rpm.size))
+        return (_nothing(bool(followed.any())), *_another(heard, followed), *_short(rpm.size))
     said = [
         "Taken to be one engine of one cylinder that fires once a turn; another engine can sound the same.",
         *_short(rpm.size),
         *_doubtful(told, followed),
-        *_several(heard.several_db[told]),
+        *_several(heard.quarters_db[told]),
+        *_another(heard, followed),
         *_deep(depth),
     ]
     if not gear_known:
@@ -83,8 +86,20 @@ def _doubtful(told: NDArray[np.bool_], followed: NDArray[np.bool_]) -> list[str]
     return [f"For {doubtful_s:.0f} s a pitch is heard whose speed is too doubtful to be told."]
 
 
-def _several(several_db: Floats) -> list[str]:
-    if float((several_db > SEVERAL_DB).mean()) < SEVERAL_SHARE:
+def _another(heard: Heard, followed: NDArray[np.bool_]) -> list[str]:
+    """What speaks for another engine than the one that is asked for."""
+    said = []
+    if float((heard.several_db[followed] > SWELLS_DB).sum()) > SEVERAL_SHARE * followed.sum():
+        said.append(
+            "Its hiss swells once in several firings: that sounds like an engine of several cylinders."
+        )
+    if float((heard.bladeless[followed] > BLADELESS_DB).sum()) > BLADELESS_SHARE * followed.sum():
+        said.append("No propeller is heard where gear ratio and blades put it: this may be another engine.")
+    return said
+
+
+def _several(quarters_db: Floats) -> list[str]:
+    if float((quarters_db > QUARTERS_DB).mean()) < SEVERAL_SHARE:
         return []
     return ["Lines stand at quarters of the firing rate: this may be an engine of several cylinders."]
 
