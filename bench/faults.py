@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 
 from tickover.science.access import opened_for
 from tickover.science.faults import NOT_LISTED, Evidence, Network
-from tickover.science.faults_next import Choices, repair_minutes_after
-from tickover.science.faults_posterior import Posterior, posterior
-from tickover.science.faults_repair import repair_order
+from tickover.science.faults.next import Choices, repair_minutes_after
+from tickover.science.faults.posterior import Posterior, posterior
+from tickover.science.faults.repair import repair_order
 from tickover.sheets import shipped_sheets
 
 Floats = NDArray[np.float64]

@@ -13,8 +13,8 @@ import numpy as np
 
 from bench.faults import BATCH, Batch, Floats, Places, Score, Shop, batches, by_information, by_lot, shop
 from tickover.science.faults import Evidence
-from tickover.science.faults_conflict import LIKELY_STRAY, by_itself
-from tickover.science.faults_posterior import Posterior
+from tickover.science.faults.conflict import LIKELY_STRAY, by_itself
+from tickover.science.faults.posterior import Posterior
 
 CASES = 1000
 LOOKS = (4, 8, 15)

@@ -15,10 +15,10 @@ from numpy.typing import NDArray
 
 from bench.faults import Shop, drawn, shop
 from tickover.science.faults import Evidence, Network
-from tickover.science.faults_conflict import conflict
-from tickover.science.faults_explain import effects_on, turns
-from tickover.science.faults_next import advise
-from tickover.science.faults_posterior import Posterior, posterior
+from tickover.science.faults.conflict import conflict
+from tickover.science.faults.explain import effects_on, turns
+from tickover.science.faults.next import advise
+from tickover.science.faults.posterior import Posterior, posterior
 
 CASES = 100
 LOOKED = (2, 5, 10, 20, 30, 50)

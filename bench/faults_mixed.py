@@ -13,8 +13,8 @@ import numpy as np
 
 from bench.faults import Flags, Floats, Shop, drawn, saved, shop
 from tickover.science.faults import Evidence
-from tickover.science.faults_posterior import Posterior, posterior
-from tickover.science.faults_repair import repair_order
+from tickover.science.faults.posterior import Posterior, posterior
+from tickover.science.faults.repair import repair_order
 
 CASES, STEPS, SEED = 200, 150, 21
 TIMES = (1.0, 2.0, 4.0, 8.0)

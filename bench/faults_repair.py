@@ -13,9 +13,9 @@ import numpy as np
 
 from bench.faults import Batch, Flags, Floats, Score, Shop, batches, by_information, by_saving, lists, shop
 from tickover.science.faults import Evidence
-from tickover.science.faults_next import repair_minutes_after
-from tickover.science.faults_posterior import Posterior
-from tickover.science.faults_repair import repair_order
+from tickover.science.faults.next import repair_minutes_after
+from tickover.science.faults.posterior import Posterior
+from tickover.science.faults.repair import repair_order
 
 LOOKS, CASES = 30, 1000
 JUDGED_EVERY = 5

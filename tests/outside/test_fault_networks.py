@@ -11,10 +11,10 @@ from bench.faults import shop
 from bench.faults_exact import by_all_sets
 from bench.faults_exact import evidence as looks
 from tickover.science.faults import Evidence, Network, noisy_or
-from tickover.science.faults_explain import bits_about
-from tickover.science.faults_grades import Grades, network
-from tickover.science.faults_posterior import ContradictionError, Posterior, posterior
-from tickover.science.faults_repair import repair_order
+from tickover.science.faults.explain import bits_about
+from tickover.science.faults.grades import Grades, network
+from tickover.science.faults.posterior import ContradictionError, Posterior, posterior
+from tickover.science.faults.repair import repair_order
 
 
 def one_cause(prior: float, without: tuple[float, ...], with_it: tuple[float, ...]) -> Network:

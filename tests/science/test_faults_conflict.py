@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from tickover.science.faults import Evidence, Network, noisy_or
-from tickover.science.faults_conflict import LIKELY_STRAY, by_itself, conflict
-from tickover.science.faults_posterior import posterior
+from tickover.science.faults.conflict import LIKELY_STRAY, by_itself, conflict
+from tickover.science.faults.posterior import posterior
 
 
 def noise() -> Network:

@@ -5,7 +5,7 @@ import pytest
 
 from tests.science.test_faults_network import CAUSES, FINDINGS, grades
 from tickover.science.faults import NOT_LISTED, Evidence, Network
-from tickover.science.faults_explain import (
+from tickover.science.faults.explain import (
     effects,
     effects_on,
     leader_after,
@@ -13,8 +13,8 @@ from tickover.science.faults_explain import (
     times_as_likely,
     turns,
 )
-from tickover.science.faults_grades import network
-from tickover.science.faults_posterior import Posterior, posterior
+from tickover.science.faults.grades import network
+from tickover.science.faults.posterior import Posterior, posterior
 
 TITLES = {
     name: name.replace("-", " ").capitalize() for name in (*CAUSES, *FINDINGS, "crank-seals", NOT_LISTED)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tickover.science.faults_learning import shares_after
+from tickover.science.faults.learning import shares_after
 
 WEIGHTS = {"plug-faulty": 9.0, "intake-leak": 5.0, "ring-worn": 6.0}
 

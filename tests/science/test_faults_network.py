@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from tickover.science.faults import NOT_LISTED, Evidence, noisy_or
-from tickover.science.faults_grades import Grades, network, odds_of
-from tickover.science.faults_posterior import posterior
+from tickover.science.faults.grades import Grades, network, odds_of
+from tickover.science.faults.posterior import posterior
 
 CAUSES = ("intake-leak", "needles-too-lean", "plug-faulty", "drive-seal", "ignition-seal")
 FINDINGS = ("idle-races", "egt-high", "misfires", "case-loses")

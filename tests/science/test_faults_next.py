@@ -7,10 +7,10 @@ import pytest
 
 from tests.science.test_faults_network import FINDINGS, grades
 from tickover.science.faults import Evidence
-from tickover.science.faults_grades import network
-from tickover.science.faults_next import Bench, Choices, Look, advise, minutes_of, next_looks
-from tickover.science.faults_posterior import Posterior, posterior
-from tickover.science.faults_repair import expected_minutes, repair_order
+from tickover.science.faults.grades import network
+from tickover.science.faults.next import Bench, Choices, Look, advise, minutes_of, next_looks
+from tickover.science.faults.posterior import Posterior, posterior
+from tickover.science.faults.repair import expected_minutes, repair_order
 
 
 class Group(NamedTuple):

@@ -7,8 +7,8 @@ import pytest
 
 from tests.science.test_faults_network import CAUSES, grades
 from tickover.science.faults import Evidence, Network, noisy_or
-from tickover.science.faults_grades import network
-from tickover.science.faults_posterior import ContradictionError, posterior
+from tickover.science.faults.grades import network
+from tickover.science.faults.posterior import ContradictionError, posterior
 
 
 @pytest.fixture(scope="module")

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from tickover.science import runup
 from tickover.science.runup import Against, RunUp, Weight, analyse, answer, baseline_of, judge, make_trace
-from tickover.science.runup_baseline import Baseline
+from tickover.science.runup.baseline import Baseline
 from tickover.science.valid import NotKnownHere, OutOfRange
 
 LIMITS = {

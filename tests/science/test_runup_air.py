@@ -19,7 +19,7 @@ from tickover.science.runup import (
     reference_figures,
     with_noted,
 )
-from tickover.science.runup_air import reference_measures
+from tickover.science.runup.air import reference_measures
 from tickover.science.valid import OutOfRange
 
 STANDARD = Noted(288.15, 101_325.0, 0.0, 60.0)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tests.science.test_runup import LIMITS, Truth
 from tickover.science.runup import Weight, baseline_of, judge
-from tickover.science.runup_findings import SIGNS, signs
+from tickover.science.runup.findings import SIGNS, signs
 
 
 @pytest.mark.parametrize(

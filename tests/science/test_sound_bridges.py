@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from tickover.demo.enginesound import Sounding, engine_sound
 from tickover.science.sound import SoundSettings, track_rpm
-from tickover.science.sound_bridges import bridged, gaps
+from tickover.science.sound.bridges import bridged, gaps
 
 RATE_HZ = 16_000
 GEARED = SoundSettings(gear_ratio=2.6, blades=2)

@@ -7,7 +7,7 @@ import pytest
 
 from tickover.demo.enginesound import Sounding, engine_sound
 from tickover.science.sound import SoundSettings, SoundTrack, track_rpm
-from tickover.science.sound_confidence import in_company
+from tickover.science.sound.confidence import in_company
 
 RATE_HZ = 8000
 

@@ -9,7 +9,7 @@ from scipy.signal import butter, sosfilt
 
 from tickover.demo.enginesound import Sounding, engine_sound
 from tickover.science.sound import SoundSettings, track_rpm
-from tickover.science.sound_cylinders import several_db
+from tickover.science.sound.cylinders import several_db
 
 RATE_HZ = 16_000
 HOP_S = 0.05

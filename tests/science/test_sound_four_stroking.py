@@ -7,7 +7,7 @@ import pytest
 from numpy.typing import NDArray
 
 from tickover.demo.enginesound import Sounding, engine_sound
-from tickover.science.sound_four_stroking import four_stroking
+from tickover.science.sound.four_stroking import four_stroking
 
 RATE_HZ = 8000
 HOP_S = 0.05

@@ -9,8 +9,8 @@ from importlib.resources import files
 import pytest
 
 from tickover.science.faults import NOT_LISTED, Evidence
-from tickover.science.faults_next import advise
-from tickover.science.faults_posterior import posterior
+from tickover.science.faults.next import advise
+from tickover.science.faults.posterior import posterior
 from tickover.sheets import Build, FaultTable, TypeSheet
 from tickover.sheets.composing import composed
 

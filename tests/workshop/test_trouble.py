@@ -88,7 +88,7 @@ def test_bubbles_in_the_line_point_to_the_fuel_line(begin: Begin, look: Any) -> 
 
 
 def test_the_effects_are_those_that_the_science_explains(begin: Begin) -> None:
-    from tickover.science.faults_explain import effects
+    from tickover.science.faults.explain import effects
 
     reasoned = reasoning.reason(_sheet(begin("idle-races", "idle-slow-to-fall")))
     assert reasoned.now is not None

@@ -14,8 +14,8 @@ from django.test import Client
 from django.utils import timezone
 
 from tickover.demo.runups import Behaviour, logger_csv
-from tickover.science.faults_posterior import posterior
-from tickover.science.runup_findings import SIGNS
+from tickover.science.faults.posterior import posterior
+from tickover.science.runup.findings import SIGNS
 from tickover.workshop.runs import actions as runs
 from tickover.workshop.runs.models import RunUp
 from tickover.workshop.trouble import (

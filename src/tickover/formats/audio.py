@@ -20,7 +20,7 @@ from tickover.formats.audio_wav import held_share
 from tickover.formats.errors import FormatError
 from tickover.formats.filetype import looks_like
 from tickover.science.sound import SoundSettings, SoundTrack, SoundTracker
-from tickover.science.sound_rate import HIGHEST_HZ, LOWEST_HZ
+from tickover.science.sound.rate import HIGHEST_HZ, LOWEST_HZ
 
 Samples = NDArray[np.float32]
 

@@ -14,8 +14,8 @@ from pydantic import Field
 
 from tickover.science.access import Opening
 from tickover.science.faults import NOT_LISTED, Network
-from tickover.science.faults_grades import Grades, network
-from tickover.science.faults_next import Choices, Look
+from tickover.science.faults.grades import Grades, network
+from tickover.science.faults.next import Choices, Look
 from tickover.sheets.rows import Build, BuildRow, Flag, Id, Number, Positive, Row, Standing, Text
 
 Chance = Annotated[Number, Field(ge=0, le=1)]

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from tickover.formats.audio import SILENT, audio_blocks, track_audio
 from tickover.science import runup
 from tickover.science.sound import FOUR_STROKES, SoundSettings, SoundTrack
-from tickover.science.sound_listening import WINDOW_S
+from tickover.science.sound.listening import WINDOW_S
 from tickover.sheets import TypeSheet
 
 STANDS_S = 3.0

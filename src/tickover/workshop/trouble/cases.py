@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tickover.science.faults import NOT_LISTED
-from tickover.science.faults_learning import Share, shares_after
+from tickover.science.faults.learning import Share, shares_after
 from tickover.science.working import Working
 from tickover.sheets import FaultTable
 from tickover.sheets.faults import NOT_LISTED_TITLE

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from tickover.formats.errors import FormatError
 from tickover.science.runup import Finding, Weight
-from tickover.science.runup_findings import SIGNS, Sign, Signs, signs
+from tickover.science.runup.findings import SIGNS, Sign, Signs, signs
 from tickover.workshop.bench import queries as bench
 from tickover.workshop.people.templatetags.amounts import day
 from tickover.workshop.runs import queries as runs

@@ -10,10 +10,10 @@ from functools import lru_cache
 
 from tickover.science.access import opened_for
 from tickover.science.faults import NOT_LISTED, Evidence
-from tickover.science.faults_conflict import Conflict, conflict
-from tickover.science.faults_explain import Effect, Turn, effects_on, leader_after, turns
-from tickover.science.faults_next import LIKELY_DANGER, PHOTO_MIN, Advice, Bench, advise
-from tickover.science.faults_posterior import ContradictionError, Posterior, Suspect, posterior
+from tickover.science.faults.conflict import Conflict, conflict
+from tickover.science.faults.explain import Effect, Turn, effects_on, leader_after, turns
+from tickover.science.faults.next import LIKELY_DANGER, PHOTO_MIN, Advice, Bench, advise
+from tickover.science.faults.posterior import ContradictionError, Posterior, Suspect, posterior
 from tickover.sheets import AccessGroup, Cause, FaultFinding, FaultTable, FaultTest
 from tickover.workshop.trouble.standing import SessionSheet
 

@@ -8,7 +8,7 @@ from functools import cached_property
 from math import prod
 
 from tickover.science.faults import Evidence
-from tickover.science.faults_next import Bench
+from tickover.science.faults.next import Bench
 from tickover.sheets import Cause, FaultTable, TypeSheet
 from tickover.workshop.bench.models import Job
 from tickover.workshop.trouble.models import Answer, Cure, Outcome, Session, Weighting

@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from tickover.science.faults_explain import effects, share_working
+from tickover.science.faults.explain import effects, share_working
 from tickover.workshop.bench import queries as bench
 from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.register import queries as register

@@ -1,0 +1,20 @@
+"""What causes what on an engine in trouble, what the evidence makes of it, and what to look at next.
+
+Begin at `network`, then `posterior`; `next` chooses the look, `repair` when to stop looking.
+"""
+
+from tickover.science.faults.network import (
+    LARGEST_MULTIPLIER,
+    NOT_LISTED,
+    Evidence,
+    Network,
+    noisy_or,
+)
+
+__all__ = [
+    "LARGEST_MULTIPLIER",
+    "NOT_LISTED",
+    "Evidence",
+    "Network",
+    "noisy_or",
+]

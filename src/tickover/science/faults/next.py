@@ -1,0 +1,197 @@
+"""What is worth looking at next: a question, a test, or is it time to repair?
+
+Danger comes first: a finding that says stop is told before anything else, and one that is likely is looked for
+before anything else. Then the look that tells most for its minutes, openings counted only where they are still
+closed. A look that destroys evidence says that a photograph comes first, and pays for it.
+
+Notes
+-----
+Information is about the whole set of causes. [bit] Whether looking beats repairing at once is judged one look
+ahead, by the expected minutes of `faults.repair`: minutes of the look, and of the repairs in the order that each
+answer would give. That supposes one fault; two looks that pay only together are not seen.
+
+References
+----------
+D.V. Lindley, "On a measure of the information provided by an experiment", *Annals of Mathematical Statistics* 27
+(1956) 986, for expected information.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+
+from tickover.science.access import Opening, opened_for
+from tickover.science.faults.posterior import Posterior
+from tickover.science.faults.repair import RepairOrder, expected_minutes, repair_order
+from tickover.science.faults.sets import Floats
+
+PHOTO_MIN = 1.0
+"""A photograph before evidence goes. [min]"""
+LIKELY_DANGER = 0.15
+"""A danger at least this likely is looked for first. [-]"""
+LEAST_BITS = 1e-4
+WORTH_TIMES = 4.0
+"""A look goes before repairs if it saves more than this many times its minutes: the sum of `faults.repair` leaves
+out that one looks again after a repair that failed, so that looks seem to save too much. Chosen by simulation. [-]"""
+
+
+@dataclass(frozen=True)
+class Look:
+    """A question or a test. `minutes` without its openings [min]; `danger`: what to do when it is seen.
+
+    `running`: it shows only while the engine runs, or is being started.
+    """
+
+    id: str
+    minutes: float
+    access: tuple[str, ...] = ()
+    running: bool = False
+    destroys_evidence: bool = False
+    danger: str = ""
+
+
+@dataclass(frozen=True)
+class Bench:
+    """The engine as it stands: what is open, what has been photographed, what cannot be done here."""
+
+    open_now: frozenset[str] = frozenset()
+    photographed: frozenset[str] = frozenset()
+    not_possible: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class NextLook:
+    """A look that may come next.
+
+    chance : that the finding is seen [-]
+    bits : expected information [bit]
+    minutes : with what has to be opened for it, and the photograph [min]
+    expected_min : until the fault is gone, with this look first [min]
+    opens : openings it needs that are still closed
+    before : findings of danger to look for before the engine runs for it
+    """
+
+    look: Look
+    chance: float
+    bits: float
+    minutes: float
+    expected_min: float
+    opens: tuple[str, ...]
+    photo_first: bool
+    before: tuple[str, ...]
+
+    @property
+    def bits_per_minute(self) -> float:
+        """What the ranking goes by. [bit/min]"""
+        return self.bits / self.minutes
+
+
+@dataclass(frozen=True)
+class Advice:
+    """The next step.
+
+    step : "stop" on a danger seen, "look" while one is worth its minutes, "repair" when none is
+    stops : findings seen that say stop, with what to do
+    looks : what may be looked at, the first to do first
+    repairs : order of repairs, positions of the network's causes
+    saves_min : what the look that saves most saves against repairing now, negative where none does [min]
+    """
+
+    step: Literal["stop", "look", "repair"]
+    stops: Mapping[str, str]
+    looks: tuple[NextLook, ...]
+    repairs: RepairOrder
+    saves_min: float
+
+
+@dataclass(frozen=True, eq=False)
+class Choices:
+    """What there is to choose from. `repair_min` in the order of the network's causes. [min]"""
+
+    looks: Sequence[Look]
+    repair_min: Floats
+    access: Sequence[Opening] = field(default=())
+
+
+def advise(now: Posterior, choices: Choices, bench: Bench = Bench()) -> Advice:
+    """The next step after the evidence.
+
+    Raises
+    ------
+    ValueError
+        For a look the network does not know, an opening that is not in `access`, minutes not above 0.
+    """
+    stops = dangers_seen(now, choices)
+    repairs = repair_order(now.shares, choices.repair_min)
+    looks = next_looks(now, choices, bench)
+    saves = max((repairs.expected_min - one.expected_min for one in looks), default=-np.inf)
+    worth = any(_saved(one, repairs) > WORTH_TIMES * one.minutes for one in looks)
+    step: Literal["stop", "look", "repair"] = "stop" if stops else "look" if worth else "repair"
+    return Advice(step, stops, looks, repairs, float(saves))
+
+
+def next_looks(now: Posterior, choices: Choices, bench: Bench = Bench()) -> tuple[NextLook, ...]:
+    """Everything not looked at yet that tells something, the first to do first.
+
+    While a danger that was seen stands, nothing that the engine would run for.
+    """
+    known = now.evidence.seen | now.evidence.absent | bench.not_possible
+    stopped = bool(dangers_seen(now, choices))
+    looks = [look for look in choices.looks if look.id not in known and not (stopped and look.running)]
+    columns = [now.network.finding(look.id) for look in looks]
+    dangers = [look.id for look in looks if look.danger and not look.running and not look.access]
+    later = repair_minutes_after(now, columns, choices.repair_min)
+    found = []
+    for look, column, repair_min in zip(looks, columns, later, strict=True):
+        closed = [o for o in opened_for(look.access, choices.access) if o.id not in bench.open_now]
+        photo = look.destroys_evidence and look.id not in bench.photographed
+        minutes = look.minutes + sum(o.minutes for o in closed) + PHOTO_MIN * photo
+        if minutes <= 0:
+            raise ValueError(f"{look.id}: minutes of a look must be above 0, not {minutes:g}")
+        found.append(
+            NextLook(
+                look=look,
+                chance=float(now.chances[column]),
+                bits=float(now.bits[column]),
+                minutes=minutes,
+                expected_min=minutes + float(repair_min),
+                opens=tuple(o.id for o in closed),
+                photo_first=photo,
+                before=tuple(dangers) if look.running else (),
+            )
+        )
+    telling = (one for one in found if one.bits >= LEAST_BITS or _pressing(one))
+    return tuple(sorted(telling, key=lambda one: (not _pressing(one), -one.bits_per_minute)))
+
+
+def dangers_seen(now: Posterior, choices: Choices) -> dict[str, str]:
+    """Findings seen that stop everything, with what to do."""
+    return {look.id: look.danger for look in choices.looks if look.danger and look.id in now.evidence.seen}
+
+
+def repair_minutes_after(now: Posterior, columns: Sequence[int], minutes: Floats) -> Floats:
+    """Expected minutes of repairs once each finding has been looked for, shape (len(columns),). [min]"""
+    seen = now.shares_and_seen[:, list(columns)]
+    absent = np.maximum(now.shares[:, None] - seen, 0.0)
+    chance = now.chances[list(columns)]
+    return chance * expected_minutes(seen, minutes) + (1 - chance) * expected_minutes(absent, minutes)
+
+
+def minutes_of(looks: Iterable[Look], access: Sequence[Opening]) -> float:
+    """Minutes of looks done one after the other, each opening once. [min]"""
+    done = list(looks)
+    openings = opened_for((name for look in done for name in look.access), access)
+    return sum(look.minutes for look in done) + sum(opening.minutes for opening in openings)
+
+
+def _saved(one: NextLook, repairs: RepairOrder) -> float:
+    """Expected minutes of repair that the answer saves, the minutes of the look not counted. [min]"""
+    return repairs.expected_min - (one.expected_min - one.minutes)
+
+
+def _pressing(one: NextLook) -> bool:
+    return bool(one.look.danger) and one.chance >= LIKELY_DANGER

@@ -1,0 +1,131 @@
+"""What is to be said of a speed that was heard: warnings in sentences, and the working of the number."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tickover.science.sound.confidence import SEVERAL_DB as SWELLS_DB
+from tickover.science.sound.listening import HOP_S, Heard
+from tickover.science.working import Quantity, Working
+
+Floats = NDArray[np.float64]
+Samples = NDArray[np.float32]
+
+STEADY_S = 10.0
+SILENT = 1e-4
+OVERDRIVEN = 0.02
+NEAR_FULL = 0.97
+QUARTERS_DB = 6.0
+SEVERAL_SHARE = 0.3
+BLADELESS_DB, BLADELESS_SHARE = 2.5, 0.5
+FEW = 0.1
+AMBIGUOUS = 0.75
+
+
+@dataclass(frozen=True)
+class Loudness:
+    """How loud a recording is so far: its peak, and how many samples stand close to the peak of their block."""
+
+    samples: int = 0
+    peak: float = 0.0
+    near_full: int = 0
+
+    def and_then(self, block: Samples) -> Loudness:
+        """The same with one more block."""
+        level = np.abs(block)
+        peak = float(level.max(initial=0.0))
+        near = int((level >= NEAR_FULL * peak).sum()) if peak > SILENT else 0
+        return Loudness(self.samples + block.size, max(self.peak, peak), self.near_full + near)
+
+
+def remarks(
+    heard: Heard, rpm: Floats, depth: Floats, gear_known: bool, loudness: Loudness
+) -> tuple[str, ...]:
+    """Everything that a reader should know beside the numbers."""
+    told = np.isfinite(rpm)
+    followed = np.isfinite(heard.rate_hz)
+    if loudness.peak <= SILENT:
+        return ("The recording is silent: nothing can be told from it.",)
+    if not told.any():
+        return (_nothing(bool(followed.any())), *_another(heard, followed), *_short(rpm.size))
+    said = [
+        "Taken to be one engine of one cylinder that fires once a turn; another engine can sound the same.",
+        *_short(rpm.size),
+        *_doubtful(told, followed),
+        *_several(heard.quarters_db[told]),
+        *_another(heard, followed),
+        *_deep(depth),
+    ]
+    if not gear_known:
+        said.append("Gear ratio and blades are not known, so a loud propeller can be taken for the engine.")
+    if loudness.near_full > OVERDRIVEN * loudness.samples:
+        said.append("The recording is overdriven: four-stroking looks weaker than it is.")
+    return tuple(said)
+
+
+def _nothing(followed: bool) -> str:
+    if followed:
+        return "Something with a pitch is heard, but nothing that can be told to be an engine."
+    return "No engine is heard in this recording."
+
+
+def _short(count: int) -> list[str]:
+    length_s = count * HOP_S
+    if length_s >= STEADY_S:
+        return []
+    return [f"{length_s:.1f} s are too short to tell whether the speed is steady: record 10 s or more."]
+
+
+def _doubtful(told: NDArray[np.bool_], followed: NDArray[np.bool_]) -> list[str]:
+    doubtful_s = float((followed & ~told).sum()) * HOP_S
+    if doubtful_s <= FEW * told.sum() * HOP_S:
+        return []
+    return [f"For {doubtful_s:.0f} s a pitch is heard whose speed is too doubtful to be told."]
+
+
+def _another(heard: Heard, followed: NDArray[np.bool_]) -> list[str]:
+    """What speaks for another engine than the one that is asked for."""
+    said = []
+    if float((heard.several_db[followed] > SWELLS_DB).sum()) > SEVERAL_SHARE * followed.sum():
+        said.append(
+            "Its hiss swells once in several firings: that sounds like an engine of several cylinders."
+        )
+    if float((heard.bladeless[followed] > BLADELESS_DB).sum()) > BLADELESS_SHARE * followed.sum():
+        said.append("No propeller is heard where gear ratio and blades put it: this may be another engine.")
+    return said
+
+
+def _several(quarters_db: Floats) -> list[str]:
+    if float((quarters_db > QUARTERS_DB).mean()) < SEVERAL_SHARE:
+        return []
+    return ["Lines stand at quarters of the firing rate: this may be an engine of several cylinders."]
+
+
+def _deep(depth: Floats) -> list[str]:
+    known = depth[np.isfinite(depth)]
+    if not known.size or float(np.median(known)) < AMBIGUOUS:
+        return []
+    return ["Every second firing nearly fails: half the speed, firing evenly, would sound almost the same."]
+
+
+def working(rate_hz: Floats, rpm: Floats, sure: Floats) -> Working:
+    """The median of what was told, to be done again by hand."""
+    told = np.isfinite(rpm)
+    rate = float(np.median(rate_hz[told])) if told.any() else float("nan")
+    likely = float(sure[told].mean()) if told.any() else 0.0
+    return Working(
+        title="Engine speed from its sound, median of what is told",
+        formula="n = 60 * f",
+        inputs=(
+            Quantity("firing rate f", rate, "Hz", "spacing of the lines in the recording"),
+            Quantity("speed told for", float(told.sum()) * HOP_S, "s"),
+            Quantity("mean probability of being within 1 %", likely, "1", "fitted to synthetic recordings"),
+        ),
+        result=Quantity("engine speed n", 60.0 * rate, "r/min"),
+        validity="one engine of one cylinder, two-stroke; 10 s or more of recording to judge steadiness",
+        source="one firing a turn; lines of a train of pulses stand at multiples of its rate (Fourier series)",
+        standing="computed",
+    )
