@@ -229,14 +229,14 @@ def show(name: str, tally: Tally, against: Tally | None = None) -> None:
     for n, looks in enumerate(REPORTED):
         line = f"  {looks:2} looks, {np.mean(tally.minutes[n]):5.1f} min:"
         for title, hits in (("first", tally.first[n]), ("in the first three", tally.third[n])):
-            line += f" {title} {np.mean(hits):5.1%} +- {_error(hits):.1%}"
+            line += f" {title} {np.mean(hits):5.1%} +- {error(hits):.1%}"
         if against is not None:
             less = np.array(against.first[n], dtype=float) - np.array(tally.first[n], dtype=float)
-            line += f"; first less often by {less.mean():.1%} +- {_error(less):.1%}"
+            line += f"; first less often by {less.mean():.1%} +- {error(less):.1%}"
         print(line)
 
 
-def _error(values: object) -> float:
+def error(values: object) -> float:
     """Half of the 95 % interval of a mean."""
     numbers = np.asarray(values, dtype=np.float64)
     return float(1.96 * numbers.std() / np.sqrt(numbers.size))

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from bench.faults import Flags, Floats, Shop, drawn, saved, shop
+from bench.faults import Flags, Floats, Shop, drawn, error, saved, shop
 from tickover.science.faults import Evidence
 from tickover.science.faults.posterior import Posterior, posterior
 from tickover.science.faults.repair import repair_order
@@ -85,14 +85,10 @@ def main() -> None:
         first = minutes if first is None else first
         less = first - minutes
         print(
-            f"a look must save {times:g} times its minutes: {minutes.mean():.0f} min +- {_error(minutes):.0f}, half "
+            f"a look must save {times:g} times its minutes: {minutes.mean():.0f} min +- {error(minutes):.0f}, half "
             f"{np.median(minutes):.0f}, {looks.mean():.0f} looks, {repairs.mean():.1f} repairs; "
-            f"less than with 1 by {less.mean():.0f} +- {_error(less):.0f}"
+            f"less than with 1 by {less.mean():.0f} +- {error(less):.0f}"
         )
-
-
-def _error(values: Floats) -> float:
-    return float(1.96 * values.std() / np.sqrt(values.size))
 
 
 if __name__ == "__main__":

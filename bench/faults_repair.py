@@ -11,7 +11,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bench.faults import Batch, Flags, Floats, Score, Shop, batches, by_information, by_saving, lists, shop
+from bench.faults import (
+    Batch,
+    Flags,
+    Floats,
+    Score,
+    Shop,
+    batches,
+    by_information,
+    by_saving,
+    error,
+    lists,
+    shop,
+)
 from tickover.science.faults import Evidence
 from tickover.science.faults.next import repair_minutes_after
 from tickover.science.faults.posterior import Posterior
@@ -98,13 +110,9 @@ def main() -> None:
         at_once = total if at_once is None else at_once
         less = at_once - total
         print(
-            f"{name}: {total.mean():.0f} min +- {_error(total):.0f}, half of them {np.median(total):.0f}; "
-            f"saves {less.mean():.0f} +- {_error(less):.0f}"
+            f"{name}: {total.mean():.0f} min +- {error(total):.0f}, half of them {np.median(total):.0f}; "
+            f"saves {less.mean():.0f} +- {error(less):.0f}"
         )
-
-
-def _error(values: Floats) -> float:
-    return float(1.96 * values.std() / np.sqrt(values.size))
 
 
 if __name__ == "__main__":

@@ -74,7 +74,7 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Opened]:
 
 def _link(process: subprocess.Popen[bytes], said: Path) -> str:
     """Wait until the workshop is laid out and its link is printed."""
-    for _ in range(1200):
+    for _ in range(2400):
         if found := re.search(r"http://\S+/sign-in/\S+/", said.read_text()):
             return found.group()
         if process.poll() is not None:

@@ -96,7 +96,8 @@ def test_from_a_track_log_to_a_signed_release_on_paper(page: Any, opened: Opened
 
     # Through the card, step by step.
     page.goto(job)
-    page.locator("main a.first[href*='/steps/']").click()
+    with page.expect_navigation():
+        page.locator("main a.first[href*='/steps/']").click()
     steps = _work_through(page, job)
     assert steps > 25
     _shot(page, "9-last-step")
@@ -165,7 +166,8 @@ def _work_through(page: Any, job: str) -> int:
             following = page.locator("main a.first[href*='/steps/']")
             if not following.count():
                 break
-            following.click()
+            with page.expect_navigation():
+                following.click()
     return done
 
 

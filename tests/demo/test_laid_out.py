@@ -16,12 +16,15 @@ from tickover.workshop.bench.models import Reading
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.instruments import queries as instruments
 from tickover.workshop.photos.models import Photo
+from tickover.workshop.register.models import Engine
+from tickover.workshop.runs import of_job
 from tickover.workshop.runs import queries as runs
 from tickover.workshop.trouble import queries as troubles
 
 pytestmark = pytest.mark.usefixtures("verified")
 NOW = datetime(2025, 5, 5, 9, 0, tzinfo=UTC)
 TODAY = NOW.date()
+HEARD_IDLE_RPM, HEARD_FULL_RPM = 2040.0, 7560.0  # that the sound was made with
 NAMES = (runups.ENGINE, trouble.ENDED_ON, trouble.OPEN_ON, unfinished.JOB_ON, unfinished.DEFECT_ON)
 
 
@@ -31,6 +34,8 @@ def test_every_room_has_something_in_it() -> None:
     _the_trouble_room()
     _the_bench()
     _the_run_ups()
+    _the_job_that_cured()
+    _the_recording()
 
 
 def _the_cupboard() -> None:
@@ -61,11 +66,32 @@ def _the_bench() -> None:
 
 
 def _the_run_ups() -> None:
-    newest, *before = runs.lines()
+    newest, *before = runs.lines(Engine.objects.get(name=runups.ENGINE))
     assert [line.accepted for line in before] == [True] * 4 and newest.standing is None
     opened = runs.opened(newest.run)
     assert "Static rpm" in opened.answer and "below its usual mean" in opened.answer
     assert not opened.differs
+
+
+def _the_job_that_cured() -> None:
+    """Its two run-ups show the fault and that it is gone, and its release says so."""
+    (ended,) = troubles.ended_sessions()
+    sheet = troubles.session_sheet(ended)
+    assert sheet.cure is not None and sheet.cure.cured
+    before, after = of_job.told(sheet.outcome.job)
+    assert before.off and not after.off
+    hung, gone = (runs.opened(told.run).read.run.figures["drop-back"] for told in (before, after))
+    assert hung > 2 * gone
+    assert [run["moment"] for run in sheet.outcome.job.release.run_ups["runs"]] == ["before", "after"]
+    assert sheet.outcome.job.release.run_ups["warnings"] == []
+
+
+def _the_recording() -> None:
+    (job,) = bench.open_jobs()
+    (recording,) = runs.all_of_job(job.job)
+    assert recording.kind == "sound" and recording.moment == "before"
+    assert recording.figures["idle-rpm"] == pytest.approx(HEARD_IDLE_RPM, rel=0.01)
+    assert recording.figures["static-rpm-20"] == pytest.approx(HEARD_FULL_RPM, rel=0.01)
 
 
 def test_the_drawing_is_a_picture() -> None:

@@ -23,7 +23,7 @@ def read(seed: int = 7) -> runup.RunUp:
 
 def test_its_phases_are_those_of_a_run_up() -> None:
     phases = read().phases
-    assert [p.name for p in phases] == ["idle", "opening", "full", "closing", "idle"]
+    assert [p.name for p in phases] == ["idle", "opening", "full", "closing", "idle", "burst", "idle"]
     assert phases[2].end_s - phases[2].start_s == pytest.approx(62.0, abs=2.0)
 
 

@@ -116,6 +116,13 @@ def test_of_two_heads_the_hotter_counts_and_of_one_vibration_its_own_unit() -> N
     assert "Of CHT, CHT2 the hottest counts." in log.remarks
 
 
+def test_a_probe_off_its_wire_does_not_stand_for_the_other_head() -> None:
+    rows = "".join(f"{t},5400,{90 + t},1372\n" for t in range(6))
+    log = read(f"time,rpm,CHT 1 [C],CHT 2 [C]\n{rows}")
+    assert log.cht_c is not None and log.cht_c.tolist() == [90.0, 91.0, 92.0, 93.0, 94.0, 95.0]
+    assert any("6 samples of the CHT2 lie outside -40 to 450 °C" in remark for remark in log.remarks)
+
+
 def test_of_two_vibrations_none_is_taken() -> None:
     log = read("time,rpm,vib x,vib y\n0,2000,4,5\n1,5400,4,5\n")
     assert log.vibration is None and "there is more than one" in log.remarks[-1]

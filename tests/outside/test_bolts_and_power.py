@@ -115,3 +115,8 @@ def test_acceleration_is_the_slope_of_the_speed() -> None:
     assert piston_acceleration_m_s2(angles, 54.0, 110.0, rpm) == pytest.approx(by_difference, rel=1e-6)
     top = (2.0 * math.pi * rpm / 60.0) ** 2 * 0.027 * (1.0 + 27.0 / 110.0)
     assert float(piston_acceleration_m_s2(0.0, 54.0, 110.0, rpm)) == pytest.approx(top)
+
+
+def test_days_and_engines_that_do_not_pair_up_are_refused() -> None:
+    with pytest.raises(OutOfRange, match="inputs must have one shape"):
+        power_adjustment([290.0, 298.0], 99e3, [0.7, 0.8, 0.9])

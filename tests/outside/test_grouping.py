@@ -11,6 +11,7 @@ from tickover.science.access import visit_minutes
 from tickover.science.benchweeks import BenchWeek, spread
 from tickover.science.daychoice import Thing, cheapest_days
 from tickover.science.duedays import DueTask
+from tickover.science.replacement import period_with_repairs
 from tickover.science.visits import Outlook, Visit, VisitPlan, plan_visits
 
 TODAY = 739_001
@@ -109,56 +110,36 @@ def test_joint_replenishment_is_found_by_visits_that_share_openings(case: Replen
     assert cost_rate == pytest.approx(case.cost_rate, rel=1e-6)
 
 
-class Wearing(NamedTuple):
-    """A part renewed at a cost, with minimal repairs in between at a rate that grows with age."""
-
-    scale: float
-    renewal: float
-    repair: float
-    shape: float
-
-    @property
-    def best_age(self) -> float:
-        return self.scale * ((self.renewal + SET_UP) / (self.repair * (self.shape - 1))) ** (1 / self.shape)
-
-    def repairs(self, age: float) -> float:
-        return self.repair * (age / self.scale) ** self.shape
-
-    @property
-    def cost_rate(self) -> float:
-        return (self.renewal + SET_UP + self.repairs(self.best_age)) / self.best_age
-
-    def penalty(self, moved: float) -> float:
-        age = self.best_age
-        return self.repairs(age + moved) - self.repairs(age) - moved * self.cost_rate
-
-
 # Grouping by penalties for moved renewals: the model of R.E. Wildeman, R. Dekker, A.C.J.M. Smit, European
 # Journal of Operational Research 99 (1997) 530, on made-up inputs; the paper's own figures were not at hand.
 # Expected values computed beforehand, the saving by all 15 partitions of the four.
 SET_UP = 15.0
 PARTS = (
-    Wearing(60, 20, 40, 2.0),
-    Wearing(85, 12, 30, 1.8),
-    Wearing(45, 30, 60, 2.5),
-    Wearing(100, 25, 25, 2.2),
+    period_with_repairs(2.0, 60, 20 + SET_UP, 40),
+    period_with_repairs(1.8, 85, 12 + SET_UP, 30),
+    period_with_repairs(2.5, 45, 30 + SET_UP, 60),
+    period_with_repairs(2.2, 100, 25 + SET_UP, 25),
 )
 
 
 def test_the_best_age_of_each_part_and_what_moving_it_costs() -> None:
-    assert [part.best_age for part in PARTS] == pytest.approx([56.124861, 90.747986, 34.103623, 113.969944])
-    assert [part.cost_rate for part in PARTS] == pytest.approx(
-        [1.247219, 0.669436, 2.19918, 0.643444], rel=1e-6
-    )
-    assert [part.penalty(5.0) for part in PARTS] == pytest.approx(
-        [0.2777778, 0.0735021, 1.2381237, 0.0849316], abs=1e-6
-    )
+    assert [part.at_h for part in PARTS] == pytest.approx([56.124861, 90.747986, 34.103623, 113.969944])
+    rates = [float(part.cost_rate(part.at_h)) for part in PARTS]
+    assert rates == pytest.approx([1.247219, 0.669436, 2.19918, 0.643444], rel=1e-6)
+    later, sooner, not_moved = np.array([part.penalty([5.0, -5.0, 0.0]) for part in PARTS]).T
+    assert later == pytest.approx([0.2777778, 0.0735021, 1.2381237, 0.0849316], abs=1e-6)
+    assert sooner == pytest.approx([0.2777778, 0.0740443, 1.1789865, 0.0844362], abs=1e-6)
+    assert not_moved == pytest.approx(0.0, abs=1e-12)
 
 
 def test_the_best_grouping_of_four_renewals() -> None:
     tenths = range(300, 1250)
     things = [
-        Thing(f"part {n}", {t: part.penalty(t / 10 - part.best_age) for t in tenths}, frozenset({"set-up"}))
+        Thing(
+            f"part {n}",
+            dict(zip(tenths, part.penalty(np.array(tenths) / 10 - part.at_h).tolist(), strict=True)),
+            frozenset({"set-up"}),
+        )
         for n, part in enumerate(PARTS)
     ]
     choice = cheapest_days(things, {"set-up": SET_UP})

@@ -49,14 +49,15 @@ BEARINGS = (
 )
 
 
-# The handbook prints scale 606.528, shape 1.7208, (its sign lost) 75.135 for the logarithm of the likelihood, mean life
-# 540.737 and its standard deviation 323.806.
+# The handbook prints scale 606.528, shape 1.7208, (its sign lost) 75.135 for the logarithm of the likelihood, 154.27
+# for Akaike's criterion, mean life 540.737 and its standard deviation 323.806.
 def test_the_handbook_of_nist() -> None:
     lower = [*NIST_FAILED, 500.0]
     life = weibull_life(lower, [*NIST_FAILED, np.inf], [1] * 10 + [10])
     assert life.scale_h == pytest.approx(606.528, abs=0.01)
     assert life.shape == pytest.approx(1.7208, abs=1e-4)
     assert life.log_likelihood == pytest.approx(-75.135, abs=1e-3)
+    assert life.akaike == pytest.approx(154.27, abs=5e-3)
     assert (life.mean_h, life.sd_h) == pytest.approx((540.737, 323.806), abs=0.02)
     assert life.working().result.value == pytest.approx(1.7208, abs=1e-4)
 
@@ -80,6 +81,7 @@ def test_intervals_worked_out_apart() -> None:
     life = weibull_life([*NIST_FAILED, 500.0], [*NIST_FAILED, np.inf], [1] * 10 + [10])
     assert life.shape_between() == pytest.approx((0.9056, 2.8857), abs=2e-3)
     assert life.scale_between_h() == pytest.approx((437.557, 1118.878), abs=0.6)
+    assert life.shape_by_curvature() == pytest.approx((0.9713, 3.0487), abs=2e-3)
     assert life.hours_until(0.1) == pytest.approx((164.022, 83.875, 320.755), abs=0.4)
     assert float(life.failed_by(life.hours_until(0.1)[0])) == pytest.approx(0.1)
 
@@ -123,6 +125,9 @@ def test_with_no_failure_or_one_alone_the_shape_is_not_known() -> None:
         weibull_life([100.0, 200.0], [np.inf, np.inf])
     with pytest.raises(NotKnownHere, match="too few or too much alike"):
         weibull_life([100.0, 100.0], [100.0, 100.0])
+    # all found failed at the first look: each may have failed as early as one likes
+    with pytest.raises(NotKnownHere, match="too few or too much alike"):
+        weibull_life([0.0, 0.0, 0.0], [100.0, 200.0, 300.0])
 
 
 @pytest.mark.parametrize("bad", [np.nan, -1.0, "old", None, [], True, -np.inf])

@@ -9,6 +9,7 @@ from scipy.stats import multivariate_normal, norm
 from tickover.science.acceptance import (
     Normal,
     Span,
+    acceptance_limits,
     chance_below_and_above,
     global_risk,
     guard_band,
@@ -151,3 +152,19 @@ def test_global_risk_by_a_bivariate_normal_distribution() -> None:
 def test_what_is_known_after_one_reading() -> None:
     known = posterior(Normal(10.0, 1.0), 12.0, 0.5)
     assert (known.mean, known.sd) == pytest.approx((11.6, 0.4472135954999579), abs=1e-9)
+
+
+@pytest.mark.parametrize("u", [-0.1, math.nan, math.inf])
+def test_an_uncertainty_that_cannot_be_is_refused(u: float) -> None:
+    for decide_by in (
+        lambda: chance_below_and_above(0.5, Span(0.0, 1.0), u),
+        lambda: guard_band(u, 0.95),
+        lambda: acceptance_limits(Span(0.0, 1.0), u, 0.95),
+        lambda: global_risk(Normal(0.0, 1.0), Span(0.0, 1.0), Span(0.0, 1.0), u),
+    ):
+        with pytest.raises(ValueError, match="uncertainty"):
+            decide_by()
+    with pytest.raises(ValueError, match="the value must be a finite number"):
+        chance_below_and_above(math.nan, Span(0.0, 1.0), 0.1)
+    with pytest.raises(ValueError, match="confidence must lie between"):
+        acceptance_limits(Span(0.0, 1.0), 0.1, 0.3)

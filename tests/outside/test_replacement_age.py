@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from tickover.science.replacement import age_replacement, period_with_repairs_h
+from tickover.science.replacement import age_replacement, period_with_repairs
 from tickover.science.valid import NotKnownHere, OutOfRange
 
 EXAMPLE = (2.5, 1000.0, 1.0, 5.0)
@@ -42,11 +42,11 @@ def test_no_other_age_costs_less() -> None:
 
 # Barlow and Hunter, minimal repair: scale (cp/(cm (shape - 1)))^(1/shape) = 1000 (1/7.5)^0.4 = 446.66.
 def test_a_period_with_repairs_in_between() -> None:
-    assert period_with_repairs_h(*EXAMPLE) == pytest.approx(446.658, abs=0.001)
+    assert period_with_repairs(*EXAMPLE).at_h == pytest.approx(446.658, abs=0.001)
 
 
 def test_what_does_not_wear_is_left_alone() -> None:
-    for rule in (age_replacement, period_with_repairs_h):
+    for rule in (age_replacement, period_with_repairs):
         with pytest.raises(NotKnownHere, match="does not wear"):
             rule(1.0, 1000.0, 1.0, 5.0)
     with pytest.raises(OutOfRange, match="must be above that of replacing in time, 5; got 5"):

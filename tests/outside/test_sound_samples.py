@@ -8,6 +8,7 @@ from __future__ import annotations
 import importlib.util
 import os
 import zlib
+from functools import cache
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -23,6 +24,7 @@ REASON = "no generator of engine sounds here: name its file in TICKOVER_SOUNDS"
 pytestmark = pytest.mark.skipif(not GENERATOR.is_file(), reason=REASON)
 
 
+@cache
 def generator() -> ModuleType:
     spec = importlib.util.spec_from_file_location("engine_sound", GENERATOR)
     assert spec and spec.loader
@@ -34,11 +36,19 @@ def generator() -> ModuleType:
 CLIPS: dict[str, Any] = generator().CLIPS if GENERATOR.is_file() else {"none": None}
 
 
+@cache
+def clip(name: str) -> tuple[np.ndarray, np.ndarray]:
+    """Samples of a clip, and the true speed at each of them."""
+    seconds, rate_hz, how, _ = CLIPS[name]
+    samples, rpm = generator().synth(seconds, fs=rate_hz, seed=zlib.crc32(name.encode()), **how)
+    return samples, rpm
+
+
 @pytest.mark.parametrize("geared", [True, False], ids=["gear known", "gear unknown"])
 @pytest.mark.parametrize("name", CLIPS)
 def test_the_speed_is_the_one_the_sound_was_made_from(name: str, geared: bool) -> None:
-    seconds, rate_hz, how, _ = CLIPS[name]
-    samples, rpm = generator().synth(seconds, fs=rate_hz, seed=zlib.crc32(name.encode()), **how)
+    _, rate_hz, how, _ = CLIPS[name]
+    samples, rpm = clip(name)
     gear = SoundSettings(how.get("gear", 2.6), how.get("blades", 2)) if geared else None
     track = track_rpm(samples, rate_hz, gear)
     truth = rpm[np.round(track.t_s * rate_hz).astype(int)]
@@ -110,12 +120,17 @@ def test_engines_of_any_kind_are_told_right_and_hardly_ever_half_or_double() -> 
     assert (np.array(depths) < 0.10).mean() > 0.8
 
 
+@cache
+def four_cylinders(crank_rpm: float) -> np.ndarray:
+    samples: np.ndarray = generator().synth(
+        12, [(0, crank_rpm), (12, crank_rpm)], fs=44_100, seed=round(crank_rpm), cylinders=4, prop=0.0
+    )[0]
+    return samples
+
+
 @pytest.mark.parametrize("crank_rpm", [1100.0, 1500.0, 2000.0, 2600.0])
 @pytest.mark.parametrize("geared", [True, False], ids=["gear known", "gear unknown"])
 def test_an_even_engine_of_four_cylinders_gets_no_speed(crank_rpm: float, geared: bool) -> None:
-    samples, _ = generator().synth(
-        12, [(0, crank_rpm), (12, crank_rpm)], fs=44_100, seed=round(crank_rpm), cylinders=4, prop=0.0
-    )
-    track = track_rpm(samples, 44_100, SoundSettings(2.6, 2) if geared else None)
+    track = track_rpm(four_cylinders(crank_rpm), 44_100, SoundSettings(2.6, 2) if geared else None)
     assert np.isfinite(track.rpm).mean() < 0.05
     assert any("several cylinders" in remark or "No propeller" in remark for remark in track.remarks)

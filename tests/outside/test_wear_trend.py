@@ -2,9 +2,10 @@
 
 import numpy as np
 import pytest
+from scipy.optimize import nnls
 
 from tickover.science.valid import NotKnownHere, OutOfRange
-from tickover.science.wear import Trend, wear_trend
+from tickover.science.wear import Trend, first_reached_h, reached_from_new_h, wear_trend
 
 # N. R. Draper, H. Smith, Applied Regression Analysis, appendix A: monthly use of steam [lb] over mean temperature
 # [deg F].
@@ -142,3 +143,29 @@ def test_what_is_no_reading_is_refused(bad: object) -> None:
         wear_trend(bad, [0.0, 1.0, 2.0])  # type: ignore[arg-type]
     with pytest.raises(OutOfRange):
         through(STEAM).reaches(bad)  # type: ignore[arg-type]
+
+
+# W. Q. Meeker, L. A. Escobar (1998), table C.14, alloy A, specimen 1: length of a crack [inch] over load cycles
+# [million], limit 1.6: between 1.48 at 0.08 and 1.64 at 0.09, by hand.
+def test_when_a_crack_came_to_its_limit() -> None:
+    cycles, crack = np.arange(10) / 100.0, [0.9, 0.95, 1.0, 1.05, 1.12, 1.19, 1.27, 1.35, 1.48, 1.64]
+    assert first_reached_h(cycles, crack, 1.6) == pytest.approx(0.08 + 0.01 * 12 / 16)
+    assert first_reached_h(cycles, crack, 0.5) == 0.0
+    with pytest.raises(NotKnownHere, match="no reading came to the limit"):
+        first_reached_h(cycles, crack, 2.0)
+    with pytest.raises(OutOfRange, match="must increase"):
+        first_reached_h(cycles[::-1], crack, 1.6)
+
+
+# scipy.optimize.nnls, a general library, fits a line through nothing; two parts at once.
+def test_parts_that_began_new() -> None:
+    hours = np.array([250.0, 500.0, 750.0, 1000.0])
+    worn = np.array([[0.47, 0.93, 2.11, 2.72], [0.71, 1.22, 1.90, 2.30]])
+    slopes = [nnls(hours[:, None], one)[0][0] for one in worn]
+    assert reached_from_new_h(hours, worn, 10.0) == pytest.approx(10.0 / np.array(slopes))
+    assert float(reached_from_new_h(100.0, 0.5, 2.0)[()]) == pytest.approx(400.0)
+    with pytest.raises(NotKnownHere, match="do not show yet that it wears"):
+        reached_from_new_h(hours, -worn, 10.0)
+    for bad in (np.nan, 0.0, -1.0, "much", []):
+        with pytest.raises(OutOfRange):
+            reached_from_new_h(hours, worn, bad)  # type: ignore[arg-type]

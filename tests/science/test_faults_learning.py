@@ -26,15 +26,12 @@ def test_without_counts_the_table_stands() -> None:
     assert {name: one.share for name, one in after.items()} == pytest.approx(
         {name: weight / 20 for name, weight in WEIGHTS.items()}
     )
-    assert all(one.multiplier == pytest.approx(1.0) for one in after.values())
 
 
 def test_many_counts_take_over_and_shares_stay_whole() -> None:
     after = shares_after(WEIGHTS, {"ring-worn": 3000, "intake-leak": 1000})
     assert after["ring-worn"].share == pytest.approx(0.75, abs=0.01)
     assert sum(one.share for one in after.values()) == pytest.approx(1.0)
-    assert after["ring-worn"].multiplier > 5
-    assert after["plug-faulty"].multiplier == pytest.approx(0.01)
 
 
 def test_a_few_confirmed_cases_move_a_share_a_little() -> None:

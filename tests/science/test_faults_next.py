@@ -8,7 +8,7 @@ import pytest
 from tests.science.test_faults_network import FINDINGS, grades
 from tickover.science.faults import Evidence
 from tickover.science.faults.grades import network
-from tickover.science.faults.next import Bench, Choices, Look, advise, minutes_of, next_looks
+from tickover.science.faults.next import Bench, Choices, Look, advise, next_looks
 from tickover.science.faults.posterior import Posterior, posterior
 from tickover.science.faults.repair import expected_minutes, repair_order
 
@@ -48,7 +48,6 @@ def test_an_opening_costs_its_minutes_once_and_with_what_it_requires() -> None:
     open_now = Bench(open_now=frozenset({"filter-box-off", "carburettor-off"}))
     is_open = {look.look.id: look for look in next_looks(known("idle-races"), choices(), open_now)}
     assert is_open["case-loses"].minutes == 10 + 1
-    assert minutes_of([LOOKS[3], LOOKS[3]], OPENINGS) == 20 + 24
 
 
 def test_evidence_is_photographed_before_it_goes() -> None:

@@ -36,18 +36,11 @@ def test_thirty_millilitres_are_what_half_a_tenth_of_a_bar_is_worth() -> None:
 def test_a_vacuum_test_leaks_inwards_through_a_hole_of_the_same_kind() -> None:
     test = leak_from_decay(-35e3, -30e3, 300.0, 6e-4, 293.15, 293.15)
     assert float(test.leak_pa_m3_s) < 0.0 < float(test.hole_m)
-    assert float(test.is_told) == 1.0
 
 
 def test_a_rise_without_a_reason_is_no_leak() -> None:
     risen = case_test(end_pa=36e3)
-    assert float(risen.is_told) == 0.0
     assert float(risen.hole_m) == 0.0
-
-
-def test_a_leak_smaller_than_the_gauge_can_tell_is_not_told() -> None:
-    assert float(case_test(end_pa=34_500.0, u_pressure_pa=1_000.0).is_told) == 0.0
-    assert float(case_test(end_pa=34_500.0, u_pressure_pa=100.0).is_told) == 1.0
 
 
 def test_the_hole_found_would_leak_what_was_lost() -> None:

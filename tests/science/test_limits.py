@@ -140,17 +140,6 @@ def test_hours_already_used_up_bite_even_in_an_engine_that_stands() -> None:
     assert due.bites(301.0, 1000, 0.0) is Bites.HOURS
 
 
-def test_uncertain_engine_time_gives_a_chance_that_the_limit_is_passed() -> None:
-    due = carburettor_due()
-    assert due.chance_hours_passed(300.0) == 0.0
-    assert due.chance_hours_passed(312.4) == 1.0
-    assert due.chance_hours_passed(312.4, sd_h=12.0) == pytest.approx(0.5)
-    # one standard deviation short: 15.87 % of a normal distribution, any table
-    assert due.chance_hours_passed(300.4, sd_h=12.0) == pytest.approx(0.1587, abs=5e-5)
-    calendar_only = next_due(Interval(None, 12), None, IN_SERVICE, 0.0)
-    assert calendar_only.chance_hours_passed(1e4, sd_h=5.0) == 0.0
-
-
 def test_the_working_says_where_each_limit_comes_from() -> None:
     working = carburettor_due().working(250.0, day("2025-10-01"), 0.1)
     assert working.formula == ("100 h after 212.4 h = 312.4 h; 12 months after 2025-05-01 = 2026-05-01")
@@ -232,15 +221,6 @@ def test_a_plan_kept_within_its_tolerance_never_drifts(delays: list[tuple[float,
         due = next_due(CARBURETTOR, done, IN_SERVICE, 0.0)
     assert due.due_h == pytest.approx(312.4 + 100.0 * len(delays))
     assert due.due_day == day(f"{2026 + len(delays)}-05-01")
-
-
-@given(HOURS, st.floats(0, 200), st.floats(0.01, 50))
-def test_the_chance_of_being_past_the_limit_grows_with_the_hours(
-    now_h: float, more_h: float, sd_h: float
-) -> None:
-    due = carburettor_due()
-    chance = due.chance_hours_passed(now_h, sd_h)
-    assert 0.0 <= chance <= due.chance_hours_passed(now_h + more_h, sd_h) <= 1.0
 
 
 @given(intervals(), HOURS, DAYS, st.floats(0, 5))

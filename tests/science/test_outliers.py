@@ -60,3 +60,10 @@ def test_values_that_agree_to_the_last_digit_all_stay() -> None:
 def test_what_cannot_be_tested_is_refused(values: list[float], most: int, alpha: float) -> None:
     with pytest.raises(OutOfRange):
         standing_apart(values, most, alpha)
+
+
+def test_a_refusal_says_which_of_the_two_is_wrong() -> None:
+    with pytest.raises(OutOfRange, match="of 8 values at most 5 can be set aside; 6 are wanted"):
+        standing_apart(URANIUM, 6, 0.05)
+    with pytest.raises(OutOfRange, match="chance of setting a good value aside must be between"):
+        standing_apart(URANIUM, 1, np.nan)

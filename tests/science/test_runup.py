@@ -245,6 +245,15 @@ def test_half_a_minute_at_full_has_no_figure_at_60_s() -> None:
     assert run.measure("static-rpm-60").value is None and run.measure("static-rpm-20").value is not None
 
 
+@pytest.mark.parametrize("full_s", [20.0, 20.5, 21.0, 22.0, 61.0])
+def test_a_throttle_closed_soon_after_is_no_part_of_a_static_speed(full_s: float) -> None:
+    run = Truth(full_s=full_s).run()
+    for id in ("static-rpm-20", "static-rpm-60"):
+        figure = run.measure(id)
+        assert figure.value is None or figure.value == pytest.approx(Truth().full, abs=15.0)
+    assert run.measure("static-rpm-20").value is not None
+
+
 def test_an_engine_that_never_left_idle_is_not_judged_at_full() -> None:
     t_s = np.arange(0.0, 60.0, 0.2)
     run = analyse(make_trace(t_s, 2000.0 + np.sin(t_s)), 8000.0)

@@ -133,3 +133,9 @@ def test_carried_thrust_lies_between_the_two_ends(
     ends = sorted(q.value for q in measure.inputs if "friction" in q.name)
     assert measure.value is not None and ends[0] <= measure.value <= ends[1]
     assert measure.working().source
+
+
+@pytest.mark.parametrize("air_k", [15.0, math.nan, math.inf, 400.0])
+def test_an_air_that_cannot_be_is_refused_without_a_thrust_too(air_k: float) -> None:
+    with pytest.raises(OutOfRange, match="air temperature must be between"):
+        reference_measures({"cht-full": 190.0}, Noted(air_k))

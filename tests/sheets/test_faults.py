@@ -61,25 +61,6 @@ def test_everything_has_a_title(table: FaultTable) -> None:
     assert titles["crank-seals"] == "Crank seal leaks, drive side or Crank seal leaks, ignition side"
 
 
-@pytest.mark.parametrize(
-    ("said", "found"),
-    [
-        ("revs up and down", "idle-races"),
-        ("petrol smell in the hangar", "fuel-smell"),
-        ("no power in climb", "static-rpm-low"),
-        ("SEIZED", "seizure-marks"),
-        ("shakes badly", "shakes-at-propeller-rate"),
-    ],
-)
-def test_a_finding_is_found_in_the_owners_words(table: FaultTable, said: str, found: str) -> None:
-    assert found in [finding.id for finding in table.matching(said)[:3]]
-
-
-def test_words_that_nobody_uses_find_nothing(table: FaultTable) -> None:
-    assert table.matching("xylophone") == ()
-    assert table.matching("") == ()
-
-
 def test_dangers_say_what_to_do(table: FaultTable) -> None:
     dangers = {finding.id for finding in table.findings if finding.danger}
     assert {"drips-at-rest", "fuel-smell", "cht-high", "propeller-cracked", "plug-light-or-metal"} <= dangers

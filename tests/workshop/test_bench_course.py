@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
@@ -135,6 +136,16 @@ def test_an_added_task_brings_its_steps_its_kit_and_its_record(
     done = TaskDone.objects.filter(reference=release.number).values_list("task_id", flat=True)
     assert sorted(done) == sorted(["flange-check", SERVICE])
     assert KitNote.objects.get().card_id == SERVICE and "K-9" in queries.job_sheet(check).lot
+
+
+def test_lists_of_jobs_name_every_task_that_stands(
+    check: Job, hands: Any, by: dict[str, Any], signed_in: Callable[..., Client], crew: Any
+) -> None:
+    actions.add_task(check, SERVICE, "due anyway", **by)
+    actions.close_without_release(check, "the engine was fetched", **by)
+    client = signed_in(crew.technician)
+    for address in ("/jobs/", f"/engines/{check.engine.serial}/"):
+        assert queries.job_sheet(check).task_title in client.get(address).content.decode()
 
 
 def test_the_release_names_every_card_lot_and_next_due(check: Job, hands: Any, by: dict[str, Any]) -> None:

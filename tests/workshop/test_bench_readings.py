@@ -249,6 +249,18 @@ def test_the_unit_and_instrument_used_last_are_offered_first(
     assert '<option value="mm" selected>' in other and '<option value="DG-1" selected>' in other
 
 
+def test_an_instrument_that_does_not_reach_the_limits_is_not_chosen_by_itself(
+    service: Any, gauge: Any, by: dict[str, Any], signed_in: Callable[..., Client], crew: Any
+) -> None:
+    short = replace(FINE, number="DG-9", range_upper=1.0)  # the lever may stand at 1.6 mm
+    row = instruments.add_instrument(short, **by)
+    instruments.calibrate(row, NewCalibration(by["at"].date(), "C-9"), **by)
+    actions.take_reading(service, LEVER, with_gauge("1.4"), **by)
+    actions.take_reading(service, LEVER, with_gauge("0.9", "DG-9", confirmed=True, acknowledged=True), **by)
+    page = signed_in(crew.technician).get(f"/jobs/{service.number}/steps/{LEVER}/").content.decode()
+    assert 'value="DG-9"' in page and '<option value="DG-1" selected>' in page
+
+
 # As found and as left
 
 

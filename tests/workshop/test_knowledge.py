@@ -7,6 +7,8 @@ from datetime import date
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from tickover.sheets import fingerprint, load_sheet, sheet_data, shipped_texts
 from tickover.workshop.bench import queries as bench
@@ -200,3 +202,17 @@ def test_an_engine_comes_into_the_register_with_a_new_owner_or_one_that_is_there
         new = NewEngine(f"Engine {serial}", serial, "velisk-185", "external-pulse", date(2025, 1, 1))
         engine = sheet_actions.register_engine(new, "Nils Tarn", who=crew.technician, at=now)
     assert engine.owner.engines.count() == 2
+
+
+def test_many_versions_are_asked_for_at_once(crew: Any, sheet: Any, set_key: Any, now: Any) -> None:
+    def asked() -> int:
+        with CaptureQueriesContext(connection) as questions:
+            assert queries.newer_shipped("velisk-185") == ""
+        return len(questions)
+
+    one = asked()
+    for nominal in (1.42, 1.43, 1.44):
+        draft = set_key(crew.inspector, LIMITS, "lever-height", "nominal", nominal)
+        actions.keep(draft, "manual", who=crew.inspector, at=now)
+    assert asked() == one and len(queries.version_lines("velisk-185")) == 4
+    assert queries.last_shipped("velisk-185") == shipped_texts()["velisk-185.toml"]

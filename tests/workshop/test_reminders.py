@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from django.core import mail
+from django.db import connection
 from django.test import Client
 
 from tickover.workshop.journal.models import Entry
@@ -96,6 +97,17 @@ def test_a_mail_that_is_not_taken_is_not_recorded(
     page = answer.content.decode()
     assert answer.status_code == 422 and "did not take it" in page and "My own words" in page
     assert (Entry.objects.count(), ReminderSent.objects.count()) == (before, 0)
+
+
+def test_nobody_waits_for_the_mail_server(
+    flown: Any, crew: Any, signed_in: Callable[..., Client], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    client, outside, held = signed_in(crew.technician), len(connection.savepoint_ids), []
+    monkeypatch.setattr(
+        "django.core.mail.EmailMessage.send", lambda _: held.append(len(connection.savepoint_ids))
+    )
+    client.post(f"/reminders/{flown.owner_id}/send/", given())
+    assert held == [outside] and ReminderSent.objects.count() == 1
 
 
 @pytest.mark.parametrize(

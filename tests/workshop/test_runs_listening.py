@@ -5,7 +5,9 @@ The sound is made here, so that its speed is known.
 
 from __future__ import annotations
 
+import errno
 import io
+import os
 import time
 import tracemalloc
 from collections.abc import Callable
@@ -161,3 +163,34 @@ def test_listening_from_disk_needs_no_more_memory_for_a_longer_recording(tmp_pat
         tracemalloc.stop()
     # The sound of 8 minutes is 13 MB more in the file and 27 MB more as samples; its track alone may grow.
     assert peaks[1] - peaks[0] < 8e6
+
+
+def test_a_recording_that_is_refused_leaves_no_copy(technician: Client, data_folder: Path) -> None:
+    data = recording(20.0)
+    assert hand_in(technician, data, "belt.wav").status_code == 302
+    assert hand_in(technician, data, "again.wav").status_code == 422
+    assert [path.name for path in data_folder.glob("files/.part-*")] == []
+
+
+def test_a_full_disk_is_told_and_nothing_is_left(
+    technician: Client, data_folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr("os.fsync", full)
+    answer = hand_in(technician, recording(20.0), "belt.wav")
+    assert answer.status_code == 422 and "No space left on device" in answer.content.decode()
+    assert not RunUp.objects.exists() and not list(data_folder.glob("files/**/.part-*"))
+
+
+def test_what_a_crash_left_is_swept_up_after_a_day(technician: Client, data_folder: Path) -> None:
+    folder = data_folder / "files"
+    folder.mkdir(exist_ok=True)
+    old, new = folder / ".part-old", folder / ".part-new"
+    for part in (old, new):
+        part.write_bytes(b"half of it")
+    os.utime(old, (0, 0))
+    hand_in(technician, recording(20.0), "belt.wav")
+    assert new.exists() and not old.exists()
+    new.unlink()

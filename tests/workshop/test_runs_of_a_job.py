@@ -9,6 +9,7 @@ from typing import Any
 
 import pypdf
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
 from django.test import Client
 
@@ -23,7 +24,7 @@ from tickover.workshop.journal.verification import verify
 from tickover.workshop.programme import actions as programme
 from tickover.workshop.register import files
 from tickover.workshop.runs import actions as runs
-from tickover.workshop.runs import of_job
+from tickover.workshop.runs import of_job, queries
 from tickover.workshop.runs.models import RunUp
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -81,6 +82,16 @@ def test_the_form_knows_the_job_that_sent_for_it(service: Job, technician: Clien
     assert f'<option value="{service.number}" selected>' in page and '<option value="after" selected>' in page
 
 
+def test_a_run_up_handed_in_by_the_form_belongs_to_its_job(
+    service: Job, technician: Client, now: datetime
+) -> None:
+    file = SimpleUploadedFile("log.csv", table())
+    beside = {"on_day": now.date().isoformat(), "run_file": file, "job": service.number, "moment": "before"}
+    answer = technician.post("/engines/1200/runs/new/", beside)
+    assert answer.status_code == 302, answer.content.decode()
+    assert [run.moment for run in queries.all_of_job(service)] == ["before"]
+
+
 def test_a_release_holds_its_run_ups_with_the_verdict_of_that_day(
     service: Job, take: Take, hands: Any, technician: Client, crew: Any, now: datetime
 ) -> None:
@@ -112,6 +123,19 @@ def test_a_danger_after_the_work_is_not_passed_in_silence(
     actions.release(service, words, who=crew.technician, at=hands.at)
     said = _paper(service)
     assert "found a danger" in said and "Released all the same by Tilda Reeve: Probe came loose" in said
+
+
+def test_a_danger_before_the_work_stands_until_the_engine_ran_without_it(
+    service: Job, take: Take, hands: Any, technician: Client
+) -> None:
+    take(service, "before", **DANGER)
+    page = _page(technician, service, "release/")
+    assert "Stop: the last run-up found a danger" in page and "none after it is kept" in page
+    with pytest.raises(actions.BenchError, match=r"run-up before the work .* found a danger"):
+        hands.release(service)
+    take(service, seed=5)
+    hands.release(service)
+    assert Release.objects.get().run_ups["warnings"] == []
 
 
 def test_a_later_run_in_order_puts_a_danger_right(service: Job, take: Take, hands: Any) -> None:

@@ -9,7 +9,9 @@ from typing import Any
 import numpy as np
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from tickover.workshop.journal.models import Entry
 from tickover.workshop.register.models import EvidenceFile
@@ -350,3 +352,37 @@ def test_a_run_whose_file_is_gone_says_so(run: RunUp, technician: Client, data_f
     )
     assert technician.get(LOOKS["strip"].format(run=run.entry_sequence)).status_code == 404
     place.write_bytes(data)
+
+
+def test_a_script_is_told_where_the_run_is_and_the_page_says_its_word_once(
+    technician: Client, outer: Any
+) -> None:
+    file = SimpleUploadedFile("log.csv", table())
+    answer = technician.post(
+        "/engines/1200/runs/new/", BESIDE | {"run_file": file}, headers={"X-Sent-By": "script"}
+    )
+    run = RunUp.objects.get()
+    assert (answer.status_code, answer["Location"]) == (201, f"/engines/1200/runs/{run.entry_sequence}/")
+
+
+def test_an_engines_runs_are_read_in_as_many_questions_with_one_job_as_with_many(
+    technician: Client, outer: Any, crew: Any, hands: Any, now: Any
+) -> None:
+    def asked() -> int:
+        with CaptureQueriesContext(connection) as questions:
+            technician.get(LOOKS["engine-runs"])
+        return len(questions)
+
+    def pair_of(task: str, seed: int) -> None:
+        job = hands.open(outer, task)
+        for n, moment in enumerate(("before", "after")):
+            beside = actions.Circumstances(now.date(), job=job, moment=moment)
+            file = actions.Upload(table(seed=seed + n), "log.csv", {})
+            actions.add_run(outer, file, beside, who=crew.technician, at=now)
+
+    pair_of("flange-check", 1)
+    one = asked()
+    pair_of("diaphragm-service", 3)
+    pair_of("pop-off-and-hold", 5)
+    assert asked() == one
+    assert technician.get(LOOKS["engine-runs"]).content.decode().count("overlay/?first=") == 3

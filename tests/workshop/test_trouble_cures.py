@@ -110,6 +110,7 @@ class TestTheCure:
         assert Entry.objects.count() == entries + 1 and not sheet.open and not sheet.asks_whether_cured
         assert (row.cured, row.by, row.words) == (True, crew.inspector, "Steady for an hour")
         assert "It cured it" in page(f"/trouble/{session.number}/")
+        assert "Ended: cause found, and cured." in page("/trouble/")
         with pytest.raises(TroubleError, match="said already"):
             say(session, yes=False)
 

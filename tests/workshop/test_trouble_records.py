@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
 from django.test import Client
 from django.utils import timezone
 
@@ -17,6 +18,7 @@ from tickover.demo.runups import Behaviour, logger_csv
 from tickover.science.faults.posterior import posterior
 from tickover.science.runup.findings import SIGNS
 from tickover.workshop.runs import actions as runs
+from tickover.workshop.runs import evidence
 from tickover.workshop.runs.models import RunUp
 from tickover.workshop.trouble import (
     actions,
@@ -100,6 +102,23 @@ class TestRunUps:
         assert sheet.last is not None and sheet.last.item == "louder", "undo takes back what the person did"
         taken = sheet.counting["look", "static-rpm-low"]
         assert taken.rests_on == f"run-up/{run.entry_sequence}"
+
+    def test_nobody_waits_while_a_run_up_is_read(
+        self, begin: Begin, run_up: Any, crew: Any, now: datetime, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        run_up(at=now - timedelta(days=2))
+        outside, read, held = len(connection.savepoint_ids), evidence._read, list[int]()
+
+        def reading(*asked: Any) -> Any:
+            held.append(len(connection.savepoint_ids))
+            return read(*asked)
+
+        monkeypatch.setattr(evidence, "_read", reading)
+        evidence._held.clear()
+        session = begin()
+        evidence._held.clear()
+        actions.answer(session, {"louder": "not there"}, who=crew.technician, at=now)
+        assert held == [outside, outside]
 
     def test_it_counts_at_once_where_the_engine_is_in_trouble(
         self, begin: Begin, run_up: Any, outer: Any, crew: Any, now: datetime

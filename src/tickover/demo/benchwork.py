@@ -65,19 +65,23 @@ class Bench:
     def _do(self, task: TaskRow, at: datetime) -> datetime:
         return self.finish(bench.open_job(self.engine, task.id, who=self.crew["mara"], at=at), at)
 
-    def finish(self, job: Job, at: datetime, found: Mapping[str, str] = MappingProxyType({})) -> datetime:
-        """Work through a whole job and release the engine; returns when that is done.
-
-        `found` says what is found at a step, by their ids; anything is found at the others.
-        """
-        free = self.begin(job, at, found=found)
-        bench.release(job, bench.ReleaseWords(), who=self.crew["mara"], at=free)
+    def finish(self, job: Job, at: datetime) -> datetime:
+        """Work through a whole job and release the engine; returns when that is done."""
+        free = self.begin(job, at)
+        self.release(job, free)
         return free
+
+    def release(self, job: Job, at: datetime) -> None:
+        """Sign the engine out."""
+        bench.release(job, bench.ReleaseWords(), who=self.crew["mara"], at=at)
 
     def begin(
         self, job: Job, at: datetime, until: str = "", found: Mapping[str, str] = MappingProxyType({})
     ) -> datetime:
-        """Work through the steps of a job, or only those before one; returns when that is done."""
+        """Work through the steps of a job, or only those before one; returns when that is done.
+
+        `found` says what is found at a step, by their ids; anything is found at the others.
+        """
         doer, sheet = self.crew["mara"], queries.job_sheet(job)
         if sheet.card.kit:
             bench.note_kit(job, f"DK-{at:%y%m}-{self.rng.integers(10, 99)}", who=doer, at=at)

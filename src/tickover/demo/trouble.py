@@ -9,7 +9,7 @@ from tickover.workshop.people.models import Person
 from tickover.workshop.register.models import Engine
 from tickover.workshop.trouble import actions as trouble
 from tickover.workshop.trouble import ending_actions as ending
-from tickover.workshop.trouble.models import Answer
+from tickover.workshop.trouble.models import Answer, Session
 
 ENDED_ON, OPEN_ON = "Redshank", "Godwit"
 FOUND_WITH_IT = {"witness-paint": "moved"}
@@ -27,8 +27,8 @@ FADES = (
 )
 
 
-def ended(engine: Engine, who: Person, at: datetime) -> Job:
-    """A session that ended with its cause; returns the job of the cure, which is still to be done."""
+def ended(engine: Engine, who: Person, at: datetime) -> tuple[Session, Job]:
+    """A session that ended with its cause, and the job of the cure, which is still to be done."""
     new = trouble.NewSession(RACES, seen=("idle-races", "idle-slow-to-fall"))
     session = trouble.start(engine, new, who=who, at=at)
     trouble.answer(session, {"throttle-cable": ABSENT}, who=who, at=at + timedelta(minutes=6))
@@ -43,7 +43,13 @@ def ended(engine: Engine, who: Person, at: datetime) -> Job:
         at=at + timedelta(minutes=30),
     )
     assert outcome.job is not None, "the sheet names a task for the intake leak"
-    return outcome.job
+    return session, outcome.job
+
+
+def cured(session: Session, who: Person, at: datetime) -> None:
+    """The owner flew it, and the fault is gone."""
+    words = "Flown twice: it idles evenly and drops back at once."
+    ending.say_whether_cured(session, words, cured=True, who=who, at=at)
 
 
 def half_way(engine: Engine, who: Person, at: datetime) -> None:

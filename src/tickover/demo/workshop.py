@@ -26,6 +26,7 @@ from tickover.workshop.register import actions as register
 from tickover.workshop.register import component_actions as components
 from tickover.workshop.register import queries
 from tickover.workshop.register.models import Engine, Owner
+from tickover.workshop.trouble.models import Session
 
 SEED = 1850
 WEEKS = 102
@@ -164,20 +165,34 @@ def _what_is_going_on(
     benches: dict[str, benchwork.Bench], crew: dict[str, Person], now: datetime, rng: np.random.Generator
 ) -> None:
     """The last days, on the engines that this fleet has: trouble, a job half way, a defect, a run-up."""
-    mara, ivo, morning = crew["mara"], crew["ivo"], _morning(now)
+    mara, ivo, tamsin, morning = crew["mara"], crew["ivo"], crew["tamsin"], _morning(now)
+    was_in_trouble = None
     if bench := benches.get(trouble.ENDED_ON):
-        at = morning - timedelta(days=3)
-        bench.finish(trouble.ended(bench.engine, mara, at), at + timedelta(hours=1), trouble.FOUND_WITH_IT)
+        was_in_trouble = _put_right(bench, mara, rng, morning - timedelta(days=3))
     if bench := benches.get(unfinished.DEFECT_ON):
         unfinished.defer_one(bench.engine, mara, ivo, morning - timedelta(days=2, hours=1), now)
     if bench := benches.get(unfinished.JOB_ON):
         at = morning - timedelta(days=2)
         job = jobs.open_job(bench.engine, unfinished.TASK, who=mara, at=at)
-        unfinished.hand_over(job, mara, crew["tamsin"], bench.begin(job, at, unfinished.FOUND_AT))
+        runups.add_recording(job, mara, rng, at)
+        unfinished.hand_over(job, mara, tamsin, bench.begin(job, at, unfinished.FOUND_AT))
+    if was_in_trouble:
+        trouble.cured(was_in_trouble, mara, morning - timedelta(days=1, hours=1))
     if bench := benches.get(trouble.OPEN_ON):
         trouble.half_way(bench.engine, mara, morning - timedelta(days=1))
     if bench := benches.get(runups.ENGINE):
-        runups.add_new(bench.engine, crew["tamsin"], rng, morning - timedelta(hours=22))
+        runups.add_new(bench.engine, tamsin, rng, morning - timedelta(hours=22))
+
+
+def _put_right(bench: benchwork.Bench, who: Person, rng: np.random.Generator, at: datetime) -> Session:
+    """Trouble whose cause was found: run up, put right, run up again, released."""
+    session, job = trouble.ended(bench.engine, who, at)
+    started = at + timedelta(hours=1)
+    runups.add_of_job(job, "before", who, rng, started)
+    free = bench.begin(job, started, found=trouble.FOUND_WITH_IT)
+    runups.add_of_job(job, "after", who, rng, free)
+    bench.release(job, free + timedelta(minutes=20))
+    return session
 
 
 def _sunday(begin: datetime, week: int) -> datetime:

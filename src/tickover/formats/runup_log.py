@@ -20,6 +20,7 @@ from tickover.formats.igc_fixes import Floats
 from tickover.formats.logger_choice import Choice, any_header, chosen
 from tickover.formats.logger_columns import HEADER_WITHIN, Header, columns_of, find_header
 from tickover.formats.logger_csv import SIZE_LIMIT_BYTES, LoggerLog, read_logger_csv
+from tickover.science.runup.degrees import possible_degrees
 
 NO_LOGS = (
     "ZIP",
@@ -147,8 +148,12 @@ def _hottest(log: TrackLog, name: str) -> tuple[Floats | None, tuple[str, ...]]:
     codes = sorted(code for code in log.extensions if re.fullmatch(rf"{name}\d*", code))
     if not codes:
         return None, ()
-    told = (f"Of {', '.join(codes)} the hottest counts.",) if len(codes) > 1 else ()
-    return np.fmax.reduce([log.extensions[code] for code in codes]), told
+    if len(codes) == 1:
+        return log.extensions[codes[0]], ()
+    # A probe off its wire reads the end of its scale: it must not stand for the others, and is left out before.
+    probes = [possible_degrees(name, log.extensions[code], code) for code in codes]
+    told = (f"Of {', '.join(codes)} the hottest counts.", *(remark for _, said in probes for remark in said))
+    return np.fmax.reduce([np.full(log.t_s.size, np.nan), *(c for c, _ in probes if c is not None)]), told
 
 
 def _refuse_slow(t_s: Floats) -> None:

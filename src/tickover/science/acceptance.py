@@ -81,7 +81,12 @@ def chance_below_and_above(value: float, limits: Span, standard_uncertainty: flo
     """Chance that the true value lies below the lower limit, and that it lies above the upper limit.
 
     Nothing is known beforehand (JCGM 106:2012, 7.2). With no uncertainty the chances are 0 or 1.
+
+    Raises ValueError for a value that is not finite and an uncertainty below 0.
     """
+    if not math.isfinite(value):
+        raise ValueError(f"the value must be a finite number, not {value}")
+    _refuse_uncertainty(standard_uncertainty)
     if standard_uncertainty == 0.0:
         return float(value < limits.low), float(value > limits.high)
     below = ndtr((limits.low - value) / standard_uncertainty)
@@ -93,7 +98,12 @@ def guard_band(standard_uncertainty: float, confidence: float) -> float:
     """Width to keep away from one limit, so that the chance of being outside stays at 1 - confidence.
 
     JCGM 106:2012, 8.3: at 95 % it is 1.645 standard uncertainties, at 97.7 % two of them.
+
+    Raises ValueError for an uncertainty below 0 and a confidence not within 0.5 to below 1.
     """
+    _refuse_uncertainty(standard_uncertainty)
+    if not 0.5 <= confidence < 1.0:
+        raise ValueError(f"confidence must lie between 0.5 and 1, not {confidence}")
     return float(ndtri(confidence)) * standard_uncertainty
 
 
@@ -150,7 +160,7 @@ def global_risk(kind: Normal, limits: Span, accepted: Span, standard_uncertainty
     By Gauss-Legendre quadrature over the true value, cut at nine standard deviations (a share of 2e-19 is
     left out).
     """
-    if kind.sd <= 0.0 or standard_uncertainty <= 0.0:
+    if not (math.isfinite(kind.mean) and 0.0 < kind.sd < math.inf and 0.0 < standard_uncertainty < math.inf):
         raise ValueError("a global risk needs a spread of the items and an uncertainty, both above 0")
     reach = 8.0 * standard_uncertainty
     edges = [edge + shift for edge in (accepted.low, accepted.high) for shift in (-reach, 0.0, reach)]
@@ -162,6 +172,11 @@ def global_risk(kind: Normal, limits: Span, accepted: Span, standard_uncertainty
         consumer=float(np.sum(weight * (1.0 - below - above) * ~inside)),
         producer=float(np.sum(weight * (below + above) * inside)),
     )
+
+
+def _refuse_uncertainty(standard_uncertainty: float) -> None:
+    if not 0.0 <= standard_uncertainty < math.inf:
+        raise ValueError(f"the standard uncertainty must be 0 or more, not {standard_uncertainty}")
 
 
 def _nodes(kind: Normal, edges: list[float]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

@@ -130,7 +130,7 @@ def density_altitude(
     pressure_pa : array_like
         Pressure at the field (QFE; `qfe_pa` gives it from QNH), 45,000 to 110,000. [Pa]
     humidity : array_like
-        Relative humidity, 0 to 1; from a dew point by `moist_air.humidity_from_dew_point`. [-]
+        Relative humidity, 0 to 1; from a dew point by `dew_point.humidity_from_dew_point`. [-]
 
     Raises
     ------

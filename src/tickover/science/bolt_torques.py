@@ -39,7 +39,8 @@ _TABLE = {
     "5/8-11": (700, 900, 1500, 420, 540, 900),
     "3/4-10": (1150, 1600, 2500, 700, 950, 1500),
 }
-"""Least, most and allowed of tension nuts, then the same of shear nuts. [lbf.in]"""
+"""Least, most and allowed of tension nuts, then the same of shear nuts, as printed; some makers' copies
+have 660 where it has 600 (5/8-18), and 110 where it has 100 (3/8-16). [lbf.in]"""
 THREADS = tuple(_TABLE)
 """Diameter in inches, or its number, and threads to the inch."""
 

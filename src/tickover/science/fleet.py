@@ -19,7 +19,7 @@ the logarithms, as that of a log-normal distribution does.
 - M and the spread between engines: the moments of Bühlmann and Straub.
 - c: from fortnightly sums round the engine's own rate and the season, drawn towards that of the fleet as if
   the fleet's had been seen for a year.
-- A small fleet is helped by `SUPPOSED`, which counts as much as two engines known well.
+- A small fleet is helped by what is supposed (`SUPPOSED_COUNTS`), which counts as much as two engines known well.
 
 Rates are taken as steady over the two years looked back on: an owner who takes up flying every day is
 believed slowly.

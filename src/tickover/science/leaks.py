@@ -96,12 +96,6 @@ class PressureDecay:
         return self.u_leak_pa_m3_s * self._as_litres
 
     @property
-    def is_told(self) -> Array:
-        """1 where the leak is larger than twice its standard uncertainty and goes the way the pressure drives."""
-        driven = np.sign(self.leak_pa_m3_s) == np.sign(self._mean - self.outside_pa)
-        return np.where(driven & (np.abs(self.leak_pa_m3_s) > 2.0 * self.u_leak_pa_m3_s), 1.0, 0.0)
-
-    @property
     def hole_m(self) -> Array:
         """Diameter of the one round hole that would leak so; 0 for a leak against the pressure. [m]"""
         outwards = self._mean >= self.outside_pa

@@ -30,6 +30,8 @@ HOURS = (0.0, 1e7)
 STEP = 1e-4
 """Of the logarithms of shape and scale, for the curvature."""
 STEEPEST = 100.0
+FLATTEST = 1e-3
+"""Where the likelihood bends less than this some way, on logarithms, the records leave it open."""
 WIDEST = 30.0
 """How far on its logarithm an end of an interval is sought."""
 
@@ -76,6 +78,16 @@ class Life:
         half = _normal(confidence) * math.sqrt(float(slope @ self.covariance @ slope))
         middle = self.scale_h * math.exp(log_at)
         return middle, middle * math.exp(-half), middle * math.exp(half)
+
+    def shape_by_curvature(self, confidence: float = 0.95) -> tuple[float, float]:
+        """Ends of the shape by the curvature of the likelihood, on its logarithm; for many failures. [-]"""
+        half = _normal(confidence) * math.sqrt(float(self.covariance[0, 0]))
+        return self.shape * math.exp(-half), self.shape * math.exp(half)
+
+    @property
+    def akaike(self) -> float:
+        """Akaike's criterion, two parameters: of two fits of the same records the lesser fits better. [-]"""
+        return 2.0 * (2.0 - self.log_likelihood)
 
     def shape_between(self, confidence: float = 0.95) -> tuple[float, float]:
         """Ends of the shape by the likelihood ratio, which holds for few failures too; may be infinite. [-]"""
@@ -142,7 +154,7 @@ def weibull_life(lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0)
     """
     lower, upper, many = together(
         np.ravel(checked("lower end of a life", lower_h, *HOURS, "h")),
-        np.ravel(_upper(upper_h)),
+        np.ravel(checked_upper(upper_h)),
         np.ravel(checked("parts", count, 0.0, 1e6)),
     )
     if np.any(lower > upper) or np.any((lower == 0.0) & (upper == 0.0)):
@@ -156,8 +168,8 @@ def weibull_life(lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0)
     return _fitted(lower, upper, many)
 
 
-def _upper(upper_h: ArrayLike) -> Array:
-    """Upper ends, checked where they are not infinite."""
+def checked_upper(upper_h: ArrayLike) -> Array:
+    """Upper ends of lives, checked where they are not infinite. [h]"""
     try:
         running = np.equal(upper_h, np.inf)
     except (TypeError, ValueError):
@@ -178,11 +190,13 @@ def _fitted(lower: Array, upper: Array, count: Array) -> Life:
         unlikely, start, method="Nelder-Mead", options={"xatol": 1e-10, "fatol": 1e-13, "maxiter": 4_000}
     )
     shape, scale = (float(value) for value in np.exp(found.x))
-    if not found.success or not 1.0 / STEEPEST < shape < STEEPEST:
+    curvature = _curvature(unlikely, found.x)
+    open_ = not found.success or float(np.linalg.eigvalsh(curvature)[0]) < FLATTEST
+    if open_ or not 1.0 / STEEPEST < shape < STEEPEST:
         raise NotKnownHere(
             "these failures are too few or too much alike to tell how lives scatter: record more"
         )
-    covariance: Array = np.asarray(np.linalg.inv(_curvature(unlikely, found.x)), dtype=np.float64)
+    covariance: Array = np.asarray(np.linalg.inv(curvature), dtype=np.float64)
     return Life(lower, upper, count, shape, scale, -float(found.fun), covariance)
 
 

@@ -21,8 +21,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeVar
 
-from scipy.special import ndtr
-
 from tickover.science.calendar_days import add_months, written
 from tickover.science.working import Quantity, Working
 
@@ -151,14 +149,6 @@ class Due:
         if by_hours == by_calendar == math.inf:
             return Bites.NEITHER
         return Bites.HOURS if by_hours <= by_calendar else Bites.CALENDAR
-
-    def chance_hours_passed(self, now_h: float, sd_h: float = 0.0) -> float:
-        """Chance that the hour limit is reached already, the engine time being uncertain (normal). [-]"""
-        if self.due_h is None:
-            return 0.0
-        if sd_h == 0.0:
-            return float(now_h >= self.due_h)
-        return float(ndtr((now_h - self.due_h) / sd_h))
 
     def working(self, now_h: float, today: int, rate_h_per_day: float) -> Working:
         """How the limits came about and which comes first."""

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.stats import t as student
 
-from tickover.science.valid import OutOfRange
+from tickover.science.valid import OutOfRange, checked_one
 
 __all__ = ["critical", "standing_apart"]
 
@@ -33,7 +33,7 @@ def standing_apart(values: ArrayLike, most: int, alpha: float) -> NDArray[np.int
     most : int
         How many may stand apart, 0 to n - 3.
     alpha : float
-        Chance that a sample in order has a value set aside, 0 to 0.5.
+        Chance that a sample in order has a value set aside, above 0 to 0.5. [-]
 
     Raises
     ------
@@ -42,8 +42,11 @@ def standing_apart(values: ArrayLike, most: int, alpha: float) -> NDArray[np.int
     sample = np.asarray(values, dtype=np.float64)
     if sample.ndim != 1 or not np.isfinite(sample).all():
         raise OutOfRange("values must be one row of finite numbers")
-    if not 0 <= most <= max(sample.size - 3, 0) or not 0.0 < alpha <= 0.5:
-        raise OutOfRange(f"of {sample.size} values at most {max(sample.size - 3, 0)} can be set aside")
+    if not 0 <= most <= max(sample.size - 3, 0):
+        raise OutOfRange(
+            f"of {sample.size} values at most {max(sample.size - 3, 0)} can be set aside; {most} are wanted"
+        )
+    checked_one("chance of setting a good value aside", alpha, 1e-9, 0.5, "1")
     left, aside, found = np.arange(sample.size), [], 0
     for number in range(1, most + 1):
         kept = sample[left]

@@ -104,7 +104,9 @@ def power_adjustment(
     ------
     OutOfRange
     """
-    kelvin, pascal, _ = checked_air(temperature_k, pressure_pa, 0.0)
-    efficiency = checked("mechanical efficiency", mechanical_efficiency, 0.5, 1.0, "1")
+    dry_air = checked_air(temperature_k, pressure_pa, 0.0)
+    kelvin, pascal, _, efficiency = together(
+        *dry_air, checked("mechanical efficiency", mechanical_efficiency, 0.5, 1.0, "1")
+    )
     indicated = pascal / 100e3 * np.sqrt(298.0 / kelvin)
     return indicated - FRICTION_WEIGHT * (1.0 - indicated) * (1.0 / efficiency - 1.0)

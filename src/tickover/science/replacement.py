@@ -6,7 +6,8 @@ fails in between. Costs in any one unit; where a failure can hurt someone, a cos
 References
 ----------
 R. E. Barlow, F. Proschan, Mathematical Theory of Reliability (1965), 4 (from memory): h(t) ∫R − F(t) = cp/(cf − cp).
-R. E. Barlow, L. Hunter, Operations Research 8 (1960) 90 (from memory): minimal repair.
+R. E. Barlow, L. Hunter, Operations Research 8 (1960) 90 (from memory): minimal repair. R. E. Wildeman, R. Dekker,
+A. C. J. M. Smit, European Journal of Operational Research 99 (1997) 530 (from memory): what moving a replacement costs.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from tickover.science.figures import Array
 from tickover.science.valid import NotKnownHere, OutOfRange, checked, checked_one
 from tickover.science.working import Quantity, Working
 
-__all__ = ["AgeReplacement", "age_replacement", "period_with_repairs_h"]
+__all__ = ["AgeReplacement", "PeriodWithRepairs", "age_replacement", "period_with_repairs"]
 
 SHAPE = (0.1, 50.0)
 HOURS = (1e-6, 1e7)
@@ -125,8 +126,38 @@ def age_replacement(shape: float, scale_h: float, planned: float, failed: float)
     return AgeReplacement(beta, eta, cp, cf, at)
 
 
-def period_with_repairs_h(shape: float, scale_h: float, planned: float, repair: float) -> float:
-    """Best period of replacing, when what fails in between is only made good as it was. [h]
+@dataclass(frozen=True)
+class PeriodWithRepairs:
+    """Replacing at a fixed period, what fails in between only made good as it was; see `period_with_repairs`.
+
+    `shape` and `scale_h` of a Weibull life, `planned` and `repair` what either costs, `at_h` the best period.
+    """
+
+    shape: float
+    scale_h: float
+    planned: float
+    repair: float
+    at_h: float
+
+    def cost_rate(self, period_h: ArrayLike) -> Array:
+        """Cost of an hour in the long run, replacing at a period above 0. [cost/h]"""
+        period = checked("period", period_h, *HOURS, "h")
+        rate: Array = (self.planned + self._repairs(period)) / period
+        return rate
+
+    def penalty(self, moved_h: ArrayLike) -> Array:
+        """What it costs to replace once so many hours later than is best, or sooner below 0; never below 0. [cost]"""
+        moved = checked("hours moved", moved_h, -self.at_h, HOURS[1], "h")
+        more = self._repairs(self.at_h + moved) - self._repairs(np.array(self.at_h))
+        return np.maximum(more - moved * self.cost_rate(self.at_h), 0.0)
+
+    def _repairs(self, period: Array) -> Array:
+        repairs: Array = self.repair * (period / self.scale_h) ** self.shape
+        return repairs
+
+
+def period_with_repairs(shape: float, scale_h: float, planned: float, repair: float) -> PeriodWithRepairs:
+    """Best period of replacing, when what fails in between is only made good as it was.
 
     Parameters and errors as for `age_replacement`; a repair may cost less than replacing.
     """
@@ -135,7 +166,8 @@ def period_with_repairs_h(shape: float, scale_h: float, planned: float, repair: 
         raise NotKnownHere(
             f"a part with the shape {beta:.3g} does not wear: replacing it in time saves nothing"
         )
-    return float(eta * (cp / (cm * (beta - 1.0))) ** (1.0 / beta))
+    best = eta * (cp / (cm * (beta - 1.0))) ** (1.0 / beta)
+    return PeriodWithRepairs(beta, eta, cp, cm, best)
 
 
 def _checked(

@@ -19,10 +19,10 @@ from numpy.typing import ArrayLike
 from scipy.special import stdtrit
 
 from tickover.science.figures import Array, together
-from tickover.science.valid import NotKnownHere, checked, checked_one
+from tickover.science.valid import NotKnownHere, OutOfRange, checked, checked_one
 from tickover.science.working import Quantity, Working
 
-__all__ = ["Reach", "Trend", "wear_trend"]
+__all__ = ["Reach", "Trend", "first_reached_h", "reached_from_new_h", "wear_trend"]
 
 FEWEST = 3
 
@@ -149,3 +149,62 @@ def wear_trend(hours: ArrayLike, readings: ArrayLike) -> Trend:
     at_zero = float(read.mean() - slope * at.mean())
     left = read - at_zero - slope * at
     return Trend(at, read, slope, at_zero, math.sqrt(float(left @ left) / (at.size - 2)))
+
+
+def reached_from_new_h(hours: ArrayLike, worn: ArrayLike, limit: float) -> Array:
+    """Hours at which parts reach a limit of wear, each by a straight line through its own readings from new. [h]
+
+    Parameters
+    ----------
+    hours : array_like [..., n]
+        Hours of the part at each reading, 0 to 1,000,000, one of them above 0. [h]
+    worn : array_like [..., n]
+        Worn off since new, in one unit.
+    limit : float
+        Most that may be worn off, above 0, in that unit.
+
+    Raises
+    ------
+    OutOfRange
+    NotKnownHere
+        For a part whose readings do not show any wear.
+    """
+    at, read = together(checked("hours", hours, 0.0, 1e6, "h"), checked("worn off", worn, -np.inf, np.inf))
+    grown = np.sum(np.atleast_1d(at * read), axis=-1)
+    if np.any(grown <= 0.0):
+        raise NotKnownHere("these readings do not show yet that it wears: read it again after more hours")
+    most = checked_one("limit of wear", limit, 1e-12, np.inf)
+    reached: Array = most * np.sum(np.atleast_1d(at * at), axis=-1) / grown
+    return reached
+
+
+def first_reached_h(hours: ArrayLike, readings: ArrayLike, limit: float) -> float:
+    """Hours at which growing readings of one part first came to a limit, straight between two of them. [h]
+
+    Parameters
+    ----------
+    hours, readings : array_like [n]
+        As for `wear_trend`; hours increasing.
+    limit : float
+        In the unit of the readings.
+
+    Raises
+    ------
+    OutOfRange
+        Also for hours that do not increase.
+    NotKnownHere
+        Where no reading came to the limit.
+    """
+    at, read = together(
+        np.ravel(checked("hours", hours, 0.0, 1e6, "h")),
+        np.ravel(checked("reading", readings, -np.inf, np.inf)),
+    )
+    if np.any(np.diff(at) <= 0.0):
+        raise OutOfRange("hours must increase from each reading to the next")
+    beyond = np.flatnonzero(read >= checked_one("limit", limit, -np.inf, np.inf))
+    if not beyond.size:
+        raise NotKnownHere(f"no reading came to the limit: the most is {read.max():g}, the limit {limit:g}")
+    n = int(beyond[0])
+    if n == 0:
+        return float(at[0])
+    return float(at[n - 1] + (limit - read[n - 1]) / (read[n] - read[n - 1]) * (at[n] - at[n - 1]))

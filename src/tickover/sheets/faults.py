@@ -136,14 +136,6 @@ class FaultTable(Row):
                 twins.setdefault(cause.twins, []).append(cause.title)
         return {NOT_LISTED: NOT_LISTED_TITLE} | named | {name: " or ".join(t) for name, t in twins.items()}
 
-    def matching(self, text: str) -> tuple[FaultFinding, ...]:
-        """Findings whose title or words hold words of `text`; many and rare words held come first."""
-        hits = [_hits(text.casefold().split(), finding) for finding in self.findings]
-        rare = [1 / max(1, sum(column)) for column in zip(*hits, strict=True)]
-        scores = [sum(r for r, hit in zip(rare, row, strict=True) if hit) for row in hits]
-        order = sorted(range(len(hits)), key=lambda n: -scores[n])
-        return tuple(self.findings[n] for n in order if scores[n] > 0)
-
     def for_build(self, build: Build) -> FaultTable:
         """Rows of one build, without what nothing on it causes."""
         causes = tuple(cause for cause in self.causes if cause.on(build))
@@ -198,8 +190,3 @@ def _showing(cause: Cause, left: set[str]) -> Cause:
         grade: tuple(name for name in cause.shows(grade) if name in left) for grade in GRADES
     }
     return cause.model_copy(update=kept)
-
-
-def _hits(wanted: list[str], finding: FaultFinding) -> list[bool]:
-    said = " ".join((finding.title, *finding.words)).casefold().replace(",", " ").replace(":", " ").split()
-    return [any(word.startswith(one) for word in said) for one in wanted]

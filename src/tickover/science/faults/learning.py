@@ -15,7 +15,6 @@ from dataclasses import dataclass
 
 from scipy.stats import beta
 
-from tickover.science.faults.network import LARGEST_MULTIPLIER
 from tickover.science.working import Quantity, Working
 
 
@@ -36,12 +35,6 @@ class Share:
     share: float
     low: float
     high: float
-
-    @property
-    def multiplier(self) -> float:
-        """What this does to the cause's odds, for `Network.with_odds`. [-]"""
-        after, before = self.share / (1 - self.share), self.listed / (1 - self.listed)
-        return min(max(after / before, 1 / LARGEST_MULTIPLIER), LARGEST_MULTIPLIER)
 
     def working(self, title: str) -> Working:
         """How the share comes about."""

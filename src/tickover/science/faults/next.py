@@ -18,7 +18,7 @@ D.V. Lindley, "On a measure of the information provided by an experiment", *Anna
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -179,13 +179,6 @@ def repair_minutes_after(now: Posterior, columns: Sequence[int], minutes: Floats
     absent = np.maximum(now.shares[:, None] - seen, 0.0)
     chance = now.chances[list(columns)]
     return chance * expected_minutes(seen, minutes) + (1 - chance) * expected_minutes(absent, minutes)
-
-
-def minutes_of(looks: Iterable[Look], access: Sequence[Opening]) -> float:
-    """Minutes of looks done one after the other, each opening once. [min]"""
-    done = list(looks)
-    openings = opened_for((name for look in done for name in look.access), access)
-    return sum(look.minutes for look in done) + sum(opening.minutes for opening in openings)
 
 
 def _saved(one: NextLook, repairs: RepairOrder) -> float:

@@ -17,15 +17,16 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tickover.science.moist_air import moist_density_kg_m3
+from tickover.science.air import SEA_LEVEL_K
+from tickover.science.moist_air import FREEZING_K, TEMPERATURES_K, moist_density_kg_m3
 from tickover.science.runup.measures import Measure, not_measured
 from tickover.science.static_weather import static_in_other_air
+from tickover.science.valid import checked_one
 from tickover.science.working import Quantity
 
 __all__ = ["Noted", "reference_figures", "reference_measures"]
 
-STANDARD_K, STANDARD_KG_M3 = 288.15, 1.225
-FREEZING_K = 273.15
+STANDARD_KG_M3 = 1.225
 USUAL_HUMIDITY = 0.5
 U_AIR_K, U_PRESSURE_PA = 1.0, 150.0
 BARRELS = 0.7
@@ -101,13 +102,14 @@ def _head(cht_c: float | None, noted: Noted) -> Measure:
         return not_measured(*CHT, "there is no head temperature at the end of full throttle")
     if noted.air_k is None:
         return not_measured(*CHT, "the air temperature was not noted")
-    colder = STANDARD_K - noted.air_k
+    air_k = checked_one("air temperature", noted.air_k, *TEMPERATURES_K, "K")
+    colder = SEA_LEVEL_K - air_k
     return Measure(
         *CHT, cht_c + colder, math.hypot(U_AIR_K, (1.0 - BARRELS) * colder / math.sqrt(3.0)),
         how="CHT + 15 °C − air temperature",
         inputs=(
             Quantity("CHT at the end of full", cht_c, "deg C"),
-            Quantity("air temperature", noted.air_k - FREEZING_K, "deg C"),
+            Quantity("air temperature", air_k - FREEZING_K, "deg C"),
         ),
         source="14 CFR 23.1043 (c); CS 22.1047 (d)",
         holds_for="the same cooling; the probe’s own error comes on top",

@@ -21,7 +21,9 @@ JUMP_C = {"CHT": 40.0, "EGT": 200.0}
 FEWEST = 5
 
 
-def possible_degrees(name: str, degrees: Floats | None) -> tuple[Floats | None, tuple[str, ...]]:
+def possible_degrees(
+    name: str, degrees: Floats | None, probe: str = ""
+) -> tuple[Floats | None, tuple[str, ...]]:
     """A temperature without what cannot be, and what was left out.
 
     Parameters
@@ -30,6 +32,8 @@ def possible_degrees(name: str, degrees: Floats | None) -> tuple[Floats | None, 
         CHT or EGT.
     degrees : array [n] or None
         NaN where missing. [°C]
+    probe : str
+        What remarks call it, where there are several of that name.
 
     Returns
     -------
@@ -43,14 +47,14 @@ def possible_degrees(name: str, degrees: Floats | None) -> tuple[Floats | None, 
     within = np.where(off, np.nan, degrees)
     wild = _wild(within, JUMP_C[name])
     left = np.where(wild, np.nan, within)
-    told = []
+    told, title = [], probe or name
     if off.any():
         told.append(
-            f"{int(off.sum())} samples of the {name} lie outside {lower:.0f} to {upper:.0f} °C: the probe or its wire. "
-            "They are left out."
+            f"{int(off.sum())} samples of the {title} lie outside {lower:.0f} to {upper:.0f} °C: the probe or its "
+            "wire. They are left out."
         )
     if wild.any():
-        told.append(f"{int(wild.sum())} single wild samples of the {name} are taken as the probe’s fault.")
+        told.append(f"{int(wild.sum())} single wild samples of the {title} are taken as the probe’s fault.")
     return (left if np.isfinite(left).any() else None), tuple(told)
 
 

@@ -27,6 +27,8 @@ INDEPENDENT_S = 1.0
 SETTLE_S = 3.0
 CHANGE_FROM_S, CHANGE_LEAST_S = 8.0, 15.0
 """The first seconds at full the engine still takes up its load; a change needs this long to be one."""
+CLOSES_S, LEVEL_LEAST_S = 1.0, 2.0
+"""Full throttle as it was found ends with the speed falling already; a level wants some seconds before that."""
 RATE_OVER_S = 15.0
 SEEN_LEAST_S = 1.0
 
@@ -165,9 +167,11 @@ def _any_within(trace: Trace, spans: Iterable[tuple[float, float]]) -> np.ndarra
 
 
 def _level_at(trace: Trace, full: Phase, id: str, title: str, after_s: float) -> Measure:
-    """Mean of the four seconds about a time after full throttle was reached."""
+    """Mean of the four seconds about a time after full throttle was reached, or of the last before it closes."""
     centre = full.start_s + after_s
-    speed = trace.rpm[trace.within(centre - 2.0, centre + 2.0)]
+    end = min(centre + 2.0, full.end_s - CLOSES_S)
+    start = min(centre - 2.0, end - LEVEL_LEAST_S)
+    speed = trace.rpm[trace.within(start, end)]
     if full.length_s < after_s:
         why = f"full throttle lasted {full.length_s:.0f} s, and this wants {after_s:.0f} s"
         return not_measured(id, title, "rpm", why)
@@ -176,12 +180,12 @@ def _level_at(trace: Trace, full: Phase, id: str, title: str, after_s: float) ->
         why = f"no sure speed for most of the time about {after_s:.0f} s after full throttle was reached"
         return not_measured(id, title, "rpm", why)
     level, u = float(speed.mean()), mean_u(float(speed.std(ddof=1)), min(seen_s, 4.0))
-    how = f"mean of the speeds 2 s to each side of {after_s:.0f} s after full throttle was reached"
-    return Measure(id, title, "rpm", level, u, centre - 2.0, min(centre + 2.0, full.end_s), how)
+    how = f"mean of the speeds 2 s to each side of {after_s:.0f} s after full throttle was reached, while it was open"
+    return Measure(id, title, "rpm", level, u, start, end, how)
 
 
 def _change(trace: Trace, full: Phase) -> Measure:
-    start, end = full.start_s + CHANGE_FROM_S, min(full.end_s - 1.0, full.start_s + 75.0)
+    start, end = full.start_s + CHANGE_FROM_S, min(full.end_s - CLOSES_S, full.start_s + 75.0)
     within = trace.within(start, end)
     if end - start < CHANGE_LEAST_S or within.sum() < 5:
         why = f"full throttle lasted {full.length_s:.0f} s, too short to tell sag or climb"

@@ -20,6 +20,8 @@ FINE_ENOUGH_S = 0.25
 FLAT_SHARE, FLAT_LEAST_S = 0.15, 0.3
 BLURS = 2.0
 """A flat spot shorter than this many times what each speed is listened over is smoothed away."""
+U_BOG_PERCENT = 2.0
+"""Standard uncertainty of one lowest speed at idle, which hunts: a judgement, no source."""
 SETTLED_SHARE = 0.10
 LONGEST_RETURN_S = 12.0
 SEEN_LEAST_S = 2.0
@@ -61,7 +63,12 @@ def opening_measures(trace: Trace, levels: Levels, phases: Sequence[Phase]) -> t
     before = rpm[(t_s >= leaves - 1.5) & (t_s <= leaves)]
     dip = 100.0 * max(levels.idle_rpm - float(before.min()), 0.0) / levels.idle_rpm if before.size else 0.0
     bog = Measure(
-        *names[1], dip, 2.0, leaves - 1.5, leaves, "lowest speed of the 1.5 s before it rises, below idle"
+        *names[1],
+        dip,
+        U_BOG_PERCENT,
+        leaves - 1.5,
+        leaves,
+        "lowest speed of the 1.5 s before it rises, below idle",
     )
     return took, bog, _flat(trace, names[2], leaves, reaches, way)
 

@@ -52,10 +52,10 @@ def several_db(
     propeller at a quarter too. NaN where the rate is not followed for long enough. Noise alone gives up to 3 dB.
     """
     found = np.full(rate_hz.size, np.nan)
-    hiss = _loudness(samples, sample_hz)
     parts = [part for part in stretches(rate_hz) if (part[1] - part[0]) * hop_s >= LEAST_S]
     if not parts:
         return found
+    hiss = _loudness(samples, sample_hz)
     rows = [np.arange(first + EVERY // 2, end, EVERY) for first, end in parts]
     squared = np.concatenate(
         [_spectra(hiss, sample_hz, hop_s, rate_hz, p, r) for p, r in zip(parts, rows, strict=True)]

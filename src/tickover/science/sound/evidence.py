@@ -124,7 +124,7 @@ def _bladeless(orders: Orders, rate_hz: Floats, hop_s: float, blade_order: float
 def _of_lines(orders: Orders, frames: int, hop_s: float) -> Floats:
     """Lines, gaps, own and quarters [4, frames], from every fourth frame."""
     rows = np.arange(0, orders.index.size, EVERY)
-    look = SecondLook(averaged(orders, rows, frames, hop_s), orders.rate_hz[rows], ONE)
+    look = SecondLook(averaged(orders, rows, frames, hop_s, ONE), orders.rate_hz[rows], ONE)
     half, thirds, own = (look.gap_db(*a)[0][:, 0] for a in ((HALF,), (THIRDS,), (HALF, 2)))
     lines = look.lines_db(range(1, LINES + 1))[:, 0]
     quarters = look.peak_db(QUARTERS, ASIDE)[:, 0]

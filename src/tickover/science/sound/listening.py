@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import uniform_filter1d
 
 from tickover.science.sound.bridges import Gap, bridged, gaps
 from tickover.science.sound.comb import Comb
@@ -26,6 +27,7 @@ TOP_HZ = 1700.0
 NOISE_BAND_HZ = 200.0
 NOTHING_DB, JUMP_DB, STEP_DB = 3.0, 12.0, 0.5
 REACH = 11
+LOUD_OVER_S = 0.5
 SILENT = 1e-4  # of full scale
 AT_ONCE = 48  # frames whose workings fit into a processor's cache
 
@@ -36,7 +38,8 @@ class Heard:
 
     `quarters_db` is by how much lines stand out at quarters of the rate, `several_db` by how much the hiss
     swells less often than the firings come [dB]; `bladeless` by how much the propeller's line falls short.
-    NaN where nothing was followed.
+    NaN where nothing was followed. `loudness` is how strongly the sound changes from sample to sample, which
+    an engine's hiss does and the rumble of wind does not.
     """
 
     rate_hz: Floats
@@ -45,6 +48,7 @@ class Heard:
     quarters_db: Floats
     several_db: Floats
     bladeless: Floats
+    loudness: Floats
 
 
 def listen(
@@ -64,13 +68,14 @@ def listen(
     """
     count = int(samples.size / sample_hz / HOP_S)
     nothing = np.full(count, np.nan)
+    loudness = _loudness(samples, sample_hz, count)
     silent = np.abs(samples).max(initial=0.0) <= SILENT
     rate_hz = nothing if silent or not count else _first_look(samples, sample_hz, range_hz, count)
     if np.isfinite(rate_hz).any():
         orders = by_orders(samples, sample_hz, HOP_S, smoothed(rate_hz))
         rate_hz, lead_db = multiples_of(orders, count, HOP_S, range_hz, blade_order)
     if not np.isfinite(rate_hz).any():
-        return Heard(nothing, np.zeros(count), nothing, nothing, nothing, nothing)
+        return Heard(nothing, np.zeros(count), nothing, nothing, nothing, nothing, loudness)
     rate_hz, found = _founded(samples, sample_hz, rate_hz, lead_db, blade_order)
     over = gaps(rate_hz, confidence(found), HOP_S)
     if over:
@@ -79,7 +84,17 @@ def listen(
     depth = four_stroking(samples, sample_hz, HOP_S, rate_hz, blade_order)
     several = several_db(samples, sample_hz, HOP_S, rate_hz, depth, blade_order)
     sure = confidence(replace(found, several_db=several))
-    return Heard(rate_hz, sure, depth, found.quarters_db, several, found.bladeless)
+    return Heard(rate_hz, sure, depth, found.quarters_db, several, found.bladeless, loudness)
+
+
+def _loudness(samples: Samples, sample_hz: float, count: int) -> Floats:
+    """Root mean square [count] of the change from sample to sample, over half a second around each frame."""
+    if not count:
+        return np.empty(0)
+    squared = np.diff(samples, prepend=samples[:1]).astype(np.float64) ** 2
+    mean = uniform_filter1d(squared, round(LOUD_OVER_S * sample_hz), mode="nearest")
+    found: Floats = np.sqrt(np.abs(mean[np.rint(np.arange(count) * HOP_S * sample_hz).astype(np.intp)]))
+    return found
 
 
 def _founded(

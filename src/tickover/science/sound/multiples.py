@@ -16,6 +16,7 @@ from scipy.ndimage import uniform_filter1d
 
 from tickover.science.sound.orders import Orders, stretches
 from tickover.science.sound.path import NOTHING, likeliest
+from tickover.science.sound.sorting import put_in_order
 from tickover.science.sound.spectra import Levels
 
 Floats = NDArray[np.float64]
@@ -36,6 +37,7 @@ NOT_LOOKED_AT_DB = -2.5
 LOWEST_DB, LARGEST_DB = -6.0, 30.0
 SPAN_S = 2.0
 SKIP = 2
+AROUND = 1.01
 EVERY = 4
 NOTHING_DB, JUMP_DB, STEP_DB = 1.5, 15.0, 0.5
 JUMP = 0.05
@@ -52,17 +54,23 @@ AT_ONCE = 48  # rows whose workings fit into a processor's cache
 HALF, THIRDS, QUARTERS = (0.5,), (1 / 3, 2 / 3), (0.25, 0.75)
 
 
-def averaged(orders: Orders, rows: Indices, frames: int, hop_s: float) -> Levels:
+def averaged(orders: Orders, rows: Indices, frames: int, hop_s: float, multiples: Floats) -> Levels:
     """Levels [rows, AXIS] on the common axis of orders, each the mean of the two seconds around its frame. [dB]
 
-    Frames overlap so much that every second one tells what all of them do.
+    Frames overlap so much that every second one tells what all of them do. What no line of the multiples asks
+    for is left as not looked at.
     """
     used = np.arange(0, orders.index.size, SKIP)
-    places = np.rint(orders.bins_per_order[used, None] * AXIS).astype(np.int32)
+    top = min(LINES * multiples[-1], TOP_HZ / orders.rate_hz.min())
+    asked = slice(*np.searchsorted(AXIS, (multiples[0] / 3.0 / AROUND, top * AROUND)))
+    places = np.rint(orders.bins_per_order[used, None] * AXIS[asked]).astype(np.intp)
     last = orders.levels_db.shape[1] - 1
-    common = orders.levels_db[used[:, None], np.minimum(places, last)]
+    outside = places > last
+    np.minimum(places, last, out=places)
+    places += used[:, None] * (last + 1)
+    common = orders.levels_db.ravel().take(places)
     np.clip(common, LOWEST_DB, LARGEST_DB, out=common)
-    common[places > last] = NOT_LOOKED_AT_DB
+    common[outside] = NOT_LOOKED_AT_DB
     track = np.full(frames, np.nan)
     track[orders.index] = orders.rate_hz
     for first, end in stretches(track):
@@ -70,7 +78,8 @@ def averaged(orders: Orders, rows: Indices, frames: int, hop_s: float) -> Levels
         span = min(round(SPAN_S / hop_s / SKIP), part.stop - part.start)
         if span > 1:
             common[part] = uniform_filter1d(common[part], span, axis=0, mode="nearest")
-    found: Levels = common[rows // SKIP]
+    found: Levels = np.full((rows.size, AXIS.size), NOT_LOOKED_AT_DB, dtype=np.float32)
+    found[:, asked] = common[rows // SKIP]
     return found
 
 
@@ -78,28 +87,37 @@ class SecondLook:
     """How multiples of a track explain averaged levels [frames, AXIS]; results are [frames, multiples]."""
 
     def __init__(self, levels_db: Levels, rate_hz: Floats, multiples: Floats) -> None:
-        self._levels = levels_db
-        self._heights = np.maximum(levels_db, np.float32(0.0))
+        # The multiples are every second step of the axis: even and odd steps lie in rows of their own.
+        self._levels = [np.ascontiguousarray(levels_db[:, odd::2]) for odd in (0, 1)]
         self._start = np.log(multiples[0] / LOWEST_ORDER)
-        self._count = multiples.size
-        self._end = np.floor(np.log(TOP_HZ / rate_hz / LOWEST_ORDER) / FINE)[:, None]
+        self._multiple = np.arange(multiples.size, dtype=np.float32)
+        end = np.floor(np.log(TOP_HZ / rate_hz / LOWEST_ORDER) / FINE)
+        self._half_end = (0.5 * end[:, None]).astype(np.float32)
 
-    def _at(self, order: float) -> slice:
-        """Where `order` times every multiple stands on the axis."""
-        first = round((self._start + np.log(order)) / FINE)
-        return slice(first, first + 2 * self._count, 2)
+    def _first(self, order: float) -> int:
+        """Where `order` times the first multiple stands on the axis."""
+        return int(np.rint((self._start + np.log(order)) / FINE))
+
+    def _at(self, order: float) -> Levels:
+        """Levels at `order` times every multiple. [dB]"""
+        half, odd = divmod(self._first(order), 2)
+        return self._levels[odd][:, half : half + self._multiple.size]
 
     def _inside(self, order: float) -> NDArray[np.bool_]:
         """Whether `order` times every multiple lies inside the band that is looked at."""
-        return np.arange(AXIS.size)[self._at(order)] < self._end
+        return self._multiple < self._half_end - np.float32(0.5 * self._first(order))
+
+    def _above(self, order: float) -> Levels:
+        """Heights above the noise at `order` times every multiple. [dB]"""
+        return np.maximum(self._at(order), np.float32(0.0))
 
     def lines_db(self, orders: Sequence[float]) -> Levels:
         """Mean height of lines above the noise, the low orders with more weight. [dB]"""
-        total = np.zeros((len(self._levels), self._count), dtype=np.float32)
+        total = np.zeros((len(self._half_end), self._multiple.size), dtype=np.float32)
         weights = np.full_like(total, 1e-9)
         for order in orders:
             weight = np.float32(order**-FADES) * self._inside(order)
-            total += weight * np.clip(self._levels[:, self._at(order)], FLOOR_DB, CEILING_DB)
+            total += weight * np.clip(self._at(order), FLOOR_DB, CEILING_DB)
             weights += weight
         return total / weights
 
@@ -109,22 +127,21 @@ class SecondLook:
         The first gap is left out: below the first line there is no other. The fewer gaps can be judged, the
         nearer the result lies to what is wanted of them, which speaks neither for nor against.
         """
-        depths = []
-        for order in range(1, LINES // scale):
-            low, high = (self._heights[:, self._at(n * scale)] for n in (order, order + 1))
-            lines = 0.5 * (low + high)
-            gap = _mean([self._heights[:, self._at((order + part) * scale)] for part in between])
-            seen = self._inside((order + 1) * scale) & (np.maximum(lines, gap) > SEEN_DB)
-            depths.append(np.where(seen, lines - gap, np.float32(np.inf)))
-        return _trusted_median(np.sort(np.array(depths), axis=0))
+        depths = np.empty((LINES // scale - 1, len(self._half_end), self._multiple.size), dtype=np.float32)
+        for order, depth in enumerate(depths, 1):
+            lines = _mean([self._above(n * scale) for n in (order, order + 1)])
+            gap = _mean([self._above((order + part) * scale) for part in between])
+            unseen = (np.maximum(lines, gap) <= SEEN_DB) | ~self._inside((order + 1) * scale)
+            np.subtract(lines, gap, out=depth)
+            depth[unseen] = np.inf
+        put_in_order(depths)
+        return _trusted_median(depths)
 
     def peak_db(self, places: tuple[float, ...], aside: tuple[float, ...]) -> Levels:
         """Median height of `places` between two lines over those `aside`. [dB]"""
         heights = []
         for order in range(1, LINES):
-            here, there = (
-                _mean([self._levels[:, self._at(order + p)] for p in at]) for at in (places, aside)
-            )
+            here, there = (_mean([self._at(order + p) for p in at]) for at in (places, aside))
             heights.append(np.where(self._inside(order + 1), here - there, np.float32(np.inf)))
         ordered = np.sort(np.array(heights), axis=0)
         middle = np.maximum(np.isfinite(ordered).sum(axis=0) - 1, 0) // 2
@@ -173,11 +190,9 @@ def multiples_of(
     """The track that the second look finds most likely [Hz], and by how much [dB]; NaN where there is none."""
     rows = np.arange(0, orders.index.size, EVERY)
     rate_hz = orders.rate_hz[rows]
-    levels = averaged(orders, rows, frames, hop_s)
+    levels = averaged(orders, rows, frames, hop_s, MULTIPLES)
     parts = [slice(first, first + AT_ONCE) for first in range(0, rows.size, AT_ONCE)]
-    scores = np.concatenate([SecondLook(levels[p], rate_hz[p], MULTIPLES).scores(blade_order) for p in parts])
-    would_be_hz = rate_hz[:, None] * MULTIPLES
-    scores[(would_be_hz < range_hz[0]) | (would_be_hz > range_hz[1])] = OUTSIDE
+    scores = np.concatenate([_scores(levels[p], rate_hz[p], range_hz, blade_order) for p in parts])
     moved = _moved(rate_hz, orders.index[rows])
     path = likeliest(scores, NOTHING_DB, reach=1, step_cost=STEP_DB, jump_cost=JUMP_DB, moved=moved)
     lead = np.repeat(_lead(scores, path), EVERY)[: orders.index.size]
@@ -186,6 +201,21 @@ def multiples_of(
     found[orders.index] = np.where(path == NOTHING, np.nan, orders.rate_hz * MULTIPLES[path])
     by[orders.index] = np.where(path == NOTHING, np.nan, lead)
     return found, by
+
+
+def _scores(
+    levels: Levels, rate_hz: Floats, range_hz: tuple[float, float], blade_order: float | None
+) -> Levels:
+    """Scores of all multiples; of those out of range, hardly possible ones. [dB]"""
+    would_be_hz = rate_hz[:, None] * MULTIPLES
+    possible = (would_be_hz >= range_hz[0]) & (would_be_hz <= range_hz[1])
+    wanted = np.flatnonzero(possible.any(axis=0))
+    scores = np.full(would_be_hz.shape, OUTSIDE, dtype=np.float32)
+    if wanted.size:
+        some = slice(wanted[0], wanted[-1] + 1)
+        look = SecondLook(levels, rate_hz, MULTIPLES[some]).scores(blade_order)
+        scores[:, some] = np.where(possible[:, some], look, np.float32(OUTSIDE))
+    return scores
 
 
 def _lead(scores: Levels, path: Indices) -> Levels:

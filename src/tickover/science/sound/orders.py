@@ -103,18 +103,20 @@ class Phase:
         place = np.interp(phase.ravel(), self._phase, self._fine_s) * sample_hz
         low = np.clip(place.astype(np.intp), 0, samples.size - 2)
         part = (place - low).astype(np.float32)
-        found = samples[low] + part * (samples[low + 1] - samples[low])
-        inside = (place >= 0.0) & (place <= samples.size - 1)
-        return np.where(inside, found, np.float32(0.0)).reshape(phase.shape)
+        before = samples.take(low)
+        found = before + part * (samples[1:].take(low) - before)
+        if place.min() < 0.0 or place.max() > samples.size - 1:
+            found[(place < 0.0) | (place > samples.size - 1)] = 0.0
+        return found.reshape(phase.shape)
 
 
 def _slip(levels_db: Levels, bins_per_order: Floats, rate_hz: Floats) -> tuple[Floats, Floats]:
     """By which share the comb of lines stands beside the track, and how sharp it stands out. [1, dB]"""
     weight = np.where(rate_hz[:, None] * LINES < TOP_HZ, LINES**-FADES, 0.0)
-    weight /= weight.sum(axis=1, keepdims=True)
+    weight = (weight / weight.sum(axis=1, keepdims=True)).astype(np.float32)
     lines = bins_per_order[:, None] * LINES
-    heights = np.clip([at(levels_db, lines * (1.0 + slip)) for slip in SLIPS], 0.0, CEILING_DB)
-    comb = (heights * weight).sum(axis=2)
+    heights = (np.clip(at(levels_db, lines * (1.0 + slip)), 0.0, CEILING_DB) for slip in SLIPS)
+    comb = np.array([np.einsum("fn,fn->f", height, weight) for height in heights])
     best = np.clip(comb.argmax(axis=0), 1, SLIPS.size - 2)
     frame = np.arange(best.size)
     left, peak, right = comb[best - 1, frame], comb[best, frame], comb[best + 1, frame]
@@ -127,6 +129,7 @@ def at(levels_db: Levels, places: Floats) -> Levels:
     """Levels [frames, n] at `places` [frames, n] in bins, by straight lines between two bins."""
     low = np.clip(places.astype(np.intp), 0, levels_db.shape[1] - 2)
     part = np.clip(places - low, 0.0, 1.0).astype(np.float32)
-    row = np.arange(len(levels_db))[:, None]
-    found: Levels = levels_db[row, low] * (1.0 - part) + levels_db[row, low + 1] * part
+    low += np.arange(len(levels_db))[:, None] * levels_db.shape[1]
+    before, after = levels_db.ravel().take(low), levels_db.ravel().take(low + 1)
+    found: Levels = before * (1.0 - part) + after * part
     return found

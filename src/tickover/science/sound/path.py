@@ -32,26 +32,37 @@ def likeliest(
     moved : array [frames] of int
         By how many states the meaning of the states moves before each frame.
     """
-    states = np.arange(scores.shape[1])
+    count = scores.shape[1]
     cost = -step_cost * np.abs(np.arange(-reach, reach + 1))
-    padded = np.full(states.size + 2 * reach, IMPOSSIBLE)
-    near = sliding_window_view(padded, 2 * reach + 1)
-    came_from = np.empty(scores.shape, dtype=np.int16)
-    silence_from = np.empty(len(scores), dtype=np.int16)
-    total, silent = scores[0].astype(np.float64), nothing
+    near = np.full((len(scores), count + 2 * reach), IMPOSSIBLE)
+    within_reach = sliding_window_view(near, count, axis=1)
+    choices = np.empty((cost.size, count))
+    best = np.zeros(len(scores), dtype=np.intp)
+    jump, silent = np.zeros(len(scores)), np.full(len(scores), float(nothing))
+    total = scores[0].astype(np.float64)
     for frame in range(1, len(scores)):
-        best = int(total.argmax())
-        from_any, any_ = max((total[best] - jump_cost, best), (silent - jump_cost, NOTHING))
-        padded[reach : reach + states.size] = _shifted(total, int(moved[frame]))
-        choices = near + cost
-        pick = choices.argmax(axis=1)
-        steady = choices[states, pick]
-        jumps = steady < from_any
-        came_from[frame] = np.where(jumps, any_, states + pick - reach + moved[frame])
-        silence_from[frame] = NOTHING if silent >= total[best] - jump_cost else best
-        silent = max(silent, total[best] - jump_cost) + nothing
-        total = np.where(jumps, from_any, steady) + scores[frame]
-    return _back(total, silent, came_from, silence_from)
+        best[frame] = total.argmax()
+        jump[frame] = total[best[frame]] - jump_cost
+        near[frame, reach : reach + count] = _shifted(total, int(moved[frame]))
+        np.add(within_reach[frame], cost[:, None], out=choices)
+        total = np.maximum(choices.max(axis=0), max(jump[frame], silent[frame - 1] - jump_cost))
+        total += scores[frame]
+        silent[frame] += max(silent[frame - 1], jump[frame])
+    path = np.empty(len(scores), dtype=np.intp)
+    state = int(total.argmax()) if total.max() > silent[-1] else NOTHING
+    for frame in range(len(path) - 1, -1, -1):
+        path[frame] = state
+        before = silent[frame - 1] if frame else -IMPOSSIBLE
+        if state == NOTHING:
+            state = NOTHING if before >= jump[frame] else int(best[frame])
+            continue
+        choice = near[frame, state : state + cost.size] + cost
+        pick = int(choice.argmax())
+        if choice[pick] >= max(jump[frame], before - jump_cost):
+            state += pick - reach + int(moved[frame])
+        else:
+            state = int(best[frame]) if jump[frame] >= before - jump_cost else NOTHING
+    return path
 
 
 def _shifted(total: NDArray[np.float64], by: int) -> NDArray[np.float64]:
@@ -61,14 +72,3 @@ def _shifted(total: NDArray[np.float64], by: int) -> NDArray[np.float64]:
     place = np.arange(total.size) + by
     inside = (place >= 0) & (place < total.size)
     return np.where(inside, total[np.clip(place, 0, total.size - 1)], IMPOSSIBLE)
-
-
-def _back(
-    total: NDArray[np.float64], silent: float, came_from: NDArray[np.int16], silence_from: NDArray[np.int16]
-) -> Indices:
-    path = np.empty(len(came_from), dtype=np.intp)
-    state = int(total.argmax()) if total.max() > silent else NOTHING
-    for frame in range(len(path) - 1, -1, -1):
-        path[frame] = state
-        state = int(silence_from[frame] if state == NOTHING else came_from[frame, state])
-    return path

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.fft import next_fast_len, rfft
@@ -13,6 +15,7 @@ QUANTILE = 0.3
 # In noise the power of a bin is exponential: 30 % of it lie below -ln(0.7) of the mean.
 NOISE_DB = float(-10.0 * np.log10(-np.log(1.0 - QUANTILE)))
 SILENT = 1e-12
+NATURAL_DB = np.float32(10.0 / np.log(10.0))
 
 
 def frames(samples: Samples, first: int, hop: float, count: int, length: int) -> Samples:
@@ -25,10 +28,14 @@ def frames(samples: Samples, first: int, hop: float, count: int, length: int) ->
 def power(framed: Samples, bins: int) -> Levels:
     """Power [count, bins] of each frame under a Hann window, twice as dense as the frame alone would give."""
     length = framed.shape[1]
-    window = np.hanning(length).astype(np.float32)
-    lines = rfft(framed * window, n=fft_length(length), axis=1)[:, :bins]
+    lines = rfft(framed * _hann(length), n=fft_length(length), axis=1)[:, :bins]
     squared: Levels = lines.real**2 + lines.imag**2
     return squared
+
+
+@lru_cache(maxsize=8)
+def _hann(length: int) -> Samples:
+    return np.hanning(length).astype(np.float32)
 
 
 def fft_length(length: int) -> int:
@@ -46,10 +53,19 @@ def above_noise_db(squared: Levels, width: int) -> Levels:
     banded = squared[:, : bands * width].reshape(len(squared), bands, width)
     rank = int(QUANTILE * width)
     quiet = np.partition(banded, rank, axis=2)[:, :, rank]
-    noise_db = 10.0 * np.log10(quiet + SILENT) + NOISE_DB
-    place = np.clip((np.arange(squared.shape[1]) + 0.5) / width - 0.5, 0.0, bands - 1.0)
-    low = np.minimum(place.astype(np.intp), bands - 2)
-    part = (place - low).astype(np.float32)
-    between = noise_db[:, low] * (1.0 - part) + noise_db[:, low + 1] * part
-    above: Levels = (10.0 * np.log10(squared + SILENT) - between).astype(np.float32)
+    noise_db = _decibels(quiet) + np.float32(NOISE_DB)
+    first = width // 2
+    last = first + (bands - 1) * width
+    part = ((first + np.arange(width) + 0.5) / width - 0.5).astype(np.float32)
+    between = noise_db[:, :-1, None] + np.diff(noise_db, axis=1)[:, :, None] * part
+    above = _decibels(squared)
+    above[:, :first] -= noise_db[:, :1]
+    above[:, first:last] -= between.reshape(len(above), -1)
+    above[:, last:] -= noise_db[:, -1:]
     return above
+
+
+def _decibels(squared: Levels) -> Levels:
+    found: Levels = np.log(squared + np.float32(SILENT))
+    found *= NATURAL_DB
+    return found

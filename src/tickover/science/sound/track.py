@@ -38,6 +38,7 @@ CHUNK_S = 60.0
 MARGIN_S = 4.0
 BRIDGED_S = 1.0
 FOUR_STROKES = 0.25
+QUIETER, FAR_QUIETER = 0.6, 0.1  # set by hand
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,8 @@ class SoundTrack:
 
     `rpm` [r/min] is NaN where it cannot be told: where `confidence`, the probability that it is within 1 %,
     is below one half. `four_stroking` is by how much every second firing is weaker, 0 to 1, NaN where that
-    cannot be told. `state` is "off" (no engine is heard), "idle", "run" or "unsure".
+    cannot be told. `state` is "idle", "run", "unsure", or "off": no engine is heard, and it is so much quieter
+    than the idle that was told, that an engine would be. Wind can hide an idle; that is "unsure".
     """
 
     t_s: Floats
@@ -189,7 +191,7 @@ def _track(heard: Heard, settings: SoundSettings, loudness: Loudness) -> SoundTr
     told = sure >= LIKELY
     rpm = np.where(told, 60.0 * heard.rate_hz, np.nan)
     depth = np.where(told, heard.four_stroking, np.nan)
-    state = _state(rpm, sure, settings)
+    state = _state(rpm, sure, heard.loudness, settings)
     return SoundTrack(
         t_s=np.arange(rpm.size, dtype=np.float64) * HOP_S,
         rpm=rpm,
@@ -201,12 +203,21 @@ def _track(heard: Heard, settings: SoundSettings, loudness: Loudness) -> SoundTr
     )
 
 
-def _state(rpm: Floats, sure: Floats, settings: SoundSettings) -> NDArray[np.str_]:
-    """A short hole between told speeds is doubt, not an engine that stopped."""
+def _state(rpm: Floats, sure: Floats, loudness: Floats, settings: SoundSettings) -> NDArray[np.str_]:
+    """A short hole between told speeds is doubt, not an engine that stopped; so is a hole that is loud."""
     told = np.isfinite(rpm)
     frame = np.arange(rpm.size)
     last = np.maximum.accumulate(np.where(told, frame, -rpm.size))
     following = np.minimum.accumulate(np.where(told, frame, 2 * rpm.size)[::-1])[::-1]
     unsure = (sure > 0.0) | (following - last <= BRIDGED_S / HOP_S)
-    running = np.where(rpm < settings.idle_below_rpm, "idle", "run")
-    return np.where(told, running, np.where(unsure, "unsure", "off"))
+    idle = rpm < settings.idle_below_rpm
+    if told.any():
+        unsure |= loudness > _quiet(loudness, told, idle)
+    return np.where(told, np.where(idle, "idle", "run"), np.where(unsure, "unsure", "off"))
+
+
+def _quiet(loudness: Floats, told: NDArray[np.bool_], idle: NDArray[np.bool_]) -> float:
+    """Below this an engine stands: well below its idle, or where none was told, far below its quietest."""
+    if idle.sum() >= BRIDGED_S / HOP_S:
+        return QUIETER * float(np.median(loudness[idle]))
+    return FAR_QUIETER * float(np.percentile(loudness[told], 5.0))

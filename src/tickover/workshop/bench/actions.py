@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.timezone import localdate
 
 from tickover.workshop.bench import queries
 from tickover.workshop.bench.asked import Entry
@@ -154,7 +155,7 @@ def _release(
         raise BenchError(f"{who} has no authority noted to release engines. Nothing was released.")
     if sheet.blockers:
         raise BenchError("Not released. " + " ".join(sheet.blockers))
-    if waited := defects.over_limit(job, at.date()):
+    if waited := defects.over_limit(job, localdate(at)):
         raise BenchError("Not released. " + " ".join(waited))
     stood = _run_ups(sheet, told, words.despite)
     total = register.total_time(job.engine)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 from django.db import connection
-from django.db.models import Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 
 from tickover.sheets import TypeSheet
 from tickover.workshop.bench.computed import Site
@@ -74,11 +75,11 @@ def numbers_by_task(engine: Engine | None = None) -> dict[tuple[int, str], str]:
 
 
 def jobs_of(engine: Engine) -> list[Job]:
-    return list(_jobs().select_related("release", "closure").filter(engine=engine).order_by("-number"))
+    return list(_listed().filter(engine=engine).order_by("-number"))
 
 
 def all_jobs(limit: int = 200) -> list[Job]:
-    return list(_jobs().select_related("release", "closure").order_by("-opened_at", "-number")[:limit])
+    return list(_listed().order_by("-opened_at", "-number")[:limit])
 
 
 def release_by_number(number: str) -> Release | None:
@@ -102,9 +103,9 @@ def last_unit(person: Person, unit: str) -> str:
     return rows.values_list("typed_unit", flat=True).first() or unit
 
 
-def last_instrument(person: Person, kind: str) -> str:
-    """Number of the instrument of a kind that this person read last, else anybody; "" for none."""
-    rows = Reading.objects.filter(instrument__kind=kind).order_by("-id")
+def last_instrument(person: Person, among: Iterable[str]) -> str:
+    """Number of the one of these instruments that this person read last, else anybody; "" for none."""
+    rows = Reading.objects.filter(instrument__number__in=list(among)).order_by("-id")
     numbers = rows.values_list("instrument__number", flat=True)
     return numbers.filter(by=person).first() or numbers.first() or ""
 
@@ -124,6 +125,13 @@ def may_confirm(line: StepLine, person: Person) -> bool:
 def _jobs() -> QuerySet[Job]:
     """Jobs with what every list says of them; the text of the sheet, which is long, only where it is read."""
     return Job.objects.select_related("engine", "engine__owner", "sheet", "opened_by").defer("sheet__text")
+
+
+def _listed() -> QuerySet[Job]:
+    """The same with how each ended, and with the tasks it took in `tasks_added`."""
+    added = AddedTask.objects.filter(removed=None).order_by("id")
+    took = Prefetch("added_tasks", added, to_attr="tasks_added")
+    return _jobs().select_related("release", "closure").prefetch_related(took)
 
 
 def _sheet_of(job: Job, rows: Rows) -> JobSheet:

@@ -14,6 +14,7 @@ from tickover.workshop.bench.asked import Asked, Entry
 from tickover.workshop.bench.computed import Site
 from tickover.workshop.bench.step_line import StepLine
 from tickover.workshop.instruments import queries as instruments
+from tickover.workshop.instruments.gauge import Gauge
 from tickover.workshop.people.models import Person
 
 
@@ -32,11 +33,12 @@ class FormField:
 
 @dataclass(frozen=True)
 class Offer:
-    """An instrument that may be named, and what is to be known of it."""
+    """An instrument that may be named, what is to be known of it, and whether it reads as far as the limits go."""
 
     number: str
     words: str
     uncalibrated: bool
+    reaches: bool
 
 
 @dataclass(frozen=True)
@@ -75,7 +77,7 @@ def form_for(line: StepLine, person: Person, posted: Mapping[str, str]) -> Readi
     offers = _offers(line.site, asks)
     chosen = posted.get("instrument")
     if chosen is None and offers:
-        chosen = queries.last_instrument(person, str(limit.instrument_kind))
+        chosen = queries.last_instrument(person, (offer.number for offer in offers if offer.reaches))
     return ReadingForm(
         fields=tuple(_field(a, limit, posted, chosen=may_choose) for a in asks),
         units=own if may_choose else (),
@@ -103,9 +105,15 @@ def _offers(site: Site, asks: tuple[Asked, ...]) -> tuple[Offer, ...]:
             line.instrument.number,
             f"{line.instrument.number}, {line.instrument.title}: {line.standing(today)}",
             bool(line.gauge.uncalibrated(today)),
+            unit != site.limit.unit or _reaches(line.gauge, site.limit),
         )
         for line in instruments.offered(site.limit.instrument_kind, unit)
     )
+
+
+def _reaches(gauge: Gauge, limit: LimitRow) -> bool:
+    ends = [end for end in (limit.lower, limit.upper) if end]  # nothing at all lies below most ranges
+    return not any(gauge.out_of_range(end, limit.unit) for end in ends)
 
 
 def _limits_in(limit: LimitRow, unit: str) -> str:

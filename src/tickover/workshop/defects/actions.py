@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.timezone import localdate
 
 from tickover.workshop.bench import queries as bench
 from tickover.workshop.bench.models import Job
@@ -148,7 +149,7 @@ def rectify(defect: DeferredDefect, job: Job, how: str, *, who: Person, at: date
         raise DefectError(f"Job {job.number} is on another engine. Nothing was noted.")
     if not sheet.open:
         raise DefectError(f"Job {job.number} is {sheet.state}. Name an open job. Nothing was noted.")
-    stands = queries.line_of(defect, at.date())
+    stands = queries.line_of(defect, localdate(at))
     if stands.withdrawn:
         raise DefectError(f"{defect.number} is withdrawn. Nothing was noted.")
     if stands.rectified or stands.in_job:
@@ -163,7 +164,7 @@ def rectify(defect: DeferredDefect, job: Job, how: str, *, who: Person, at: date
 
 
 def _still_waits(defect: DeferredDefect, at: datetime) -> None:
-    stands = queries.line_of(defect, at.date())
+    stands = queries.line_of(defect, localdate(at))
     if not stands.waits:
         raise DefectError(f"{defect.number} is {stands.state} already. Nothing was changed.")
     if stands.in_job:
@@ -196,16 +197,17 @@ def _well_said(new: NewDefect) -> None:
 def _ahead(until: Until, now_h: float, at: datetime) -> None:
     """Refuse a limit that is none, is past, or is so far that it is a slip."""
     if until.h is None and until.on is None:
-        raise DefectError("Give a limit: engine hours, a date, or both. Nothing was deferred.")
+        raise DefectError("Give a limit: engine hours, a date, or both. Nothing was changed.")
     if until.h is not None and not now_h < until.h <= now_h + MOST_H:
         raise DefectError(
             f"The limit of {until.h:.1f} h is not ahead: the engine has {now_h:.1f} h since new, and a "
-            f"defect waits {MOST_H:.0f} h at most. Type the engine time at which it must be put right."
+            f"defect waits {MOST_H:.0f} h at most. Type the engine time at which it must be put right. "
+            "Nothing was changed."
         )
-    if until.on is not None and not 0 < (until.on - at.date()).days <= MOST_DAYS:
+    if until.on is not None and not 0 < (until.on - localdate(at)).days <= MOST_DAYS:
         raise DefectError(
             f"The limit {until.on:%d %b %Y} is not ahead, or is more than three years away. "
-            "Type the day by which it must be put right."
+            "Type the day by which it must be put right. Nothing was changed."
         )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -53,6 +54,11 @@ def about(subject: str, limit: int = 50) -> list[JournalLine]:
 def one(sequence: int) -> JournalLine | None:
     entry = Entry.objects.filter(sequence=sequence).first()
     return _line(entry) if entry else None
+
+
+def some(sequences: Iterable[int]) -> dict[int, JournalLine]:
+    """Entries by their numbers, in one question."""
+    return {e.sequence: _line(e) for e in Entry.objects.filter(sequence__in=list(sequences))}
 
 
 def _line(e: Entry) -> JournalLine:

@@ -78,8 +78,9 @@ def version_lines(sheet_id: str) -> list[VersionLine]:
     rows = SheetVersion.objects.filter(sheet_id=sheet_id).defer("text").order_by("-version", "-id")
     names = {person.username: str(person) for person in Person.objects.all()}
     lines = []
+    entries = journal.some(row.entry_sequence for row in rows)
     for row in rows:
-        if entry := journal.one(row.entry_sequence):
+        if entry := entries.get(row.entry_sequence):
             why, shipped = entry.body.get("reason", ""), entry.body.get("shipped", "")
             by = names.get(entry.actor, entry.actor)
             lines.append(VersionLine(row, by, entry.at, why or "as it was shipped", shipped))
@@ -102,12 +103,11 @@ def newer_shipped(sheet_id: str) -> str:
 
 def last_shipped(sheet_id: str) -> str:
     """The text of this type that came with the program before: what own changes are counted from."""
-    rows = SheetVersion.objects.filter(sheet_id=sheet_id).order_by("-id")
-    for row in rows:
-        entry = journal.one(row.entry_sequence)
-        if entry and not entry.body.get("reason"):
-            return row.text
-    return rows.reverse()[0].text
+    rows = SheetVersion.objects.filter(sheet_id=sheet_id).order_by("id")
+    entries = journal.some(rows.values_list("entry_sequence", flat=True))
+    shipped = [e.sequence for e in entries.values() if not e.body.get("reason")]
+    last = rows.filter(entry_sequence__in=shipped).last() or rows[0]
+    return last.text
 
 
 def shipped_text(sheet_id: str) -> str:

@@ -74,6 +74,10 @@ def record_baseline(engine: Engine, words: str, *, who: Person, at: datetime) ->
     """Record the baseline inspection of an engine whose hours are not known, and where its findings are."""
     if not words.strip():
         raise ProgrammeError("Say where its findings are written down. Nothing was recorded.")
+    journal.one_writer_at_a_time()
+    done_before = TaskDone.objects.filter(engine=engine, task_id=decisions.BASELINE.id, done_on=at.date())
+    if done_before.filter(reference=words.strip()[:60]).exists():
+        raise ProgrammeError("This baseline inspection is recorded already. Nothing was recorded.")
     row = TaskDone(
         engine=engine,
         task_id=decisions.BASELINE.id,
@@ -163,10 +167,11 @@ def remember_dates(planned: Sequence[Appointment], *, at: datetime) -> dict[str,
     return sent
 
 
-@transaction.atomic
 def send_reminder(owner: Owner, letter: Letter, *, who: Person, at: datetime) -> ReminderSent:
     """Mail a reminder. The entry stands only if the mail was taken; OSError or SMTPException if not."""
-    row = ReminderSent(owner=owner, to=letter.to, title=letter.title, text=letter.text, by=who, at=at)
-    journal.record(row, "reminder sent", f"owner/{owner.name}", actor=who.username, at=at)
+    # Before the journal is held: a mail server may take its time to answer.
     EmailMessage(letter.title, letter.text, to=[letter.to]).send()
+    row = ReminderSent(owner=owner, to=letter.to, title=letter.title, text=letter.text, by=who, at=at)
+    with transaction.atomic():
+        journal.record(row, "reminder sent", f"owner/{owner.name}", actor=who.username, at=at)
     return row

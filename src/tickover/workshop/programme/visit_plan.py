@@ -9,10 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 
 from tickover.science.benchweeks import BenchWeek, WeekPlan, spread
 from tickover.science.duedays import DueTask, EngineNow, due_task
 from tickover.science.visits import Outlook, Visit, plan_visits
+from tickover.sheets import AccessGroup
 from tickover.workshop.people.templatetags.amounts import day
 from tickover.workshop.programme import decisions
 from tickover.workshop.programme.queries import DueLine, EngineLine, interval_of
@@ -91,12 +93,21 @@ def plan(engines: Iterable[EngineLine], today: date, bench_h: float | None = Non
         tasks = [_due_task(t, anchors) for t in line.lines if _planned(t, until)]
         if not tasks:
             continue
-        for n, visit in enumerate(plan_visits(tasks, register.build_of(line.engine).access, outlook).visits):
+        access = register.build_of(line.engine).access
+        for n, visit in enumerate(_visits(tuple(tasks), access, outlook)):
             visits[f"{line.engine.name}, visit {n + 1}"] = (line.engine, visit)
     # Alone, each task would cost its openings and a visit of its own.
     saved = sum(v.minutes.saved_min + (len(v.tasks) - 1) * VISIT_MIN for _, v in visits.values())
     booked = _booked(visits, today, bench_h) if bench_h and visits else None
     return Plan(_in_order(visits, booked), saved, booked.in_words() if booked else (), booked)
+
+
+@lru_cache(maxsize=256)
+def _visits(
+    tasks: tuple[DueTask, ...], access: tuple[AccessGroup, ...], outlook: Outlook
+) -> tuple[Visit, ...]:
+    """The visits of one engine: the same tasks on the same day come to the same, and a search takes its time."""
+    return tuple(plan_visits(tasks, access, outlook).visits)
 
 
 def in_words(minutes: float) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from pathlib import Path
 
 from django.db import transaction
 
@@ -131,9 +130,9 @@ def keep_evidence(data: bytes, name: str, *, who: Person, at: datetime) -> Evide
     return _evidence(files.keep(data), name, len(data), who, at)
 
 
-def keep_evidence_file(source: Path, name: str, *, who: Person, at: datetime) -> EvidenceFile:
-    """The same for a file that may be larger than memory."""
-    return _evidence(files.keep_file(source), name, source.stat().st_size, who, at)
+def keep_copy(copy: files.Copy, name: str, *, who: Person, at: datetime) -> EvidenceFile:
+    """The same for a copy that was written before the transaction, since that takes long for a large file."""
+    return _evidence(copy.keep(), name, copy.size, who, at)
 
 
 def _evidence(sha256: str, name: str, size: int, who: Person, at: datetime) -> EvidenceFile:

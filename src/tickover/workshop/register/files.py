@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import os
 import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
 from pathlib import Path
+from typing import IO
 
 from django.conf import settings
 
 BLOCK = 1024 * 1024
+PART = ".part-"
+DAY_S = 86_400.0
 
 
 def sha256_of(data: bytes) -> str:
@@ -24,16 +32,9 @@ def place_of(sha256: str) -> Path:
 def keep(data: bytes) -> str:
     """Store the bytes under their hash and return it. Safe against a crash at any moment."""
     sha256 = sha256_of(data)
-    place = place_of(sha256)
-    if place.exists():
-        return sha256
-    place.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=place.parent, prefix=".part-")
-    with os.fdopen(handle, "wb") as part:
-        part.write(data)
-        part.flush()
-        os.fsync(part.fileno())
-    Path(name).replace(place)
+    if not place_of(sha256).exists():
+        with copied(data) as copy:
+            copy.keep()
     return sha256
 
 
@@ -43,32 +44,58 @@ def sha256_of_file(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def keep_file(source: Path) -> str:
-    """Store a copy of a file under its hash and return it, a block at a time, as safely as `keep`."""
+@dataclass(frozen=True)
+class Copy:
+    """Bytes that are written to disk, and are no evidence before they are kept."""
+
+    part: Path
+    sha256: str
+    size: int
+
+    def keep(self) -> str:
+        """Move them to their place, and return their hash."""
+        place = place_of(self.sha256)
+        place.parent.mkdir(exist_ok=True)
+        if not place.exists():
+            self.part.replace(place)
+        return self.sha256
+
+
+@contextmanager
+def copied(source: bytes | Path) -> Iterator[Copy]:
+    """A copy of a file that may be larger than memory. It is gone afterwards, unless it was kept."""
     folder = Path(settings.FILES)
     folder.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=folder, prefix=".part-")
+    _sweep(folder)
+    handle, name = tempfile.mkstemp(dir=folder, prefix=PART)
     try:
-        sha256 = _copied(source, handle)
-        place = place_of(sha256)
-        if not place.exists():
-            place.parent.mkdir(exist_ok=True)
-            Path(name).replace(place)
+        yield Copy(Path(name), *_written(source, handle))
     finally:
         Path(name).unlink(missing_ok=True)
-    return sha256
 
 
-def _copied(source: Path, handle: int) -> str:
-    """Hash of what was written to disk, whatever the source does meanwhile."""
-    digest = hashlib.sha256()
-    with os.fdopen(handle, "wb") as part, source.open("rb") as file:
+def _written(source: bytes | Path, handle: int) -> tuple[str, int]:
+    """Hash and size of what was written to disk, whatever the source does meanwhile. [-, bytes]"""
+    digest, size = hashlib.sha256(), 0
+    with os.fdopen(handle, "wb") as part, _opened(source) as file:
         while block := file.read(BLOCK):
             digest.update(block)
-            part.write(block)
+            size += part.write(block)
         part.flush()
         os.fsync(part.fileno())
-    return digest.hexdigest()
+    return digest.hexdigest(), size
+
+
+def _opened(source: bytes | Path) -> IO[bytes]:
+    return io.BytesIO(source) if isinstance(source, bytes) else source.open("rb")
+
+
+def _sweep(folder: Path) -> None:
+    """Parts that a crash left behind: whoever wrote one a day ago writes no more."""
+    for part in folder.glob(f"{PART}*"):
+        with suppress(FileNotFoundError):
+            if part.stat().st_mtime < time.time() - DAY_S:
+                part.unlink()
 
 
 def read(sha256: str) -> bytes:

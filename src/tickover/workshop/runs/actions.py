@@ -17,8 +17,9 @@ from tickover.workshop.bench.models import Job
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import actions as register
+from tickover.workshop.register import files
 from tickover.workshop.register import queries as register_queries
-from tickover.workshop.register.models import Engine, EvidenceFile
+from tickover.workshop.register.models import Engine
 from tickover.workshop.runs import evidence, queries
 from tickover.workshop.runs.models import Acceptance, KnownColumns, NeedleNote, RunUp
 
@@ -81,9 +82,10 @@ def add_run(engine: Engine, file: Upload, beside: Circumstances, *, who: Person,
     """Keep a run-up and its figures. Raises FormatError or RunsError; then nothing is kept."""
     _may_be_so(engine, beside, at)
     read = evidence.read_run(file.data, beside.on_day, file.columns, register_queries.build_of(engine))
-    with transaction.atomic():
+    # Copied before anybody else has to wait: a large recording takes its time to be written.
+    with files.copied(file.data) as copy, transaction.atomic():
         journal.one_writer_at_a_time()
-        kept = _kept(file, who, at)
+        kept = register.keep_copy(copy, file.name, who=who, at=at)
         if held := RunUp.objects.filter(evidence=kept).select_related("engine").first():
             raise RunsError(
                 f"This file is a run-up of {held.engine.name} already (journal entry {held.entry_sequence}). "
@@ -114,17 +116,22 @@ def add_run_told(
     return row
 
 
-@transaction.atomic
 def accept(run: RunUp, *, accepted: bool, why: str, who: Person, at: datetime) -> Acceptance:
     """Take a run into the engine's baseline, or keep it out; keeping it out says why."""
+    if accepted:
+        _may_be_usual(run)  # before anything is held: a recording takes seconds to listen to
+    elif not why.strip():
+        raise RunsError("Say in a few words why it is kept out of the baseline. Nothing was changed.")
+    with transaction.atomic():
+        return _accept(run, accepted, why, who, at)
+
+
+def _accept(run: RunUp, accepted: bool, why: str, who: Person, at: datetime) -> Acceptance:
     journal.one_writer_at_a_time()
     standing = queries.standing(run)
     if standing is not None and standing.accepted is accepted:
-        raise RunsError(f"It is {'in' if accepted else 'kept out of'} the baseline already. Nothing changed.")
-    if not accepted and not why.strip():
-        raise RunsError("Say in a few words why it is kept out of the baseline. Nothing was changed.")
-    if accepted:
-        _may_be_usual(run)
+        there = "in" if accepted else "kept out of"
+        raise RunsError(f"It is {there} the baseline already. Nothing was changed.")
     row = Acceptance(run=run, accepted=accepted, why=why.strip()[:300], by=who, at=at)
     kind = "run-up accepted into the baseline" if accepted else "run-up kept out of the baseline"
     journal.record(row, kind, _subject(run.engine), actor=who.username, at=at)
@@ -155,14 +162,8 @@ def note_needles(
     return row
 
 
-def _kept(file: Upload, who: Person, at: datetime) -> EvidenceFile:
-    if isinstance(file.data, bytes):
-        return register.keep_evidence(file.data, file.name, who=who, at=at)
-    return register.keep_evidence_file(file.data, file.name, who=who, at=at)
-
-
 def _may_be_so(engine: Engine, beside: Circumstances, at: datetime) -> None:
-    if beside.on_day > at.date():
+    if beside.on_day > localtime(at).date():
         raise RunsError(f"{beside.on_day} is still to come. Nothing was added.")
     _in_range(_fields(beside))
     if bool(beside.job) != bool(beside.moment):

@@ -18,6 +18,7 @@ from tickover.workshop.runs.actions import Circumstances, NewNeedles
 from tickover.workshop.runs.models import RunUp
 
 FUEL_CHOICES = [("", "not noted"), *((id, fuel.name) for id, fuel in FUELS.items())]
+MOMENT_CHOICES = [("", "of no job"), *RunUp.Moment.choices[1:]]
 WORDS = {"s": "seconds", "ms": "milliseconds", "min": "minutes", "clock": "hh:mm:ss or moments"}
 
 
@@ -69,13 +70,15 @@ class RunForm(AirForm):
     job = forms.ModelChoiceField(
         Job.objects.none(), label="Of a job", required=False, to_field_name="number", empty_label="none"
     )
-    moment = forms.ChoiceField(label="Before or after it", choices=RunUp.Moment.choices, required=False)
+    moment = forms.ChoiceField(label="Before or after it", choices=MOMENT_CHOICES, required=False)
     remark = Remark()
     field_order = ("run_file", "on_day", "air_c", "pressure_hpa", "elevation_m", "humidity_percent", "fuel")
 
     def __init__(self, engine: Engine, *args: Any, waiting: bool = False, **more: Any) -> None:
         super().__init__(*args, **more)
-        self.fields["job"].queryset = Job.objects.filter(engine=engine).order_by("-opened_at")[:50]
+        # Not the slice itself: a choice could not be looked up in it.
+        newest = Job.objects.filter(engine=engine).order_by("-opened_at").values_list("pk", flat=True)[:50]
+        self.fields["job"].queryset = Job.objects.filter(pk__in=list(newest)).order_by("-opened_at")
         self.fields["job"].label_from_instance = lambda job: f"{job.number}, {job.task_id.replace('-', ' ')}"
         if waiting:
             del self.fields["run_file"]

@@ -75,20 +75,30 @@ class JobRuns:
 
     @property
     def danger(self) -> ToldRun | None:
-        """The last run-up, where it found a danger."""
-        return self.last if self.last and self.last.danger else None
+        """The last run-up, where it found a danger: work after which nobody ran it took none away."""
+        newest = self.last or (self.before[-1] if self.before else None)
+        return newest if newest and newest.danger else None
 
     @property
     def warnings(self) -> tuple[str, ...]:
         """What whoever releases the engine has to know, each as a sentence."""
         if self.last is None:
-            return self._missing
+            return (*self._left_standing, *self._missing)
         named = f"The run-up after the work (journal entry {self.last.run.entry_sequence})"
         if self.last.unread:
             return (f"{named} cannot be read any more, so that nothing tells how the engine runs.",)
         if self.last.danger:
             return (f"{named} found a danger. {self.last.answer} {self.last.do}".strip(),)
         return (f"{named} is outside a limit. {self.last.answer}",) if self.last.off else ()
+
+    @property
+    def _left_standing(self) -> tuple[str, ...]:
+        """A danger before the work, with no run-up after it."""
+        if self.danger is None:
+            return ()
+        named = f"The run-up before the work (journal entry {self.danger.run.entry_sequence})"
+        told = f"{named} found a danger, and none after it is kept. {self.danger.answer} {self.danger.do}"
+        return (told.strip(),)
 
     @property
     def _missing(self) -> tuple[str, ...]:

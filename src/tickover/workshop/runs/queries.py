@@ -121,9 +121,13 @@ def opened(run: RunUp) -> Opened:
     return Opened(RunLine(run, standing(run)), sheet, read, own, found)
 
 
-def of_job(job: Job) -> dict[str, RunUp]:
-    """The newest run before and after a job."""
-    return {run.moment: run for run in all_of_job(job)}
+def pairs(lines: Iterable[RunLine]) -> dict[Job, dict[str, RunUp]]:
+    """Of each job with a run before and one after it, the newest of each."""
+    by_job: dict[Job, dict[str, RunUp]] = {}
+    for run in sorted((line.run for line in lines), key=lambda run: (run.on_day, run.entry_sequence)):
+        if run.job:
+            by_job.setdefault(run.job, {})[run.moment] = run
+    return {job: found for job, found in by_job.items() if len(found) == 2}
 
 
 def all_of_job(job: Job) -> list[RunUp]:

@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.core.files.uploadedfile import TemporaryUploadedFile, UploadedFile
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -101,12 +102,23 @@ def _take(
         row = actions.add_run(engine, upload, form.beside(), who=who, at=timezone.now())
     except FormatError as error:
         form.add_error("run_file", f"{name}: {error} Nothing was kept.")
+    except OSError as error:
+        form.add_error(
+            "run_file", f"{name} could not be written to the disk ({error.strerror}). Nothing was kept."
+        )
     except actions.RunsError as error:
         form.add_error(None, str(error))
     else:
         _tell_trouble(request, engine, who)
-        return redirect("runs:run", engine.serial, row.entry_sequence)
+        return _kept(request, reverse("runs:run", args=[engine.serial, row.entry_sequence]))
     return _form(request, engine, form)
+
+
+def _kept(request: HttpRequest, address: str) -> HttpResponse:
+    """On to the run. A script is told where it is: one that followed by itself would use up what the page says once."""
+    if request.headers.get("X-Sent-By") == "script":
+        return HttpResponse(status=201, headers={"Location": address})
+    return redirect(address)
 
 
 def _tell_trouble(request: HttpRequest, engine: Engine, who: Person) -> None:

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_GET, require_POST
 from tickover.formats.errors import FormatError
 from tickover.science.runup import Weight
 from tickover.workshop.people.permission import Right, may, require
+from tickover.workshop.people.refusing import refuse
 from tickover.workshop.register import files
 from tickover.workshop.register.engine_page import engine_of
 from tickover.workshop.register.models import Engine
@@ -53,16 +54,11 @@ def engine_runs(request: HttpRequest, serial: str) -> HttpResponse:
     person = require(request, Right.LOOK)
     engine = engine_of(serial)
     lines = queries.lines(engine)
-    pairs = {
-        line.run.job: found
-        for line in lines
-        if line.run.job and len(found := queries.of_job(line.run.job)) == 2
-    }
     context = {
         "engine": engine,
         "lines": lines,
         "accepted": sum(line.accepted for line in lines),
-        "pairs": pairs.items(),
+        "pairs": queries.pairs(lines).items(),
         "may_work": may(person, Right.WORK),
     }
     return render(request, "runs/engine_runs.html", context)
@@ -150,9 +146,12 @@ def overlay(request: HttpRequest, serial: str) -> HttpResponse:
     """Two runs over one another."""
     require(request, Right.LOOK)
     engine = engine_of(serial)
+    lines = queries.lines(engine)
     pair = [_asked(engine, request.GET.get(name, "")) for name in ("first", "second")]
-    context: dict[str, Any] = {"engine": engine, "lines": queries.lines(engine)}
-    if pair[0] and pair[1]:
+    if pair == [None, None]:
+        pair = [line.run for line in reversed(lines[:2])]
+    context: dict[str, Any] = {"engine": engine, "lines": lines}
+    if len(pair) == 2 and pair[0] and pair[1]:
         first, second = (_opened_or_404(row) for row in pair if row)
         found = comparing.changes(first.read.run, second.read.run)
         context |= {
@@ -174,7 +173,7 @@ def accept(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     try:
         actions.accept(row, accepted=accepted, why=why, who=who, at=timezone.now())
     except actions.RunsError as error:
-        messages.error(request, str(error))
+        refuse(request, str(error))
     return redirect("runs:run", serial, sequence)
 
 

@@ -13,7 +13,7 @@ from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.trouble import queries, record_actions
+from tickover.workshop.trouble import from_runs, queries, record_actions
 from tickover.workshop.trouble.models import Answer, Session
 from tickover.workshop.trouble.standing import SessionSheet
 from tickover.workshop.trouble.writing import TroubleError, known_look, still_open, subject, write_answer
@@ -37,9 +37,14 @@ class NewSession:
     follows_job: Job | None = None
 
 
-@transaction.atomic
 def start(engine: Engine, new: NewSession, *, who: Person, at: datetime) -> Session:
     """Start a session. Records that speak for themselves are counted at once, and can be refused."""
+    from_runs.listen(engine, at)
+    with transaction.atomic():
+        return _start(engine, new, who, at)
+
+
+def _start(engine: Engine, new: NewSession, who: Person, at: datetime) -> Session:
     journal.one_writer_at_a_time()
     _may_start(engine, new)
     session = Session(
@@ -64,7 +69,6 @@ def start(engine: Engine, new: NewSession, *, who: Person, at: datetime) -> Sess
     return session
 
 
-@transaction.atomic
 def answer(
     session: Session, answers: Mapping[str, str], *, who: Person, at: datetime, words: str = ""
 ) -> None:
@@ -72,9 +76,11 @@ def answer(
 
     What the records say since the last answer is counted before it.
     """
-    record_actions.count_records(still_open(session), who=who, at=at)
-    for item, state in answers.items():
-        _look(still_open(session), item, state, who=who, at=at, words=words)
+    from_runs.listen(session.engine, at)
+    with transaction.atomic():
+        record_actions.count_records(still_open(session), who=who, at=at)
+        for item, state in answers.items():
+            _look(still_open(session), item, state, who=who, at=at, words=words)
 
 
 @transaction.atomic

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -41,11 +41,15 @@ def end(request: HttpRequest, number: str) -> HttpResponse:
 def cured(request: HttpRequest, number: str) -> HttpResponse:
     """Whether putting it right took the complaint away."""
     who = require(request, Right.WORK)
-    yes = request.POST.get("cured") == "yes"
+    said = request.POST.get("cured", "")
+    if said not in ("yes", "no"):
+        raise Http404("Say whether it was cured: yes or no.")
     return pages.do(
         request,
         number,
-        lambda s: ending_actions.say_whether_cured(s, _words(request), cured=yes, who=who, at=timezone.now()),
+        lambda s: ending_actions.say_whether_cured(
+            s, _words(request), cured=said == "yes", who=who, at=timezone.now()
+        ),
     )
 
 

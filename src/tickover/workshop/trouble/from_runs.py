@@ -7,6 +7,7 @@ A run-up from before the session is offered; one that was made within it counts 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from datetime import datetime, timedelta
 
 from django.utils import timezone
@@ -16,6 +17,7 @@ from tickover.science.runup import Finding, Weight
 from tickover.science.runup.findings import SIGNS, Sign, Signs, signs
 from tickover.workshop.bench import queries as bench
 from tickover.workshop.people.templatetags.amounts import day
+from tickover.workshop.register.models import Engine
 from tickover.workshop.runs import queries as runs
 from tickover.workshop.runs.models import RunUp
 from tickover.workshop.trouble.models import Answer
@@ -47,10 +49,23 @@ BAD = (*STOPS, Weight.UNLIKE_ITSELF)
 
 def offers(sheet: SessionSheet, at: datetime) -> list[Offer]:
     """What the newest run-up says here and nobody answered for yet."""
-    run = runs.newest(sheet.session.engine)
-    if run is None or timezone.localdate(at) - run.on_day > STILL_TELLS:
+    run = _newest(sheet.session.engine, at)
+    if run is None or not _tells_more(sheet, run):
         return []
-    return unanswered(sheet, _offers(sheet, run)) if _tells_more(sheet, run) else []
+    return unanswered(sheet, _offers(sheet, run))
+
+
+def listen(engine: Engine, at: datetime) -> None:
+    """Read the newest run-up before anything is held: a recording takes its time, and what was heard is kept."""
+    if run := _newest(engine, at):
+        with suppress(OSError, FormatError):
+            runs.opened(run)
+
+
+def _newest(engine: Engine, at: datetime) -> RunUp | None:
+    """The newest run-up, while it tells something of the engine."""
+    run = runs.newest(engine)
+    return run if run and timezone.localdate(at) - run.on_day <= STILL_TELLS else None
 
 
 def _tells_more(sheet: SessionSheet, run: RunUp) -> bool:

@@ -21,11 +21,10 @@ from tickover.workshop.people.templatetags.amounts import day, hours, per_cent
 from tickover.workshop.register import component_queries
 from tickover.workshop.register import queries as register
 from tickover.workshop.trouble.from_readings import readings_by_limit
+from tickover.workshop.trouble.grounds import RECENT_DAYS, RECENT_H
 from tickover.workshop.trouble.reasoning import Reasoned
 from tickover.workshop.trouble.standing import SessionSheet
 
-RECENT_H = 25.0
-RECENT_DAYS = 90
 SHOWN = 6
 ROOM_C = 20.0
 VACUUM = "case-vacuum-loss"

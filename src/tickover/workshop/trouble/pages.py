@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
@@ -13,6 +12,7 @@ from django.utils import timezone
 from tickover.workshop.journal import queries as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
+from tickover.workshop.people.refusing import refuse
 from tickover.workshop.photos import queries as photos
 from tickover.workshop.trouble import grounds, notes, queries, reasoning, records, wording
 from tickover.workshop.trouble.complaint import rows_meant
@@ -39,7 +39,7 @@ def do(request: HttpRequest, number: str, action: Callable[[Session], object]) -
     except LookupError as error:
         raise Http404(str(error)) from error
     except TroubleError as error:
-        messages.error(request, str(error))
+        refuse(request, str(error))
     return redirect("trouble:session", number)
 
 

@@ -40,10 +40,10 @@ def session_sheet(session: Session) -> SessionSheet:
     )
 
 
-def open_sessions() -> list[Session]:
-    """Sessions that nobody ended yet, or that were taken up again; newest first."""
+def open_sessions(engine: Engine | None = None) -> list[Session]:
+    """Sessions that nobody ended yet, or that were taken up again, of an engine or of all; newest first."""
     rows = _sessions().filter(Q(last_kind=None) | Q(last_kind=Outcome.Kind.TAKEN_UP))
-    return list(rows.order_by("-id"))
+    return list((rows if engine is None else rows.filter(engine=engine)).order_by("-id"))
 
 
 def ended_sessions(limit: int = 200) -> list[Session]:
@@ -137,5 +137,7 @@ def _sessions() -> QuerySet[Session]:
         "engine", "engine__owner", "sheet", "started_by", "follows", "follows_job"
     )
     return rows.defer("sheet__text").annotate(
-        last_kind=Subquery(newest.values("kind")[:1]), last_cause=Subquery(newest.values("cause_id")[:1])
+        last_kind=Subquery(newest.values("kind")[:1]),
+        last_cause=Subquery(newest.values("cause_id")[:1]),
+        is_cured=Subquery(newest.order_by("-id", "-cures__id").values("cures__cured")[:1]),
     )

@@ -36,8 +36,8 @@ def use_record(
 def count_new_records(engine: Engine, *, who: Person, at: datetime) -> list[Session]:
     """Count what came in while an engine's trouble is open, such as a run-up; returns the sessions it counted in."""
     journal.one_writer_at_a_time()
-    sheets = (queries.session_sheet(session) for session in queries.sessions_of(engine))
-    return [sheet.session for sheet in sheets if sheet.open and count_records(sheet, who=who, at=at)]
+    sheets = (queries.session_sheet(session) for session in queries.open_sessions(engine))
+    return [sheet.session for sheet in sheets if count_records(sheet, who=who, at=at)]
 
 
 def count_records(sheet: SessionSheet, *, who: Person, at: datetime) -> int:

@@ -6,7 +6,7 @@ from django import template
 
 from tickover.sheets import Joint, Part, TypeSheet
 from tickover.workshop.bench.models import Job
-from tickover.workshop.bench.queries import StepLine, sheet_for
+from tickover.workshop.bench.queries import JobSheet, StepLine, sheet_for
 
 register = template.Library()
 
@@ -29,9 +29,17 @@ def title_of_task(task_id: str, sheet: TypeSheet) -> str:
 
 
 @register.filter
+def step_number(sheet: JobSheet, step_id: str) -> int:
+    """The number of a step in its card, as the page counts them."""
+    return sheet.step(step_id).number
+
+
+@register.filter
 def task_title(job: Job) -> str:
-    """Title of a job's task, by the version of the sheet the job is done by."""
-    return sheet_for(job.sheet).task(job.task_id).title
+    """Its task, and with it those that were added, by the sheet the job is done by; of a job of a list."""
+    sheet = sheet_for(job.sheet)
+    added = [row.task_id for row in job.tasks_added]  # type: ignore[attr-defined]  # read with the list
+    return ", with ".join(sheet.task(task_id).title for task_id in (job.task_id, *added))
 
 
 @register.filter

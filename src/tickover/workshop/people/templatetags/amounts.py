@@ -33,10 +33,10 @@ def per_cent(value: float | None) -> str:
     if value is None:
         return "–"
     if 0 < value < 0.01:
-        return "under 1 %"
+        return "under 1 %"
     if 0.99 < value < 1:
-        return "over 99 %"
-    return f"{value * 100:.0f} %"
+        return "over 99 %"
+    return f"{value * 100:.0f} %"
 
 
 @register.filter
@@ -57,6 +57,15 @@ def spread(value: float | None) -> str:
     if value is None:
         return "–"
     return f"{value:.0f}" if value >= 10 else f"{float(f'{value:.2g}'):g}"
+
+
+@register.filter
+def as_sure_as(value: float | None, expanded: float | None) -> str:
+    """A value to the place its uncertainty is printed to, so that it claims no more: 7932 beside 19."""
+    if value is None:
+        return "–"
+    places = 1 if not expanded or 1 <= expanded < 10 else 0 if expanded >= 10 else 2
+    return f"{value:z.{places}f}"
 
 
 @register.filter

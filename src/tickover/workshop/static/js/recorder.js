@@ -104,16 +104,23 @@ function show(state) {
 async function start() {
   if (recorder.dataset.state === "done" && !confirm("Record again? The recording that is here is dropped.")) return;
   say("Waiting for the microphone …");
+  part("start").disabled = true; // asked twice, it would listen twice
+  let stream = null;
+  let context = null;
   try {
-    const stream = await navigator.mediaDevices.getUserMedia({ audio: AS_IT_SOUNDS });
-    running = new Recording(stream, new AudioContext());
-    await running.context.resume();
+    stream = await navigator.mediaDevices.getUserMedia({ audio: AS_IT_SOUNDS });
+    context = new AudioContext();
+    running = new Recording(stream, context);
+    await context.resume();
     await running.begin();
     stream.getAudioTracks()[0].addEventListener("ended", () => running && stop("The microphone went away."));
   } catch (error) {
-    running?.stream.getTracks().forEach((track) => track.stop());
+    stream?.getTracks().forEach((track) => track.stop());
+    context?.close();
     running = null;
     return say(REFUSED[error.name] ?? `The microphone gave nothing (${error.name}). Record with a telephone instead.`);
+  } finally {
+    part("start").disabled = false;
   }
   screenAwake = await navigator.wakeLock?.request("screen").catch(() => null);
   show("recording");

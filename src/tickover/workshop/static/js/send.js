@@ -41,10 +41,10 @@ function bind(form) {
     if (at.pathname.startsWith("/sign-in/")) return say(SIGNED_OUT, false);
     if (request.status === 403) return outdated();
     if (request.status >= 500) return say("The workshop could not take it. Nothing is lost: send it again.", false);
-    if (request.status === 200 && at.pathname !== location.pathname) {
+    if (request.status === 201) {
       const recorder = document.querySelector("#recorder");
       if (recorder) recorder.dataset.sent = "yes";
-      return location.assign(at);
+      return location.assign(request.getResponseHeader("Location"));
     }
     show(new DOMParser().parseFromString(request.responseText, "text/html"), field);
   }
@@ -58,6 +58,7 @@ function bind(form) {
     request.addEventListener("load", answered);
     request.addEventListener("error", () => say("It broke off on the way. Nothing is lost: send it again.", false));
     request.addEventListener("abort", () => say("Stopped. Nothing was kept; the file is still chosen.", false));
+    request.setRequestHeader("X-Sent-By", "script");
     request.send(new FormData(form));
     say("Sending …", true);
   });
