@@ -9,37 +9,18 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from tickover.science.runup.air import Noted, reference_figures, reference_measures
-from tickover.science.runup.baseline import ENOUGH_RUNS, Baseline, baseline_of
+from tickover.science.runup.air import Noted, reference_measures
+from tickover.science.runup.baseline import ENOUGH_RUNS, Baseline
 from tickover.science.runup.danger import dangers
 from tickover.science.runup.measures import Measure, full_measures, idle_measures, temperature_measures
 from tickover.science.runup.opening import opening_measures, return_measures
 from tickover.science.runup.phases import Levels, Phase, find_phases
 from tickover.science.runup.rising import rising
 from tickover.science.runup.seen import Against, Finding, Weight, against_baseline, against_limit
-from tickover.science.runup.trace import Trace, make_trace
+from tickover.science.runup.trace import Trace
 from tickover.science.runup.words import BASELINE_OF, DO, INSTEAD, LIMIT_OF, rules_of_thumb
 
-__all__ = [
-    "Against",
-    "Baseline",
-    "Finding",
-    "Levels",
-    "Measure",
-    "Noted",
-    "Phase",
-    "RunUp",
-    "Trace",
-    "Weight",
-    "analyse",
-    "answer",
-    "baseline_of",
-    "judge",
-    "make_trace",
-    "reference_figures",
-    "why_not_accepted",
-    "with_noted",
-]
+__all__ = ["RunUp", "analyse", "answer", "judge", "why_not_accepted", "with_noted"]
 
 NO_BASELINE = Finding(
     "baseline-itself",
