@@ -288,6 +288,11 @@ def test_four_stroking_is_a_share_of_the_time_at_full(share: float, weight: Weig
     assert found(run, "four-stroking").weight is weight
 
 
+def test_where_nothing_four_strokes_it_is_said_in_words() -> None:
+    run = Truth().run(four_stroking=np.zeros_like(Truth().run().trace.t_s))
+    assert found(run, "four-stroking").seen == "No four-stroking is heard at full throttle."
+
+
 @pytest.mark.parametrize(
     ("t_s", "rpm", "error", "says"),
     [

@@ -144,7 +144,13 @@ def test_a_run_of_a_logger_has_no_recording(run: RunUp, technician: Client) -> N
 
 def test_the_cautions_stand_before_the_form(technician: Client, outer: Any) -> None:
     page = technician.get(LOOKS["new"]).content.decode()
-    for caution in ("tied down", "plane of the propeller", "Two persons", "Hearing", "Never indoors"):
+    for caution in (
+        "tied down",
+        "plane of the propeller or behind it",
+        "Two persons",
+        "Hearing",
+        "Never indoors",
+    ):
         assert 0 < page.index(caution) < page.index('type="file"')
 
 

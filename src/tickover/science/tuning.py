@@ -18,6 +18,7 @@ from tickover.science.mixture_advice import STEP_TURNS, Advice, advise
 from tickover.science.mixture_setting import AirOfTheDay, Setting
 from tickover.science.needle import Needle
 from tickover.science.runup import Finding, RunUp, Weight
+from tickover.science.runup.words import four_stroking_heard
 
 __all__ = ["Needles", "Step", "cold_margin", "next_step"]
 
@@ -194,7 +195,7 @@ def _high(run: RunUp, findings: tuple[Finding, ...]) -> Step:
             "Leave the high needle. Record the sound of a minute at full throttle.",
             "A speed alone does not tell rich from lean, so that this run-up proves neither.",
         )
-    heard = f"It four-strokes {share.value:.0f} % of the time at full throttle."
+    heard = four_stroking_heard(share)
     if share.value - 1.645 * share.u < EDGE_PERCENT:
         return Step("Open the high needle an eighth and run it up again.", heard, "high", STEP_TURNS)
     return _rich_or_right(run, findings, heard)

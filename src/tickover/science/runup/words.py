@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from tickover.science.runup.measures import Measure
 from tickover.science.runup.seen import Finding, Weight, spread, unit, written
 
-__all__ = ["BASELINE_OF", "DO", "INSTEAD", "LIMIT_OF", "rules_of_thumb"]
+__all__ = ["BASELINE_OF", "DO", "INSTEAD", "LIMIT_OF", "four_stroking_heard", "rules_of_thumb"]
 
 LIMIT_OF = {
     "idle-rpm": "idle-rpm",
@@ -165,12 +165,19 @@ def _sag(change: Measure, static: Measure) -> Iterator[Finding]:
         yield Finding(change.id, Weight.CANNOT_TELL, seen, climb, sure, do, *where, "high")
 
 
+def four_stroking_heard(share: Measure) -> str:
+    """How much of the time at full throttle every second firing is weak, as a sentence."""
+    if share.value == 0:
+        return "No four-stroking is heard at full throttle."
+    return f"Four-stroking is heard {written(share)} of the time at full throttle."
+
+
 def _four_stroking(share: Measure) -> Iterator[Finding]:
     if share.value is None:
         yield _next(share, "Record the sound of a minute at full throttle.")
         return
     against = f"A beat of it now and then at full throttle on the ground ({_THUMB})."
-    seen = f"It four-strokes {written(share)} of the time at full throttle."
+    seen = four_stroking_heard(share)
     sure = f"± {spread(2.0 * share.u)} % by the length of the run."
     where = (share.start_s, share.end_s)
     if share.value < CLEAN_PERCENT:

@@ -2,10 +2,10 @@
 
 CAUTIONS = (
     "The machine is tied down or held so that it cannot move. Test the stop switch first.",
-    "Nobody stands in the plane of the propeller or in front of it. Nothing loose lies within reach of its wind.",
+    "Nobody is in the plane of the propeller or behind it, from start to standstill. Nothing loose lies near it.",
     "Two persons: one at the throttle and the stop switch, one who watches people and machine. Never alone.",
     "Hearing protection and glasses, hair and strings tied away. Fire extinguisher at hand.",
     "Never indoors: exhaust gas kills without a smell.",
-    "Hands go near the carburettor only from behind, only as the maker’s manual allows, and never with the "
-    "propeller turning under load.",
+    "No hand goes near a needle with the engine at power. At idle only as the maker’s manual allows, from the side "
+    "away from the propeller.",
 )
