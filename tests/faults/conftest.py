@@ -115,8 +115,9 @@ class Folder:
         )
 
     def files(self) -> dict[str, bytes]:
-        """Everything in the folder, by name."""
-        return {str(p.relative_to(self.data)): p.read_bytes() for p in self.data.rglob("*") if p.is_file()}
+        """Everything in the folder but its locks, by name."""
+        kept = [p for p in self.data.rglob("*") if p.is_file() and p.suffix != ".lock"]
+        return {str(p.relative_to(self.data)): p.read_bytes() for p in kept}
 
 
 @pytest.fixture

@@ -15,6 +15,7 @@ from tickover.demo.workshop import build_demo
 from tickover.sheets import shipped_texts
 from tickover.workshop.journal import backup as keeping
 from tickover.workshop.journal import verification
+from tickover.workshop.journal.folder_lock import FolderLockedError, in_use
 from tickover.workshop.people import actions as people
 from tickover.workshop.people.models import Person, Workshop
 from tickover.workshop.programme import queries as programme
@@ -36,13 +37,18 @@ def run(options: argparse.Namespace) -> int:
         "due": _due,
         "verify": _verify,
         "backup": _backup,
-        "restore": _restore,
         "sign-in": _sign_in,
         "add-person": _add_person,
     }
-    if options.command not in ("open", "add-person", "restore"):
-        _want_a_workshop()
-    return commands[options.command](options)
+    if options.command == "restore":
+        return _restore(options)
+    try:
+        with in_use(settings.DATA):
+            if options.command not in ("open", "add-person"):
+                _want_a_workshop()
+            return commands[options.command](options)
+    except FolderLockedError as error:
+        raise RefusedError(str(error)) from error
 
 
 def _want_a_workshop() -> None:

@@ -2,7 +2,11 @@
 
 import os
 
+from django.conf import settings
 from django.core.wsgi import get_wsgi_application
 
+from tickover.workshop.journal.folder_lock import in_use_until_exit
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tickover.workshop.settings")
+in_use_until_exit(settings.DATA)  # so that nobody restores a backup under a running server
 application = get_wsgi_application()

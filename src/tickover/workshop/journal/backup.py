@@ -18,6 +18,8 @@ from typing import IO
 from django.conf import settings
 from django.db import connection
 
+from tickover.workshop.journal.folder_lock import IN_USE, FolderLockedError, locked
+
 MANIFEST = "manifest.json"
 DATABASE = "workshop.sqlite3"
 
@@ -55,6 +57,16 @@ def restore(archive: Path, *, at: datetime) -> Restored:
     data.mkdir(parents=True, exist_ok=True)
     if not archive.is_file():
         raise BackupError(f"There is no file {archive}. Nothing was changed.")
+    try:
+        with locked(data, IN_USE, exclusive=True):
+            return _restore(archive, data, at)
+    except FolderLockedError as error:
+        raise BackupError(
+            f"tickover is open in {data}. Stop it there, then restore again. Nothing was changed."
+        ) from error
+
+
+def _restore(archive: Path, data: Path, at: datetime) -> Restored:
     unpacked = Path(tempfile.mkdtemp(dir=data.parent, prefix="tickover-restore-"))
     try:
         count = _unpack_checked(archive, unpacked)
