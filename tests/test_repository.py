@@ -13,7 +13,7 @@ import tickover
 
 ROOT = Path(__file__).resolve().parent.parent
 TEXT = {".py", ".md", ".toml", ".html", ".css", ".js", ".typ", ".txt", ".svg", ""}
-BUILT = {"__pycache__", "shots", "snapshots"}
+BUILT = {".git", "__pycache__", "shots", "snapshots"}
 DOCUMENTS = sorted([*ROOT.glob("*.md"), *(ROOT / "docs").glob("*.md")])
 SOURCES = sorted((ROOT / "src" / "tickover").rglob("*.py"))
 LAID_OUT_BY_DJANGO = {"migrations", "templatetags", "management", "commands"}
