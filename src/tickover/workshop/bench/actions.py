@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db import transaction
 from django.utils.timezone import localdate
 
 from tickover.workshop.bench import queries
@@ -22,6 +21,7 @@ from tickover.workshop.bench.still_open import BenchError, open_again, still_ope
 from tickover.workshop.bench.task_actions import add_task, remove_task
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.journal import actions as journal
+from tickover.workshop.journal.numbering import next_number
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
 from tickover.workshop.programme import actions as programme
@@ -62,10 +62,9 @@ class ReleaseWords:
     despite: str = ""
 
 
-@transaction.atomic
+@journal.locked()
 def open_job(engine: Engine, task_id: str, *, who: Person, at: datetime) -> Job:
     """Open a job for a task, by the newest sheet. One open job for one task of one engine."""
-    journal.one_writer_at_a_time()
     if running := queries.open_job_for(engine, task_id):
         raise BenchError(f"Job {running.number} is open for this already; go on with that one.")
     version = register.newest_sheet_version(engine.sheet_id)
@@ -73,7 +72,7 @@ def open_job(engine: Engine, task_id: str, *, who: Person, at: datetime) -> Job:
     if task.card is None:
         raise BenchError(f"The sheet has no work card for “{task.title}” yet, so no job was opened.")
     job = Job(
-        number=_next_number(Job.objects.filter(opened_at__year=at.year).count(), at),
+        number=next_number(Job, at),
         engine=engine,
         sheet=version,
         task_id=task_id,
@@ -86,7 +85,7 @@ def open_job(engine: Engine, task_id: str, *, who: Person, at: datetime) -> Job:
     return job
 
 
-@transaction.atomic
+@journal.locked()
 def note_kit(job: Job, lot: str, *, card_id: str = "", who: Person, at: datetime) -> KitNote:
     """Note the lot printed on the kit's bag; of the first card's kit, or of an added card's."""
     sheet = still_open(job)
@@ -99,7 +98,7 @@ def note_kit(job: Job, lot: str, *, card_id: str = "", who: Person, at: datetime
     return note
 
 
-@transaction.atomic
+@journal.locked()
 def mark_done(
     job: Job, step_id: str, *, finding_id: str = "", remark: str = "", who: Person, at: datetime
 ) -> StepMark:
@@ -129,7 +128,7 @@ def mark_done(
     return mark
 
 
-@transaction.atomic
+@journal.locked()
 def reopen(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) -> StepMark:
     """Open a step again. What was recorded stays; a second check of it no longer counts."""
     line = still_open(job).step(step_id)
@@ -143,7 +142,7 @@ def reopen(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) ->
 def release(job: Job, words: ReleaseWords, *, who: Person, at: datetime) -> Release:
     """Release the engine to service, and move its next due. Refused while anything stands against it."""
     told = of_job.told(job)  # before anything is held: a recording takes seconds to listen to
-    with transaction.atomic():
+    with journal.locked():
         return _release(job, words, told, who, at)
 
 
@@ -177,7 +176,7 @@ def _release(
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def close_without_release(job: Job, reason: str, *, who: Person, at: datetime) -> Closure:
     """Close a job that ends without a release: the engine is not fit, or the work was not wanted."""
     still_open(job, at_rest=True)
@@ -199,7 +198,3 @@ def _run_ups(sheet: queries.JobSheet, told: tuple[of_job.ToldRun, ...], despite:
             "released all the same."
         )
     return found
-
-
-def _next_number(so_far: int, at: datetime) -> str:
-    return f"{at.year}-{so_far + 1:04d}"

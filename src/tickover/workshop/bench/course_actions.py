@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db import transaction
-
 from tickover.workshop.bench.models import HandOver, Job, Pause, Remark
 from tickover.workshop.bench.still_open import BenchError, still_open
 from tickover.workshop.journal import actions as journal
@@ -15,7 +13,7 @@ from tickover.workshop.people.permission import Right, may
 LONGEST = 2000
 
 
-@transaction.atomic
+@journal.locked()
 def remark(job: Job, text: str, *, step_id: str = "", who: Person, at: datetime) -> Remark:
     """Note something about a job or a step, done or not, also while the job is paused."""
     sheet = still_open(job, at_rest=True)
@@ -30,7 +28,7 @@ def remark(job: Job, text: str, *, step_id: str = "", who: Person, at: datetime)
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def pause(job: Job, where: str, why: str, *, who: Person, at: datetime) -> Pause:
     """Let the job rest: where engine and parts are meanwhile, and why."""
     still_open(job)
@@ -41,7 +39,7 @@ def pause(job: Job, where: str, why: str, *, who: Person, at: datetime) -> Pause
     return _course(job, Pause.State.PAUSED, who, at, where=where.strip()[:200], why=why.strip()[:500])
 
 
-@transaction.atomic
+@journal.locked()
 def resume(job: Job, *, who: Person, at: datetime) -> Pause:
     """Go on with a job that rests."""
     if not still_open(job, at_rest=True).course.paused:
@@ -49,7 +47,7 @@ def resume(job: Job, *, who: Person, at: datetime) -> Pause:
     return _course(job, Pause.State.RESUMED, who, at)
 
 
-@transaction.atomic
+@journal.locked()
 def hand_over(job: Job, to: Person, still: str, note: str = "", *, who: Person, at: datetime) -> HandOver:
     """Hand the job to somebody else, and say what is open on it."""
     still_open(job, at_rest=True)

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db import transaction
-
 from tickover.science.readings import Decision
 from tickover.workshop.bench import queries
 from tickover.workshop.bench.asked import TYPED, Entry
@@ -26,7 +24,7 @@ class DoubtfulInstrumentError(BenchError):
     """A critical step read with an instrument out of calibration, which nobody has acknowledged yet."""
 
 
-@transaction.atomic
+@journal.locked()
 def take_reading(
     job: Job, step_id: str, typed: str | Entry, *, who: Person, at: datetime, confirmed: bool = False
 ) -> Reading:
@@ -36,7 +34,7 @@ def take_reading(
     return _read(sheet.step(step_id), job, entry, Reading.Purpose.STEP, who, at)
 
 
-@transaction.atomic
+@journal.locked()
 def leave_unmeasured(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) -> NotMeasured:
     """Note that a step's reading is not taken, and why. A critical step keeps the engine from release then."""
     line = still_open(job).step(step_id)
@@ -54,7 +52,7 @@ def leave_unmeasured(job: Job, step_id: str, reason: str, *, who: Person, at: da
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def second_check(
     job: Job,
     step_id: str,

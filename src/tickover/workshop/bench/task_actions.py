@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db import transaction
-
 from tickover.sheets import UnknownRowError
 from tickover.workshop.bench import queries
 from tickover.workshop.bench.models import AddedTask, Job, NotMeasured, Reading, StepMark, TaskRemoved
@@ -14,12 +12,11 @@ from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
 
 
-@transaction.atomic
+@journal.locked()
 def add_task(
     job: Job, task_id: str, why: str, *, occasion: str = AddedTask.Occasion.FOUND, who: Person, at: datetime
 ) -> AddedTask:
     """Take a further task into a job, by the sheet the job is done by. Raises LookupError for none such."""
-    journal.one_writer_at_a_time()
     sheet = still_open(job)
     try:
         task = sheet.sheet.task(task_id)
@@ -45,7 +42,7 @@ def add_task(
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def remove_task(job: Job, task_id: str, reason: str, *, who: Person, at: datetime) -> TaskRemoved:
     """Take an added task off again. Refused once one of its steps was begun."""
     sheet = still_open(job)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from django.db import transaction
 from django.utils.timezone import localdate
 
 from tickover.workshop.bench import queries as bench
@@ -18,6 +17,7 @@ from tickover.workshop.defects.models import (
     DeferredDefect,
 )
 from tickover.workshop.journal import actions as journal
+from tickover.workshop.journal.numbering import next_number
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person, Role
 from tickover.workshop.people.permission import Right, may
@@ -61,21 +61,19 @@ def who_may_accept(*, other_than: Person) -> list[Person]:
     return [p for p in people.everyone() if p.role in ACCEPTING and p.pk != other_than.pk]
 
 
-@transaction.atomic
+@journal.locked()
 def defer(
     engine: Engine, new: NewDefect, *, accepted_by: Person, job: Job | None = None, who: Person, at: datetime
 ) -> DeferredDefect:
     """Let a defect wait until a limit. What means “stop” or “do not release” never waits."""
-    journal.one_writer_at_a_time()
     now_h = register.total_time(engine).hours_h
     _well_said(new)
     _ahead(Until(new.until_h, new.until_on), now_h, at)
     _accepted(accepted_by, who)
     line = _step(engine, job, new.step_id)
     finding = line.finding if line else None
-    so_far = DeferredDefect.objects.filter(at__year=at.year).count()
     row = DeferredDefect(
-        number=f"D-{at.year}-{so_far + 1:04d}",
+        number=next_number(DeferredDefect, at, prefix="D-"),
         engine=engine,
         job=job,
         step_id=new.step_id,
@@ -97,12 +95,11 @@ def defer(
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def extend(
     defect: DeferredDefect, until: Until, reason: str, *, accepted_by: Person, who: Person, at: datetime
 ) -> DeferralExtended:
     """Give a defect that waits another limit, later or nearer, accepted as the first was."""
-    journal.one_writer_at_a_time()
     _still_waits(defect, at)
     now_h = register.total_time(defect.engine).hours_h
     _ahead(until, now_h, at)
@@ -123,12 +120,11 @@ def extend(
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def withdraw(
     defect: DeferredDefect, reason: str, *, accepted_by: Person, who: Person, at: datetime
 ) -> DeferralWithdrawn:
     """Take a deferral back. A finding it was noted for stands against the release of its job again."""
-    journal.one_writer_at_a_time()
     _still_waits(defect, at)
     if not reason.strip():
         raise DefectError("Say why the deferral is withdrawn. Nothing was changed.")
@@ -140,10 +136,9 @@ def withdraw(
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def rectify(defect: DeferredDefect, job: Job, how: str, *, who: Person, at: datetime) -> DefectRectified:
     """Note that an open job puts a defect right; it counts once that job is released."""
-    journal.one_writer_at_a_time()
     sheet = bench.held_job_sheet(job)
     if job.engine_id != defect.engine_id:
         raise DefectError(f"Job {job.number} is on another engine. Nothing was noted.")

@@ -6,8 +6,6 @@ import math
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 
-from django.db import transaction
-
 from tickover.workshop.instruments import queries
 from tickover.workshop.instruments.models import KINDS, Calibration, Instrument, Placing
 from tickover.workshop.journal import actions as journal
@@ -49,20 +47,18 @@ class NewCalibration:
     remark: str = ""
 
 
-@transaction.atomic
+@journal.locked()
 def add_instrument(new: NewInstrument, *, who: Person, at: datetime) -> Instrument:
     """Add an instrument under the workshop's own number for it."""
-    journal.one_writer_at_a_time()
     _may_be_added(new)
     row = Instrument(**asdict(new), by=who, at=at)
     journal.record(row, "instrument added", _subject(row), actor=who.username, at=at)
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def calibrate(instrument: Instrument, new: NewCalibration, *, who: Person, at: datetime) -> Calibration:
     """Note a calibration. The newest one noted counts from now on; readings taken before keep theirs."""
-    journal.one_writer_at_a_time()
     if not new.certificate.strip():
         raise InstrumentError("Give the number of the certificate, or who compared it. Nothing was noted.")
     if new.on_day > at.date():
@@ -87,10 +83,9 @@ def calibrate(instrument: Instrument, new: NewCalibration, *, who: Person, at: d
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def withdraw(instrument: Instrument, reason: str, *, who: Person, at: datetime) -> Placing:
     """Take an instrument out of use: it is offered for no reading any more."""
-    journal.one_writer_at_a_time()
     line = queries.line_of(instrument)
     if line.withdrawn:
         raise InstrumentError(f"{instrument} is withdrawn already. Nothing was changed.")
@@ -99,20 +94,18 @@ def withdraw(instrument: Instrument, reason: str, *, who: Person, at: datetime) 
     return _place(line, Placing.State.WITHDRAWN, line.location, reason, who, at)
 
 
-@transaction.atomic
+@journal.locked()
 def take_back(instrument: Instrument, reason: str, *, who: Person, at: datetime) -> Placing:
     """Take a withdrawn instrument into use again."""
-    journal.one_writer_at_a_time()
     line = queries.line_of(instrument)
     if not line.withdrawn:
         raise InstrumentError(f"{instrument} is in use. Nothing was changed.")
     return _place(line, Placing.State.IN_USE, line.location, reason, who, at)
 
 
-@transaction.atomic
+@journal.locked()
 def move(instrument: Instrument, location: str, *, who: Person, at: datetime) -> Placing:
     """Note another place where the instrument is kept."""
-    journal.one_writer_at_a_time()
     line = queries.line_of(instrument)
     if not location.strip():
         raise InstrumentError("Say where it is kept now. Nothing was changed.")

@@ -2,15 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from typing import Any
 
-from django.db import connection
+from django.db import connection, transaction
 
 from tickover.workshop.journal.chain import GENESIS, canonical, entry_hash
 from tickover.workshop.journal.models import Entry, Recorded
 
 _LOCK_KEY = 0x7163
+
+
+@contextmanager
+def locked() -> Iterator[None]:
+    """One transaction with the journal locked from its first line; around an action, or as its decorator.
+
+    What an action checks is then still so when it writes: two who do the same thing at once come one after
+    the other, and the second one's check finds what the first has written.
+    """
+    with transaction.atomic():
+        one_writer_at_a_time()
+        yield
 
 
 def append(kind: str, subject: str, body: dict[str, Any], *, actor: str, at: datetime) -> Entry:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from datetime import datetime
 
-from django.db import transaction
-
 from tickover.sheets import Problem, SheetError, TypeSheet, fingerprint, load_sheet, sheet_data
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.knowledge import queries
@@ -35,7 +33,7 @@ class RowRefused(Exception):  # noqa: N818  (the row, which may yet be put right
         self.wrong = wrong
 
 
-@transaction.atomic
+@journal.locked()
 def change(
     sheet_id: str, place: Place, row_id: str, edit: Callable[[Table], None], *, who: Person, at: datetime
 ) -> SheetDraft:
@@ -44,7 +42,6 @@ def change(
     Raises RowRefused where the row itself is wrong. Where it fits no more to another row the draft is stored
     and says so: that may take several changes, and keeping it asks for all of them.
     """
-    journal.one_writer_at_a_time()
     draft = _begun(sheet_id, who)
     data = sheet_data(draft.text)
     edit(data)
@@ -54,10 +51,9 @@ def change(
     return _store(draft, text, at)
 
 
-@transaction.atomic
+@journal.locked()
 def begin(data: Table, *, who: Person, at: datetime, shipped: str = "") -> SheetDraft:
     """Lay a whole text into this person's draft of its type, in place of what the draft said."""
-    journal.one_writer_at_a_time()
     _refuse_names_that_cannot_be_kept(data)
     sheet_id = data["id"]
     base = queries.newest(sheet_id)
@@ -81,10 +77,9 @@ def import_text(text: str, name: str, *, who: Person, at: datetime) -> SheetDraf
     return begin(data, who=who, at=at)
 
 
-@transaction.atomic
+@journal.locked()
 def lay_over_newest(draft: SheetDraft, *, at: datetime) -> SheetDraft:
     """Lay the changes of a draft that was begun on an older version over the newest one."""
-    journal.one_writer_at_a_time()
     newest = queries.newest(draft.sheet_id)
     if newest is None or draft.base is None:
         raise KnowledgeError("There is no newer version to compare with. Nothing was changed.")
@@ -94,7 +89,7 @@ def lay_over_newest(draft: SheetDraft, *, at: datetime) -> SheetDraft:
     return _store(draft, text_of(data), at)
 
 
-@transaction.atomic
+@journal.locked()
 def take_shipped(sheet_id: str, *, who: Person, at: datetime) -> SheetDraft:
     """Offer the newer shipped text as a draft; the workshop's own changes stay where they do not collide."""
     text, kept = queries.newer_shipped(sheet_id), queries.newest(sheet_id)
@@ -110,16 +105,15 @@ def take_shipped(sheet_id: str, *, who: Person, at: datetime) -> SheetDraft:
     return _store(draft, draft.text, at)
 
 
-@transaction.atomic
+@journal.locked()
 def discard(draft: SheetDraft) -> None:
     """Throw a draft away; what was kept before stays as it is."""
     draft.delete()
 
 
-@transaction.atomic
+@journal.locked()
 def keep(draft: SheetDraft, reason: str, *, who: Person, at: datetime) -> SheetVersion:
     """Make the draft the newest version. Jobs that are open keep the version they were opened by."""
-    journal.one_writer_at_a_time()
     kept = queries.newest(draft.sheet_id)
     if (kept and kept.pk) != draft.base_id:
         raise KnowledgeError(

@@ -7,8 +7,6 @@ import secrets
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db import transaction
-
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person, SignInLink, Workshop
 
@@ -23,7 +21,7 @@ class NewPerson:
     password: str | None = None
 
 
-@transaction.atomic
+@journal.locked()
 def set_up_workshop(name: str, place: str, *, is_demo: bool, works_alone: bool, at: datetime) -> Workshop:
     shop, _ = Workshop.objects.update_or_create(
         pk=1, defaults={"name": name, "place": place, "is_demo": is_demo, "works_alone": works_alone}
@@ -33,7 +31,7 @@ def set_up_workshop(name: str, place: str, *, is_demo: bool, works_alone: bool, 
     return shop
 
 
-@transaction.atomic
+@journal.locked()
 def add_person(new: NewPerson, *, at: datetime) -> Person:
     person = Person(
         username=new.username,

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db import transaction
-
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.photos import queries, subjects
@@ -26,8 +24,7 @@ def add_photo(subject: str, data: bytes, note: str = "", *, who: Person, at: dat
     # Unpacking takes its time, and nobody waits for it with the book held.
     picture = open_picture(data)
     kind, _, key = subject.partition("/")
-    with transaction.atomic():
-        journal.one_writer_at_a_time()
+    with journal.locked():
         image = register.keep_evidence(picture.image, "photo.jpg", who=who, at=at)
         small = register.keep_evidence(picture.thumbnail, "photo, small.jpg", who=who, at=at)
         if kept := queries.same_photo(kind, key, image):
@@ -49,10 +46,9 @@ def add_photo(subject: str, data: bytes, note: str = "", *, who: Person, at: dat
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def withdraw(photo: Photo, reason: str, *, who: Person, at: datetime) -> PhotoWithdrawn:
     """Take a photo out of view, with the reason. Its file and its row stay."""
-    journal.one_writer_at_a_time()
     if PhotoWithdrawn.objects.filter(photo=photo).exists():
         raise PhotoError("This photo is withdrawn already. Nothing was changed.")
     if not reason.strip():

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.core.mail import EmailMessage
-from django.db import transaction
 
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
@@ -46,7 +45,7 @@ class Letter:
     text: str
 
 
-@transaction.atomic
+@journal.locked()
 def record_done(
     engine: Engine, task_id: str, done_on: date, at_h: float, reference: str, *, who: Person, at: datetime
 ) -> TaskDone:
@@ -69,12 +68,11 @@ def record_done(
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def record_baseline(engine: Engine, words: str, *, who: Person, at: datetime) -> TaskDone:
     """Record the baseline inspection of an engine whose hours are not known, and where its findings are."""
     if not words.strip():
         raise ProgrammeError("Say where its findings are written down. Nothing was recorded.")
-    journal.one_writer_at_a_time()
     done_before = TaskDone.objects.filter(engine=engine, task_id=decisions.BASELINE.id, done_on=at.date())
     if done_before.filter(reference=words.strip()[:60]).exists():
         raise ProgrammeError("This baseline inspection is recorded already. Nothing was recorded.")
@@ -89,7 +87,7 @@ def record_baseline(engine: Engine, words: str, *, who: Person, at: datetime) ->
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def note_hours(engine: Engine, reason: str, *, known: bool, who: Person, at: datetime) -> HoursNote:
     """Note that an engine's hours are not known, or that they are known again, and why."""
     if not reason.strip():
@@ -100,7 +98,7 @@ def note_hours(engine: Engine, reason: str, *, known: bool, who: Person, at: dat
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def set_anchor(sheet_id: str, anchor: str, reason: str, *, who: Person, at: datetime) -> ProgrammeSetting:
     """Count on from the planned or the actual point for every task of a sheet; "" leaves it to the sheet."""
     register.newest_sheet(sheet_id)
@@ -113,7 +111,7 @@ def set_anchor(sheet_id: str, anchor: str, reason: str, *, who: Person, at: date
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def make_feed(
     *, engine: Engine | None = None, owner: Owner | None = None, who: Person, at: datetime
 ) -> tuple[FeedAddress, str]:
@@ -130,7 +128,7 @@ def make_feed(
     return row, secret
 
 
-@transaction.atomic
+@journal.locked()
 def withdraw_feed(address: FeedAddress, *, who: Person, at: datetime) -> FeedWithdrawn:
     """From now on the address answers as if it had never been."""
     FeedAddress.objects.select_for_update(no_key=True).get(pk=address.pk)
@@ -146,13 +144,12 @@ def withdraw_feed(address: FeedAddress, *, who: Person, at: datetime) -> FeedWit
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def remember_dates(planned: Sequence[Appointment], *, at: datetime) -> dict[str, SentDate]:
     """Note the days that calendars are told, by UID; where one moved, its sequence rises.
 
     No journal entry: nothing is decided here, and a calendar asks every hour.
     """
-    journal.one_writer_at_a_time()  # two calendars may ask for the same engine at once
     kept = SentDate.objects.filter(engine__in={a.engine.pk for a in planned})
     known = {(row.engine_id, row.task_id): row for row in kept}
     sent = {}
@@ -172,6 +169,6 @@ def send_reminder(owner: Owner, letter: Letter, *, who: Person, at: datetime) ->
     # Before the journal is held: a mail server may take its time to answer.
     EmailMessage(letter.title, letter.text, to=[letter.to]).send()
     row = ReminderSent(owner=owner, to=letter.to, title=letter.title, text=letter.text, by=who, at=at)
-    with transaction.atomic():
+    with journal.locked():
         journal.record(row, "reminder sent", f"owner/{owner.name}", actor=who.username, at=at)
     return row

@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.db import transaction
-
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme.actions import ProgrammeError
@@ -46,9 +44,8 @@ class Compliance:
     words: str
 
 
-@transaction.atomic
+@journal.locked()
 def add_bulletin(words: BulletinWords, *, who: Person, at: datetime) -> Bulletin:
-    journal.one_writer_at_a_time()
     _refuse(words)
     if Bulletin.objects.filter(identifier=words.identifier).exists():
         raise ProgrammeError(
@@ -57,10 +54,9 @@ def add_bulletin(words: BulletinWords, *, who: Person, at: datetime) -> Bulletin
     return _keep(words, None, "bulletin kept", who, at)
 
 
-@transaction.atomic
+@journal.locked()
 def revise_bulletin(old: Bulletin, words: BulletinWords, *, who: Person, at: datetime) -> Bulletin:
     """Keep a newer reading of the same bulletin. What was recorded under the old one stays."""
-    journal.one_writer_at_a_time()
     _refuse(words)
     if Bulletin.objects.filter(replaces=old).exists():
         raise ProgrammeError("This reading was revised already; revise the newest one. Nothing was changed.")
@@ -71,7 +67,7 @@ def revise_bulletin(old: Bulletin, words: BulletinWords, *, who: Person, at: dat
     return _keep(words, old, "bulletin revised", who, at)
 
 
-@transaction.atomic
+@journal.locked()
 def record_bulletin(
     bulletin: Bulletin, engine: Engine, given: Compliance, *, who: Person, at: datetime
 ) -> BulletinDone:

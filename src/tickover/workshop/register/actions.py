@@ -6,8 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
-from django.db import transaction
-
 from tickover.science.reconcile import Source, is_better, share
 from tickover.sheets import fingerprint, load_sheet
 from tickover.workshop.journal import actions as journal
@@ -44,10 +42,9 @@ class TypedHours:
     method: str
 
 
-@transaction.atomic
+@journal.locked()
 def keep_sheet(text: str, name: str, *, actor: str, at: datetime) -> SheetVersion:
     """Keep a type sheet's text as a version; the same text is kept once."""
-    journal.one_writer_at_a_time()
     mark = fingerprint(text)
     if kept := SheetVersion.objects.filter(fingerprint=mark).first():
         return kept
@@ -57,14 +54,14 @@ def keep_sheet(text: str, name: str, *, actor: str, at: datetime) -> SheetVersio
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def add_owner(name: str, *, who: Person, at: datetime) -> Owner:
     row = Owner(name=name)
     journal.record(row, "owner added", f"owner/{name}", actor=who.username, at=at)
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def add_engine(new: NewEngine, owner: Owner, *, who: Person, at: datetime) -> Engine:
     sheet = queries.newest_sheet(new.sheet_id)
     sheet.build(new.build_id)
@@ -75,7 +72,7 @@ def add_engine(new: NewEngine, owner: Owner, *, who: Person, at: datetime) -> En
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def enter_hours(engine: Engine, typed: TypedHours, *, who: Person, at: datetime) -> EngineTimeEntry:
     """Enter engine time that rests on a log, a receipt or somebody's word."""
     if not 0.0 <= typed.hours_h < 20_000.0:
@@ -113,7 +110,7 @@ def add_track_log(engine: Engine, data: bytes, name: str, *, who: Person, at: da
             f"This track log starts on {read.log.start:%d %b %Y at %H:%M} UTC, which is still to come. "
             "Check the recorder's clock. Nothing was added."
         )
-    with transaction.atomic():
+    with journal.locked():
         # Looked at again inside the transaction: two people may drop the same file at once.
         hold(engine.pk)
         _refuse_a_file_added_before(sha256)
@@ -168,7 +165,7 @@ def _enter_track_log(
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def withdraw(entry: EngineTimeEntry, reason: str, *, who: Person, at: datetime) -> EngineTimeEntry:
     """Take an entry out of the sum by a new one that names it and says why. Both stay visible."""
     if not reason.strip():

@@ -6,8 +6,6 @@ import math
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
-from django.db import transaction
-
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import component_queries as queries
@@ -38,7 +36,7 @@ class Done:
     remark: str = ""
 
 
-@transaction.atomic
+@journal.locked()
 def add_component(new: NewComponent, *, who: Person, at: datetime) -> Component:
     """Put a component into the register."""
     if new.kind not in Component.Kind.values:
@@ -56,7 +54,13 @@ def add_component(new: NewComponent, *, who: Person, at: datetime) -> Component:
     return row
 
 
-@transaction.atomic
+@journal.locked()
+def add_fitted(new: NewComponent, engine: Engine, done: Done) -> Fitting:
+    """Put a component into the register and fit it, both or neither."""
+    return fit(add_component(new, who=done.who, at=done.at), engine, done)
+
+
+@journal.locked()
 def fit(component: Component, engine: Engine, done: Done) -> Fitting:
     """Fit a component. Refused while it is elsewhere, or another of its kind is on this engine."""
     hold(engine.pk)
@@ -75,7 +79,7 @@ def fit(component: Component, engine: Engine, done: Done) -> Fitting:
     return _fit(component, engine, done)
 
 
-@transaction.atomic
+@journal.locked()
 def remove(component: Component, done: Done) -> Removal:
     """Take a component off the engine it is on."""
     fitting = _held_fitting(component)
@@ -83,7 +87,7 @@ def remove(component: Component, done: Done) -> Removal:
     return _remove(fitting, done)
 
 
-@transaction.atomic
+@journal.locked()
 def swap(one: Engine, other: Engine, kind: str, done: Done) -> tuple[Fitting, Fitting]:
     """Change the components of a kind between two engines, in one step."""
     if one == other:
@@ -96,7 +100,7 @@ def swap(one: Engine, other: Engine, kind: str, done: Done) -> tuple[Fitting, Fi
     return fit(theirs, one, done), fit(ours, other, done)
 
 
-@transaction.atomic
+@journal.locked()
 def take_back(component: Component, done: Done) -> Removal:
     """Take back the fitting by which a component is on its engine now, as entered by mistake."""
     fitting = _held_fitting(component)
@@ -105,7 +109,7 @@ def take_back(component: Component, done: Done) -> Removal:
     return _remove(fitting, done, never_was=True)
 
 
-@transaction.atomic
+@journal.locked()
 def record_overhaul(engine: Engine, on_day: date, remark: str, *, who: Person, at: datetime) -> Overhaul:
     """Record that an engine was overhauled; its time since overhaul counts from the end of that day."""
     hold(engine.pk)
@@ -128,7 +132,7 @@ def record_overhaul(engine: Engine, on_day: date, remark: str, *, who: Person, a
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def take_back_overhaul(overhaul: Overhaul, reason: str, *, who: Person, at: datetime) -> Overhaul:
     """Take an overhaul back that was entered by mistake. Both rows stay."""
     hold(overhaul.engine_id)

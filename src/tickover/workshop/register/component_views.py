@@ -7,7 +7,6 @@ from typing import Any
 
 from django import forms as django_forms
 from django.contrib import messages
-from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -45,13 +44,15 @@ def add_component(request: HttpRequest, serial: str) -> HttpResponse:
     who = require(request, Right.WORK)
     engine, form = engine_of(serial), forms.NewComponentForm(request.POST, auto_id="new_component_%s")
 
-    @transaction.atomic
-    def add_and_fit() -> None:
-        now = timezone.now()
-        added = actions.add_component(form.new(), who=who, at=now)
-        actions.fit(added, engine, actions.Done(form.cleaned_data["when"], who, now))
-
-    return engine_page.do(request, engine, "new_component", form, add_and_fit)
+    return engine_page.do(
+        request,
+        engine,
+        "new_component",
+        form,
+        lambda: actions.add_fitted(
+            form.new(), engine, actions.Done(form.cleaned_data["when"], who, timezone.now())
+        ),
+    )
 
 
 @require_POST

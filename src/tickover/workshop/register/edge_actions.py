@@ -7,8 +7,6 @@ from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
-from django.db import transaction
-
 from tickover.science.reconcile import METER
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
@@ -24,7 +22,7 @@ EDGE_SD_S = 5.0
 TOLD_APART = timedelta(seconds=1)
 
 
-@transaction.atomic
+@journal.locked()
 def move_edges(
     entry: EngineTimeEntry, runs: Sequence[Edges], reason: str, *, who: Person, at: datetime
 ) -> EngineTimeEntry:

@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from django.db import transaction
 from django.utils import timezone
 
 from tickover.science.reconcile import METER
@@ -41,7 +40,7 @@ class Reading:
     remark: str = ""
 
 
-@transaction.atomic
+@journal.locked()
 def read_meter(
     engine: Engine, reading: Reading, *, who: Person, at: datetime, confirmed: bool = False
 ) -> MeterReading:
@@ -69,7 +68,7 @@ def read_meter(
     return _enter(engine, reading, before, before.offset_h, who, at)
 
 
-@transaction.atomic
+@journal.locked()
 def replace_meter(
     engine: Engine, old_last_h: float, new: Reading, *, who: Person, at: datetime, confirmed: bool = False
 ) -> MeterReading:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db import transaction
-
 from tickover.sheets import SheetError, fingerprint, load_sheet
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
@@ -15,10 +13,9 @@ from tickover.workshop.register.models import Engine, Owner, SheetVersion
 REASON_MAX = 300
 
 
-@transaction.atomic
+@journal.locked()
 def keep_version(text: str, reason: str, *, who: Person, at: datetime, **more: object) -> SheetVersion:
     """Keep a changed type sheet as its newest version, with the reason for it in the journal."""
-    journal.one_writer_at_a_time()
     if not reason.strip():
         raise RegisterError("Say in a few words why, so that the next one understands. Nothing was kept.")
     try:
@@ -34,10 +31,9 @@ def keep_version(text: str, reason: str, *, who: Person, at: datetime, **more: o
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def register_engine(new: NewEngine, owner_name: str, *, who: Person, at: datetime) -> Engine:
     """Add an engine to the register, and its owner with it where he is new."""
-    journal.one_writer_at_a_time()
     if Engine.objects.filter(name=new.name).exists():
         raise RegisterError(f"An engine called {new.name} is in the register already.")
     if new.in_service_on > at.date():

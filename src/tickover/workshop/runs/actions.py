@@ -7,7 +7,6 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from django.db import transaction
 from django.utils.timezone import localtime
 
 from tickover.formats.errors import FormatError
@@ -83,8 +82,7 @@ def add_run(engine: Engine, file: Upload, beside: Circumstances, *, who: Person,
     _may_be_so(engine, beside, at)
     read = evidence.read_run(file.data, beside.on_day, file.columns, register_queries.build_of(engine))
     # Copied before anybody else has to wait: a large recording takes its time to be written.
-    with files.copied(file.data) as copy, transaction.atomic():
-        journal.one_writer_at_a_time()
+    with files.copied(file.data) as copy, journal.locked():
         kept = register.keep_copy(copy, file.name, who=who, at=at)
         if held := RunUp.objects.filter(evidence=kept).select_related("engine").first():
             raise RunsError(
@@ -109,7 +107,7 @@ def add_run_told(
     engine: Engine, file: Upload, fingerprint: str, beside: Circumstances, *, who: Person, at: datetime
 ) -> RunUp:
     """Keep a run-up whose columns a person told, and know the logger's next file by its headers."""
-    with transaction.atomic():
+    with journal.locked():
         row = add_run(engine, file, beside, who=who, at=at)
         known = KnownColumns(fingerprint=fingerprint, columns=file.columns, by=who, at=at)
         journal.record(known, "logger columns told", _subject(engine), actor=who.username, at=at)
@@ -122,12 +120,11 @@ def accept(run: RunUp, *, accepted: bool, why: str, who: Person, at: datetime) -
         _may_be_usual(run)  # before anything is held: a recording takes seconds to listen to
     elif not why.strip():
         raise RunsError("Say in a few words why it is kept out of the baseline. Nothing was changed.")
-    with transaction.atomic():
+    with journal.locked():
         return _accept(run, accepted, why, who, at)
 
 
 def _accept(run: RunUp, accepted: bool, why: str, who: Person, at: datetime) -> Acceptance:
-    journal.one_writer_at_a_time()
     standing = queries.standing(run)
     if standing is not None and standing.accepted is accepted:
         there = "in" if accepted else "kept out of"
@@ -150,12 +147,11 @@ def _may_be_usual(run: RunUp) -> None:
         raise RunsError(f"{why_not} Nothing was changed.")
 
 
-@transaction.atomic
+@journal.locked()
 def note_needles(
     engine: Engine, new: NewNeedles, run: RunUp | None, *, who: Person, at: datetime
 ) -> NeedleNote:
     """Note where the needles stand, with the air and the fuel of the day."""
-    journal.one_writer_at_a_time()
     _in_range(asdict(new))
     row = NeedleNote(engine=engine, run=run, by=who, at=at, **asdict(new))
     journal.record(row, "needles noted", _subject(engine), actor=who.username, at=at)

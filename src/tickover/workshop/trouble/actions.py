@@ -6,10 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db import transaction
-
 from tickover.workshop.bench.models import Job
 from tickover.workshop.journal import actions as journal
+from tickover.workshop.journal.numbering import next_number
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
@@ -40,15 +39,14 @@ class NewSession:
 def start(engine: Engine, new: NewSession, *, who: Person, at: datetime) -> Session:
     """Start a session. Records that speak for themselves are counted at once, and can be refused."""
     from_runs.listen(engine, at)
-    with transaction.atomic():
+    with journal.locked():
         return _start(engine, new, who, at)
 
 
 def _start(engine: Engine, new: NewSession, who: Person, at: datetime) -> Session:
-    journal.one_writer_at_a_time()
     _may_start(engine, new)
     session = Session(
-        number=_next_number(at),
+        number=next_number(Session, at),
         engine=engine,
         sheet=register.newest_sheet_version(engine.sheet_id),
         complaint=new.complaint,
@@ -77,13 +75,13 @@ def answer(
     What the records say since the last answer is counted before it.
     """
     from_runs.listen(session.engine, at)
-    with transaction.atomic():
+    with journal.locked():
         record_actions.count_records(still_open(session), who=who, at=at)
         for item, state in answers.items():
             _look(still_open(session), item, state, who=who, at=at, words=words)
 
 
-@transaction.atomic
+@journal.locked()
 def take_back(session: Session, answer_id: int, *, who: Person, at: datetime) -> Answer:
     """Take an answer back by a new entry; what was recorded stays in the journal."""
     sheet = still_open(session)
@@ -103,14 +101,14 @@ def take_back(session: Session, answer_id: int, *, who: Person, at: datetime) ->
     return row
 
 
-@transaction.atomic
+@journal.locked()
 def rule_out(session: Session, cause_id: str, *, who: Person, at: datetime, words: str = "") -> Answer:
     """Note that the part itself was looked at, or renewed, and is not the cause."""
     cause = still_open(session).cause(cause_id)
     return write_answer(session, About.CAUSE, cause.id, State.RULED_OUT, who, at, words)
 
 
-@transaction.atomic
+@journal.locked()
 def note_open(session: Session, opened: Sequence[str], *, who: Person, at: datetime) -> None:
     """Note which openings are open now; those that they need before them are open with them."""
     sheet = still_open(session)
@@ -163,7 +161,3 @@ def _with_needed(sheet: SessionSheet, opened: Sequence[str]) -> list[str]:
             found.append(group.id)
             waiting += group.requires
     return found
-
-
-def _next_number(at: datetime) -> str:
-    return f"{at.year}-{Session.objects.filter(started_at__year=at.year).count() + 1:04d}"

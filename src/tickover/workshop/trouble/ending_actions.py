@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db import transaction
-
 from tickover.workshop.bench import actions as bench
 from tickover.workshop.bench import queries as jobs
 from tickover.workshop.bench.models import Job
@@ -20,7 +18,7 @@ from tickover.workshop.trouble.writing import TroubleError, still_open, subject,
 Kind = Outcome.Kind
 
 
-@transaction.atomic
+@journal.locked()
 def confirm(
     session: Session, cause_id: str, *, seen_at_the_part: bool, words: str = "", who: Person, at: datetime
 ) -> Outcome:
@@ -44,7 +42,7 @@ def confirm(
     return _record(row, who, at)
 
 
-@transaction.atomic
+@journal.locked()
 def end_with(session: Session, kind: str, words: str, *, who: Person, at: datetime) -> Outcome:
     """End with something that is on no list, in words; or without having found it."""
     sheet = still_open(session)
@@ -58,10 +56,9 @@ def end_with(session: Session, kind: str, words: str, *, who: Person, at: dateti
     return _record(row, who, at)
 
 
-@transaction.atomic
+@journal.locked()
 def take_up(session: Session, words: str, *, who: Person, at: datetime) -> Outcome:
     """Go on with a session that had ended: the fault is still there, or the end was a mistake."""
-    journal.one_writer_at_a_time()
     if queries.session_sheet(session).open:
         raise TroubleError(f"Trouble {session.number} is open. Nothing was changed.")
     if not words.strip():
@@ -69,10 +66,9 @@ def take_up(session: Session, words: str, *, who: Person, at: datetime) -> Outco
     return _record(Outcome(session=session, kind=Kind.TAKEN_UP, words=words.strip(), by=who, at=at), who, at)
 
 
-@transaction.atomic
+@journal.locked()
 def say_whether_cured(session: Session, words: str = "", *, cured: bool, who: Person, at: datetime) -> Cure:
     """Say what putting the cause right did. If the fault stayed, the cause is ruled out and the session goes on."""
-    journal.one_writer_at_a_time()
     end = _put_right(session)
     row = Cure(
         outcome=end,

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db import transaction
-
+from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.photos import actions as photos
 from tickover.workshop.photos.models import Photo
@@ -28,7 +27,7 @@ def photograph(session: Session, item: str, data: bytes, *, who: Person, at: dat
     return note_photograph(session, item, photo, who=who, at=at)
 
 
-@transaction.atomic
+@journal.locked()
 def note_photograph(session: Session, item: str, photo: Photo, *, who: Person, at: datetime) -> Answer:
     """Note which photo of the session shows things as found, before a look that takes the evidence away."""
     sheet = still_open(session)
@@ -41,13 +40,13 @@ def note_photograph(session: Session, item: str, photo: Photo, *, who: Person, a
     return write_answer(session, About.PHOTOGRAPH, item, State.TAKEN, who, at, photo.note, rests_on)
 
 
-@transaction.atomic
+@journal.locked()
 def photographed_elsewhere(session: Session, item: str, where: str, *, who: Person, at: datetime) -> Answer:
     """Note that the photograph is kept elsewhere: where, and by whom."""
     return _in_words(session, item, State.ELSEWHERE, where, "Say where it is kept, and who has it.", who, at)
 
 
-@transaction.atomic
+@journal.locked()
 def without_photograph(session: Session, item: str, why: str, *, who: Person, at: datetime) -> Answer:
     """Go on without one, and say why not."""
     return _in_words(session, item, State.WITHOUT, why, "Say why it is not photographed.", who, at)
@@ -62,7 +61,7 @@ def _in_words(
     return write_answer(session, About.PHOTOGRAPH, item, state, who, at, words)
 
 
-@transaction.atomic
+@journal.locked()
 def _open_look(session: Session, item: str) -> str:
     """Title of the look, asked before a picture is unpacked. Raises where it ended or has no such look."""
     sheet = still_open(session)

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from django.db import transaction
-
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.register.models import Engine
@@ -18,7 +16,7 @@ from tickover.workshop.trouble.writing import TroubleError, still_open, subject,
 About, State = Answer.About, Answer.State
 
 
-@transaction.atomic
+@journal.locked()
 def use_record(
     session: Session, rests_on: str, items: Sequence[str], *, counts: bool, who: Person, at: datetime
 ) -> None:
@@ -32,10 +30,9 @@ def use_record(
         write_answer(session, About.LOOK, item, state, who, at, offered[item].words, rests_on)
 
 
-@transaction.atomic
+@journal.locked()
 def count_new_records(engine: Engine, *, who: Person, at: datetime) -> list[Session]:
     """Count what came in while an engine's trouble is open, such as a run-up; returns the sessions it counted in."""
-    journal.one_writer_at_a_time()
     sheets = (queries.session_sheet(session) for session in queries.open_sessions(engine))
     return [sheet.session for sheet in sheets if count_records(sheet, who=who, at=at)]
 
@@ -63,7 +60,7 @@ def weigh_records(sheet: SessionSheet, *, who: Person, at: datetime) -> None:
         journal.record(row, "record weighed", subject(sheet.session), actor=who.username, at=at)
 
 
-@transaction.atomic
+@journal.locked()
 def weigh_again(
     session: Session, ground: str, factor: float, why: str = "", *, who: Person, at: datetime
 ) -> Weighting:
