@@ -94,6 +94,18 @@ CASES = {
         'rule = "guarded"\nspread_max = 0.1',
         "limits.lever-height.spread_max: one reading has no spread; say repeats = 3",
     ),
+    "never more than less than the limit": (
+        A_LIMIT,
+        'rule = "guarded"',
+        'rule = "guarded"\nnever_above = 1.59',
+        "limits.lever-height.never_above: never_above 1.59 is below 1.6, which the limit allows",
+    ),
+    "never less than more than the limit": (
+        A_LIMIT,
+        'rule = "guarded"',
+        'rule = "guarded"\nnever_below = 1.21',
+        "limits.lever-height.never_below: never_below 1.21 is above 1.2, which the limit allows",
+    ),
     "an instrument nobody knows": (
         A_LIMIT,
         'instrument_kind = "depth-gauge"',

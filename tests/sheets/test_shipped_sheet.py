@@ -79,6 +79,25 @@ def test_the_lever_is_judged_with_the_gauge_in_mind(sheet: TypeSheet) -> None:
     assert "carbon" in row.high_means and "consumption" in row.high_means
 
 
+def test_what_is_never_passed_is_what_the_cards_say_so_of() -> None:
+    """Each by the sheet's own words: "and no more", "shut down", "never over", "not used again"."""
+    never = {
+        limit.id: (limit.never_above, limit.unit)
+        for sheet in shipped_sheets().values()
+        for limit in sheet.limits
+        if limit.never_above is not None
+    }
+    assert never == {
+        "flange-torque": (10.0, "N.m"),
+        "case-test-pressure": (0.5, "bar"),
+        "case-pressure-loss": (0.5, "bar"),
+        "cht": (250.0, "deg C"),
+        "egt": (680.0, "deg C"),
+        "propeller-bolts-wood": (18.0, "N.m"),
+    }
+    assert not [limit.id for s in shipped_sheets().values() for limit in s.limits if limit.never_below]
+
+
 @pytest.mark.parametrize("name", ["flange-torque", "plug-torque"])
 def test_a_torque_is_set_not_measured_and_the_sheet_says_so(sheet: TypeSheet, name: str) -> None:
     row = sheet.limit(name)

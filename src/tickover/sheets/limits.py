@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
@@ -54,6 +54,9 @@ COMPUTED_IN: dict[str, tuple[str, ...]] = {
 class LimitRow(BuildRow):
     """What a reading is held against, in `unit`; `expanded_uncertainty` has coverage factor 2.
 
+    `never_below` and `never_above` are what going beyond cannot be undone by reading again: a plastic flange, a stop
+    temperature, an over-speed. They may be further out than `lower` and `upper`, never further in.
+
     `rule` says how the instrument's uncertainty counts: "guarded" keeps it inside the limits, "simple"
     takes the reading as it stands. Of `repeats` readings that lie within `spread_max` of each other the one to
     `take` counts. `computed`: the value comes out of a sum of what was read. `drawing`: the picture that shows
@@ -66,6 +69,8 @@ class LimitRow(BuildRow):
     nominal: Number | None = None
     lower: Number | None = None
     upper: Number | None = Field(default=None, validate_default=True)
+    never_below: Number | None = None
+    never_above: Number | None = None
     plausible_lower: Number
     plausible_upper: Number
     low_means: str = ""
@@ -97,6 +102,22 @@ class LimitRow(BuildRow):
             raise ValueError(f"the nominal value {nominal:g} is outside {_span(lower, upper)}")
         return upper
 
+    @field_validator("never_below")
+    @classmethod
+    def _never_below_is_no_limit_of_use(cls, never: float | None, info: ValidationInfo) -> float | None:
+        least = _first(info.data, "lower", "nominal", "upper")
+        if never is not None and least is not None and never > least:
+            raise ValueError(f"never_below {never:g} is above {least:g}, which the limit allows")
+        return never
+
+    @field_validator("never_above")
+    @classmethod
+    def _never_above_is_no_limit_of_use(cls, never: float | None, info: ValidationInfo) -> float | None:
+        most = _first(info.data, "upper", "nominal", "lower")
+        if never is not None and most is not None and never < most:
+            raise ValueError(f"never_above {never:g} is below {most:g}, which the limit allows")
+        return never
+
     @field_validator("spread_max")
     @classmethod
     def _a_spread_needs_two(cls, spread: float | None, info: ValidationInfo) -> float | None:
@@ -113,6 +134,10 @@ class LimitRow(BuildRow):
             if least is not None and value is not None and not least <= value <= widest:
                 raise ValueError(f"the {name} value {value:g} is not within {least:g} to {widest:g}")
         return widest
+
+
+def _first(given: dict[str, Any], *names: str) -> float | None:
+    return next((given[name] for name in names if given.get(name) is not None), None)
 
 
 def _between(value: float, lower: float | None, upper: float | None) -> bool:

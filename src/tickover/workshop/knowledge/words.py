@@ -34,6 +34,8 @@ WORDS: dict[str, dict[str, tuple[str, str]]] = {
         "nominal": ("Nominal value", "What to aim at, in the unit above. Empty where there is none."),
         "lower": ("Lower limit", "Below this the part is outside. Empty: no lower limit."),
         "upper": ("Upper limit", "Above this the part is outside. Empty: no upper limit."),
+        "never_below": ("Never less than", "Going below cannot be undone: it keeps the engine until answered."),
+        "never_above": ("Never more than", "Going above cannot be undone: it keeps the engine until answered."),
         "plausible_lower": ("Lowest believable reading", "A reading below is asked for again: it may be a slip."),
         "plausible_upper": ("Highest believable reading", "A reading above is asked for again."),
         "low_means": ("What a low reading means", "One or two sentences."),
