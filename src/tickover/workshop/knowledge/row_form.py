@@ -161,8 +161,8 @@ def _plain(key: str, kinds: set[Any], annotation: Any, unit: str, more: dict[str
 def _unit(row: Table, key: str) -> str:
     """The unit that may stand behind a typed number."""
     by_end = {"_h": "h", "_mm": "mm", "_rpm": "r/min", "_cm3": "cm³", "_m": "m", "_n": "N"}
-    if key in ("nominal", "lower", "upper", "never_below", "never_above", "plausible_lower", "plausible_upper", "resolution", "spread_max",
-               "expanded_uncertainty"):  # fmt: skip
+    if key in ("nominal", "lower", "upper", "never_below", "never_above", "plausible_lower", "plausible_upper",
+               "resolution", "spread_max", "expanded_uncertainty"):  # fmt: skip
         return str(row.get("unit", "")).replace("N.m", "N·m").replace("deg C", "°C")
     return next((unit for end, unit in by_end.items() if key.endswith(end)), "")
 
