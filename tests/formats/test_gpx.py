@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import time
+from encodings.aliases import aliases
 
 import numpy as np
 import pytest
@@ -64,6 +65,27 @@ def test_a_time_is_read_as_iso_8601_has_it(written: str, second: float) -> None:
 def test_tracks_and_segments_are_joined() -> None:
     body = f"<trk><trkseg>{A}</trkseg><trkseg>{B}</trkseg></trk><trk><trkseg>{point('2025-05-04T10:01:00Z')}"
     assert read_gpx(f"{HEAD}{body}</trkseg></trk></gpx>".encode()).t_s.size == 3
+
+
+# Every codec of Python, and names that stand for none.
+ENCODINGS = sorted(
+    {*aliases.values(), "utf-7", "UTF7", "idna", "undefined", "iso-8859-99", "iso-8859-0", "windows-1259"}
+)
+
+
+@pytest.mark.parametrize("encoding", ENCODINGS)
+def test_whatever_encoding_is_named_a_track_is_read_or_refused(encoding: str) -> None:
+    text = track(A, B).decode().replace("UTF-8", encoding)
+    for data in (text.encode(), text.encode("utf-16")):
+        try:
+            assert read_gpx(data).t_s.size == 2
+        except FormatError as error:
+            assert "encoding" in str(error) and "Hand in the .gpx file" in str(error)
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "US-ASCII", "iso-8859-15", "Windows-1252", "windows-1250"])
+def test_encodings_that_recorders_write_are_read(encoding: str) -> None:
+    assert read_gpx(track(A, B).decode().replace("UTF-8", encoding).encode()).t_s.size == 2
 
 
 def test_a_flight_through_midnight_runs_on() -> None:

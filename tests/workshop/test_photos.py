@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageFile, JpegImagePlugin
 
 from tickover.workshop.journal.verification import verify
 from tickover.workshop.photos import actions, opening, queries, subjects
@@ -92,13 +92,52 @@ def test_what_is_no_photo_is_refused_with_what_to_do(data: bytes, says: str) -> 
         opening.open_picture(data)
 
 
-def test_a_bomb_is_refused_before_it_is_unpacked() -> None:
-    """A PNG of 12,000 by 12,000 pixels of one colour is small as a file."""
+def grey(kind: str, pixels: int) -> bytes:
+    """One colour, so that it is small as a file however many pixels it has."""
     out = io.BytesIO()
-    Image.new("1", (12_000, 12_000)).save(out, "PNG")
-    assert len(out.getvalue()) < 1_000_000
-    with pytest.raises(opening.PhotoError, match="more than 80 million pixels"):
-        opening.open_picture(out.getvalue())
+    Image.new("L", (pixels // 4000, 4000)).save(out, kind)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize(("kind", "most"), [("JPEG", 80), ("PNG", 25), ("WEBP", 16)])
+def test_too_many_pixels_are_refused_by_the_header_alone(
+    kind: str, most: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    unpacked: list[str] = []
+    monkeypatch.setattr(ImageFile.ImageFile, "load", lambda self: unpacked.append(self.format))
+    with pytest.raises(opening.PhotoError, match=f"more than {most} megapixels.*picture size") as caught:
+        opening.open_picture(grey(kind, most * 1_000_000 + 4000))
+    assert unpacked == [] and ("send it as JPEG" in str(caught.value)) is (kind != "JPEG")
+
+
+@pytest.mark.parametrize(("kind", "most"), [("JPEG", 80), ("PNG", 25), ("WEBP", 16)])
+def test_as_many_pixels_as_allowed_are_taken(kind: str, most: int) -> None:
+    assert max(Image.open(io.BytesIO(opening.open_picture(grey(kind, most * 1_000_000)).image)).size) == 2000
+
+
+def test_a_large_jpeg_is_unpacked_at_a_part_of_its_size(monkeypatch: pytest.MonkeyPatch) -> None:
+    sizes: list[tuple[int, int]] = []
+    load = JpegImagePlugin.JpegImageFile.load
+
+    def spied(self: Any) -> Any:
+        done = load(self)
+        sizes.append(self.size)
+        return done
+
+    monkeypatch.setattr(JpegImagePlugin.JpegImageFile, "load", spied)
+    opening.open_picture(grey("JPEG", 80_000_000))
+    assert max(max(size) for size in sizes) < 2 * opening.LONGEST_SIDE
+
+
+@pytest.mark.parametrize("mode", ["1", "L", "LA", "P", "PA", "RGB", "RGBA", "I;16", "CMYK"])
+@pytest.mark.parametrize("side", [30, 2400])
+def test_photos_of_every_make_up_are_taken(mode: str, side: int) -> None:
+    kind = {"PA": "P", "CMYK": "CMYK"}.get(mode, mode)
+    out = io.BytesIO()
+    more = {"transparency": 0} if mode == "PA" else {}
+    Image.new(kind, (side, 20)).save(out, "JPEG" if mode == "CMYK" else "PNG", **more)
+    found = opened(out.getvalue())
+    assert (found.mode, found.width) == ("RGB", min(side, 2000))
 
 
 @pytest.fixture

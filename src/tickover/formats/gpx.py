@@ -25,6 +25,9 @@ SIZE_LIMIT_BYTES = 64 * 1024 * 1024
 DEEPEST = 64
 LONGEST_TEXT = 200
 AGAIN = "Hand in the .gpx file as the recorder or its program wrote it."
+CHARACTERS = re.compile(r"utf-?8|utf-?16(le|be)?|us-ascii|iso-8859-\d{1,2}|windows-125\d", re.I | re.A)
+"""Encodings of which each byte or pair of bytes is one character: what the XML parser can read."""
+UNKNOWN_CHARACTERS = f"the character encoding is none that can be read here (UTF-8 is best). {AGAIN}"
 DECIMAL = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,2})?", re.ASCII)
 
 
@@ -83,6 +86,7 @@ class _Reading:
         self._text: list[str] | None = None
         self._parser = expat.ParserCreate()
         self._parser.buffer_text = True
+        self._parser.XmlDeclHandler = self._declared
         self._parser.StartElementHandler = self._start
         self._parser.EndElementHandler = self._end
         self._parser.CharacterDataHandler = self._add
@@ -94,8 +98,13 @@ class _Reading:
         except expat.ExpatError as error:
             what = expat.errors.messages.get(error.code, "it cannot be read")
             raise FormatError(f"the XML breaks off or is damaged ({what}). {AGAIN}", error.lineno) from None
-        except (LookupError, UnicodeError):
-            raise FormatError(f"the characters (encoding) are not known here. {AGAIN}", 1) from None
+        except LookupError:
+            raise FormatError(UNKNOWN_CHARACTERS, 1) from None
+
+    def _declared(self, _version: str, encoding: str | None, _alone: int) -> None:
+        """The parser would hand any other name to a decoder that it cannot use."""
+        if encoding is not None and not CHARACTERS.fullmatch(encoding):
+            raise FormatError(UNKNOWN_CHARACTERS, self._line)
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
         self._depth += 1

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import io
+import threading
 import warnings
 from dataclasses import dataclass
 
 from PIL import Image, ImageCms, ImageOps, UnidentifiedImageError
 
 MOST_BYTES = 25 * 1024 * 1024
-MOST_PIXELS = 80_000_000
+MOST_PIXELS = {"JPEG": 80_000_000, "PNG": 25_000_000, "WEBP": 16_000_000}
+"""A JPEG is unpacked at a quarter or an eighth of its size; the others only whole, at four bytes a pixel."""
+AT_ONCE = threading.BoundedSemaphore(2)
+"""Pictures that are unpacked at the same time, so that a handful of them does not fill the memory."""
 LONGEST_SIDE = 2000
 THUMBNAIL_SIDE = 320
 KINDS = ("JPEG", "PNG", "WEBP")
@@ -41,9 +45,9 @@ def open_picture(data: bytes) -> Picture:
             "This is a HEIC photo, which few programs can read. Set the camera of the phone to JPEG "
             "(“most compatible”), or send it as a JPEG. Nothing was kept."
         )
-    upright = _upright(data)
-    image = _fitted(upright, LONGEST_SIDE)
-    return Picture(_jpeg(image), _jpeg(_fitted(image, THUMBNAIL_SIDE)), *image.size)
+    with AT_ONCE:
+        image = _upright(data)
+        return Picture(_jpeg(image), _jpeg(_fitted(image, THUMBNAIL_SIDE)), *image.size)
 
 
 def too_large(size: int) -> str:
@@ -54,38 +58,52 @@ def too_large(size: int) -> str:
 
 
 def _upright(data: bytes) -> Image.Image:
-    """The pixels of the first frame in sRGB, as they were seen."""
+    """The pixels of the first frame in sRGB, as they were seen, and no more of them than are kept."""
     try:
         with warnings.catch_warnings():
             # Our own limit is asked below, before a single pixel is unpacked.
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
             with Image.open(io.BytesIO(data), formats=KINDS) as found:
-                _refuse_bomb(found.size)
-                found.draft("RGB", (2 * LONGEST_SIDE, 2 * LONGEST_SIDE))
-                found.load()
-                return _flat(_srgb(ImageOps.exif_transpose(found)))
+                _refuse_bomb(found)
+                return _flat(_srgb(ImageOps.exif_transpose(_unpacked(found))))
     except UnidentifiedImageError as error:
         raise PhotoError(
             "This file is no JPEG, PNG or WebP photo. Choose a photo. Nothing was kept."
         ) from error
     except Image.DecompressionBombError as error:
-        raise PhotoError(_too_many_pixels()) from error
+        raise PhotoError(_too_many_pixels("JPEG")) from error
     except (OSError, ValueError, SyntaxError, EOFError) as error:
         raise PhotoError(
             f"The photo cannot be read to its end ({error}). Take or send it again. Nothing was kept."
         ) from error
 
 
-def _refuse_bomb(size: tuple[int, int]) -> None:
-    if size[0] * size[1] > MOST_PIXELS:
-        raise PhotoError(_too_many_pixels())
+def _refuse_bomb(found: Image.Image) -> None:
+    kind = found.format or "JPEG"
+    if found.width * found.height > MOST_PIXELS[kind]:
+        raise PhotoError(_too_many_pixels(kind))
 
 
-def _too_many_pixels() -> str:
-    return (
-        f"The photo has more than {MOST_PIXELS // 1_000_000} million pixels. "
-        "Take it with a smaller picture size. Nothing was kept."
-    )
+def _too_many_pixels(kind: str) -> str:
+    name, most = ("WebP" if kind == "WEBP" else kind), MOST_PIXELS[kind] // 1_000_000
+    instead = "Take it with a smaller picture size"
+    if kind != "JPEG":
+        instead += f", or send it as JPEG (up to {MOST_PIXELS['JPEG'] // 1_000_000})"
+    return f"The photo has more than {most} megapixels, the most for {name}. {instead}. Nothing was kept."
+
+
+def _unpacked(found: Image.Image) -> Image.Image:
+    """Made smaller at once: whatever is done to it afterwards is done to few pixels."""
+    shrink = max(found.size) / LONGEST_SIDE
+    if shrink > 1.0:
+        found.draft("RGB", (round(found.width / shrink) or 1, round(found.height / shrink) or 1))
+    found.load()
+    clear = found.has_transparency_data
+    plain: Image.Image = found
+    if found.mode != "RGBA" and (clear or found.mode not in ("RGB", "L")):
+        plain = found.convert("RGBA" if clear else "RGB")
+    plain.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS)
+    return plain
 
 
 def _srgb(image: Image.Image) -> Image.Image:
