@@ -10,16 +10,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tickover.formats import amount as amounts
 from tickover.formats import units
-from tickover.formats.number import ImplausibleNumber, NumberError
+from tickover.formats.amount import Amount, read_amount, written_unit
+from tickover.formats.number import AmbiguousNumber, Choice, ImplausibleNumber, NumberError
 from tickover.formats.units import (
     CHOICES,
-    Amount,
     alternatives,
     convert,
     convert_width,
     convertible,
-    read_amount,
     settled,
     shown_limit,
 )
@@ -30,7 +30,7 @@ DECIMALS = st.decimals(min_value=-500, max_value=500, places=4)
 
 
 def test_the_examples_hold() -> None:
-    assert doctest.testmod(units).failed == 0
+    assert doctest.testmod(units).failed == doctest.testmod(amounts).failed == 0
 
 
 @given(PAIRS, DECIMALS)
@@ -100,7 +100,12 @@ def test_torque_is_spelled_in_many_ways(typed: str) -> None:
 
 
 def test_a_slip_is_told_in_the_unit_that_was_typed() -> None:
-    with pytest.raises(ImplausibleNumber, match=r"0.55 in is far .*0 to 0.1575 in.*Did you mean 0.055 in"):
+    with pytest.raises(ImplausibleNumber, match=r"5.5 in is far .*0 to 0.1575 in.*Did you mean 0.055 in"):
+        read_amount("5.5", unit="mm", typed_in="in", plausible=(0.0, 4.0), name="Lever height")
+
+
+def test_the_sheets_own_unit_is_asked_for_where_another_was_left_on() -> None:
+    with pytest.raises(ImplausibleNumber, match=r"Did you mean 0\.55 mm\?"):
         read_amount("0.55", unit="mm", typed_in="in", plausible=(0.0, 4.0), name="Lever height")
 
 
@@ -130,3 +135,65 @@ def test_what_measures_the_same_is_convertible() -> None:
 def test_an_uncertainty_has_no_zero_point() -> None:
     assert convert_width(1.8, "deg F", "deg C") == 1.0
     assert convert_width(0.001, "in", "mm") == 0.0254
+
+
+HEAD = {"unit": "deg C", "plausible": (-20.0, 300.0), "name": "Head temperature"}
+
+
+def test_a_number_that_can_only_be_in_the_other_unit_asks_for_that_unit() -> None:
+    """365 deg F is 185 deg C: (365 - 32) / 1.8."""
+    with pytest.raises(ImplausibleNumber) as caught:
+        read_amount("365", **HEAD)  # type: ignore[arg-type]
+    assert "365 °C is far from anything" in str(caught.value)
+    assert "Did you mean 365 °F (185 °C)?" in str(caught.value)
+    assert caught.value.choices == (Choice("365 deg F", "365 °F (185 °C)"),)
+    again = read_amount(caught.value.choices[0].text, **HEAD)  # type: ignore[arg-type]
+    assert again == Amount(185.0, "deg F")
+
+
+@pytest.mark.parametrize("typed", ["300", "-20", "572 deg F"])
+def test_what_is_plausible_as_typed_is_not_asked_about(typed: str) -> None:
+    assert -20.0 <= read_amount(typed, **HEAD).value <= 300.0  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("typed", ["365 deg C", "365 °C", "900"])
+def test_a_unit_that_was_written_or_that_does_not_help_is_not_doubted(typed: str) -> None:
+    with pytest.raises(ImplausibleNumber) as caught:
+        read_amount(typed, **HEAD)  # type: ignore[arg-type]
+    assert caught.value.choices == ()
+
+
+def test_both_readings_of_a_number_keep_the_unit_behind_it() -> None:
+    with pytest.raises(AmbiguousNumber) as caught:
+        read_amount("1,250 in", unit="mm", name="Span")
+    assert [c.text for c in caught.value.choices] == ["1250 in", "1.250 in"]
+    assert [read_amount(c.text, unit="mm", name="Span").value for c in caught.value.choices] == [31750, 31.75]
+
+
+def test_an_eighth_of_an_inch_is_read_exactly() -> None:
+    """1 1/8 in is 28.575 mm."""
+    for typed in ("1 1/8 in", "1⅛ in", '1⅛"', "1.125 in"):
+        assert read_amount(typed, unit="mm", name="Span") == Amount(28.575, "in")
+
+
+def test_the_gauges_own_unit_is_read_too() -> None:
+    assert read_amount("50 kPa", unit="bar", also=("kPa",), name="Pressure") == Amount(0.5, "kPa")
+    assert written_unit("50 kPa", "bar", ("kPa",)) == "kPa" and written_unit("50", "bar") == ""
+    with pytest.raises(NumberError, match="Choose bar or psi"):
+        read_amount("50", unit="bar", typed_in="kPa", name="Pressure")
+
+
+@given(
+    st.floats(-1000.0, 1000.0).map(lambda x: round(x, 2)), PAIRS, st.floats(0.0, 100.0), st.floats(1.0, 500.0)
+)
+def test_a_unit_that_is_asked_for_makes_the_number_plausible(
+    number: float, pair: tuple[str, str], lower: float, width: float
+) -> None:
+    span = (lower, lower + width)
+    try:
+        read_amount(f"{number:.2f}", unit=pair[0], plausible=span, name="x")
+    except ImplausibleNumber as error:
+        for choice in error.choices:
+            assert (
+                span[0] <= read_amount(choice.text, unit=pair[0], plausible=span, name="x").value <= span[1]
+            )

@@ -116,7 +116,7 @@ def test_a_number_that_is_insisted_on_is_taken_and_is_outside(service: Job, crew
     assert (reading.value, reading.decision) == (14.0, "outside")
 
 
-@pytest.mark.parametrize("typed", ["abc", "", "1.4.2", "1,4 or so", "nan", "inf", "1e3", "--1", "1,234"])
+@pytest.mark.parametrize("typed", ["abc", "", "1.4.2", "1,4 or so", "nan", "inf", "1e3", "--1"])
 def test_what_is_not_one_number_is_refused(service: Job, crew: Any, now: datetime, typed: str) -> None:
     before = Entry.objects.count()
     with pytest.raises(NumberError, match="lever height"):

@@ -44,12 +44,14 @@ class Entry:
     """What a person typed at a step, by the names of its fields.
 
     `unit` is what it is typed in, "" for the sheet's; `instrument` is the number of the one that was read.
+    `unit_for` is the instrument that was named when that unit was chosen; None where nobody chose by a form.
     `confirmed` insists on a number that was asked about, `acknowledged` on an instrument that was.
     """
 
     values: Mapping[str, str] = field(default_factory=dict)
     unit: str = ""
     instrument: str = ""
+    unit_for: str | None = None
     confirmed: bool = False
     acknowledged: bool = False
 

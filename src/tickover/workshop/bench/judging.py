@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from tickover.formats.amount import read_amount
 from tickover.formats.number import ImplausibleNumber, NumberError
-from tickover.formats.units import read_amount
 from tickover.science.shown import shown
 from tickover.workshop.bench.asked import TYPED, Asked, Entry
 from tickover.workshop.bench.computed import Site
 from tickover.workshop.bench.computed.adapter import LENGTH, OFFSET, SETTING, setting
 from tickover.workshop.bench.measuring import Measured, asks_of, computation_of, measure
+from tickover.workshop.bench.typed_unit import further_units, refuse_left_over_unit
 from tickover.workshop.instruments.queries import Gauge
 
 
@@ -29,11 +30,13 @@ class Taken:
         return {"name": self.name, "typed": self.typed, "value": self.value, "unit": self.unit}
 
 
-def take(entry: Entry, site: Site) -> tuple[Taken, ...]:
+def take(entry: Entry, site: Site, gauge: Gauge | None = None) -> tuple[Taken, ...]:
     """Every field of an entry. Raises NumberError; ImplausibleNumber unless it was confirmed."""
     asks = asks_of(site)
     texts = entry.texts(asks)
-    taken = [found for a in asks if (found := _field(a, texts[a.name], entry, site)) is not None]
+    refuse_left_over_unit(entry, texts, site, asks, gauge)
+    also = further_units(site, asks, gauge)
+    taken = [found for a in asks if (found := _field(a, texts[a.name], entry, site, also)) is not None]
     if site.limit.computed == "offset-adapter" and not texts[SETTING]:
         raise NumberError(_set_the_wrench_to({t.name: t.value for t in taken}, site))
     return tuple(taken)
@@ -52,19 +55,26 @@ def judge(taken: tuple[Taken, ...], site: Site, gauge: Gauge | None, *, confirme
     return measured
 
 
-def _field(asked: Asked, text: str, entry: Entry, site: Site) -> Taken | None:
+def _field(asked: Asked, text: str, entry: Entry, site: Site, also: tuple[str, ...]) -> Taken | None:
     limit = site.limit
     if not text and (asked.given is not None or asked.optional):
         return None if asked.given is None else Taken(asked.name, "", asked.given, asked.unit)
-    plain = computation_of(site) is None
-    amount = read_amount(
-        text,
-        unit=asked.unit,
-        name=_name(asked, site),
-        typed_in=entry.unit if asked.unit == limit.unit else "",
-        plausible=(limit.plausible_lower, limit.plausible_upper) if plain and not entry.confirmed else None,
-        limits=(limit.lower, limit.upper) if plain else (),
-    )
+    plain, own = computation_of(site) is None, asked.unit == limit.unit
+    try:
+        amount = read_amount(
+            text,
+            unit=asked.unit,
+            name=_name(asked, site),
+            typed_in=entry.unit if own else "",
+            also=also if own else (),
+            plausible=(limit.plausible_lower, limit.plausible_upper)
+            if plain and not entry.confirmed
+            else None,
+            limits=(limit.lower, limit.upper) if plain else (),
+        )
+    except NumberError as error:
+        error.field = asked.name
+        raise
     return Taken(asked.name, text[:40], amount.value, amount.typed_in)
 
 

@@ -97,11 +97,12 @@ def _title(limit: LimitRow, line: StepLine) -> str:
 
 def _detail(r: ReadingLine) -> list[str]:
     """What the value was taken from: the single numbers, and what they were typed in."""
-    if r.reading.typed_unit not in ("", r.reading.unit):
-        return [f"Typed {r.typed}.", *r.measured.told]
+    if r.in_both_units and not computation_of(r.site):
+        return [f"Typed {r.in_both_units}.", *r.measured.told]
     if r.reading.inputs and computation_of(r.site):
         parts = (f"{a.label}: {v['value']:.6g} {a.unit}" for a, v in _inputs(r))
-        return ["; ".join(parts) + ".", *r.measured.told]
+        typed = [f"Typed {r.in_both_units}."] if r.in_both_units else []
+        return ["; ".join(parts) + ".", *typed, *r.measured.told]
     return list(r.measured.told)
 
 

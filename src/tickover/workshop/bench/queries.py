@@ -97,12 +97,6 @@ def readings_of(engine: Engine) -> list[Reading]:
     return list(Reading.objects.filter(job__engine=engine).select_related("by", "job").order_by("-id"))
 
 
-def last_unit(person: Person, unit: str) -> str:
-    """The unit in which this person last typed a reading of that unit; the unit itself at first."""
-    rows = Reading.objects.filter(by=person, unit=unit).order_by("-id")
-    return rows.values_list("typed_unit", flat=True).first() or unit
-
-
 def last_instrument(person: Person, among: Iterable[str]) -> str:
     """Number of the one of these instruments that this person read last, else anybody; "" for none."""
     rows = Reading.objects.filter(instrument__number__in=list(among)).order_by("-id")

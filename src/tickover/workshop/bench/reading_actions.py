@@ -90,7 +90,7 @@ def _read(line: queries.StepLine, job: Job, entry: Entry, purpose: str, who: Per
         raise BenchError(f"Step {line.number} is done. Open it again to take another reading.")
     limit = line.site.limit
     instrument, gauge = _instrument(entry, line, at)
-    taken = take(entry, line.site)
+    taken = take(entry, line.site, gauge)
     measured = judge(taken, line.site, gauge, confirmed=entry.confirmed)
     alone = len(taken) == 1 and taken[0].name == TYPED
     row = Reading(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from tickover.formats.amount import in_both
 from tickover.science.readings import Verdict
 from tickover.science.shown import shown
 from tickover.science.working import Working
@@ -64,6 +65,18 @@ class ReadingLine:
         """As it was typed, with its unit where that is not the sheet's."""
         unit = self.reading.typed_unit
         return f"{self.reading.typed} {unit}" if unit not in ("", self.limit.unit) else self.reading.typed
+
+    @property
+    def in_both_units(self) -> str:
+        """Each number that was typed in another unit than the sheet's, and what it is in that; "" for none."""
+        typed = [(i["typed"], i["unit"], i["value"]) for i in self.reading.inputs if i["unit"]]
+        typed = typed or [(self.reading.typed, self.reading.typed_unit, self.reading.value)]
+        asked = [a.unit for a in asks_of(self.site) if a.name in self.amounts]
+        return "; ".join(
+            in_both(text, typed_in, value, unit)
+            for (text, typed_in, value), unit in zip(typed, asked, strict=True)
+            if typed_in not in ("", unit)
+        )
 
     @property
     def uncalibrated(self) -> str:

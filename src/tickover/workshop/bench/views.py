@@ -225,6 +225,8 @@ def _step_page(
         "after": around.get(line.number + 1),
         "picture": paper.step_pictures(sheet, line),
         "refused": "" if refused is None else str(refused),
+        "choices": refused.choices if isinstance(refused, NumberError) else (),
+        "choice_of": refused.field if isinstance(refused, NumberError) else "",
         "may_insist": isinstance(refused, ImplausibleNumber),
         "may_acknowledge": isinstance(refused, actions.DoubtfulInstrumentError),
         "form": reading_form.form_for(line, person, request.POST) if sheet.open else None,

@@ -6,6 +6,8 @@ from datetime import date
 
 from django import template
 
+from tickover.formats.units import printed
+
 register = template.Library()
 
 
@@ -71,7 +73,7 @@ def as_sure_as(value: float | None, expanded: float | None) -> str:
 @register.filter
 def units(text: str) -> str:
     """Units of a type sheet, which is typed on any keyboard, as they are printed: N.m is N·m, deg C is °C."""
-    return text.replace("N.m", "N·m").replace("deg C", "°C")
+    return printed(text)
 
 
 @register.filter
