@@ -2,6 +2,7 @@
 # make test   every test; the browser tests want Debian's chromium
 # make check  format, lint, types, import rules, migrations
 # make bench  measure, print a table
+# make mutants  change each judgement in turn: which change does no test notice? minutes, so not part of make test
 # make clean  remove what make built; the workshop's data stays
 
 PYTHON ?= python3
@@ -11,7 +12,7 @@ PIP := $(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt
 TYPED := src/tickover/science src/tickover/formats src/tickover/sheets \
 	$(wildcard src/tickover/workshop/*/*actions.py src/tickover/workshop/*/*queries.py)
 
-.PHONY: run test check bench clean
+.PHONY: run test check bench mutants clean
 
 run: $(VENV)/.installed
 	@$(BIN)/tickover open
@@ -31,6 +32,11 @@ check: $(VENV)/.installed-dev
 
 bench: $(VENV)/.installed-dev
 	$(BIN)/python -m bench.run_all
+
+# The tool is heavy (50 MB) and wanted rarely: it is installed by its first run.
+mutants: $(VENV)/.installed-dev
+	$(PIP) -e '.[mutation]'
+	$(BIN)/python -m bench.mutation $(MODULES)
 
 clean:
 	rm -rf $(VENV) build src/*.egg-info .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache

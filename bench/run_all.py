@@ -13,7 +13,8 @@ import bench
 
 def names() -> list[str]:
     """Benchmarks of this folder, in the order of the alphabet."""
-    return sorted(found.name for found in pkgutil.iter_modules(bench.__path__) if found.name != "run_all")
+    found = pkgutil.iter_modules(bench.__path__)
+    return sorted(module.name for module in found if not module.ispkg and module.name != "run_all")
 
 
 def main(wanted: list[str]) -> int:
