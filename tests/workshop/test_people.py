@@ -39,7 +39,7 @@ def test_rights_go_by_role_and_releasing_by_authority(crew: Any, now: datetime) 
     bench = {Right.LOOK, Right.WORK, Right.CONFIRM, Right.RELEASE}
     assert rights == {
         "technician": bench,
-        "inspector": bench | {Right.KNOW},
+        "inspector": bench | {Right.DECIDE, Right.KNOW},
         "manager": {Right.LOOK, Right.WORK, Right.MANAGE, Right.KNOW},
     }
     apprentice = actions.add_person(actions.NewPerson("pip", "Pip", "Arden", "technician"), at=now)

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from tickover.science.runup.measures import Measure
+from tickover.science.runup.over_speed import over_speed
 from tickover.science.runup.phases import FULL, Phase
 from tickover.science.runup.seen import Against, Finding, Weight
 from tickover.science.runup.steps import largest_step
@@ -39,6 +40,7 @@ def dangers(
     found = (
         _hot(trace, trace.cht_c, "cht", limits.get("cht")),
         _hot(trace, trace.egt_c, "egt", limits.get("egt")),
+        over_speed(trace, limits.get("static-rpm")),
         _climb(measures),
         *(_step(trace, phase) for phase in full),
         *(_shakes(trace, phase) for phase in full),

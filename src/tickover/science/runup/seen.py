@@ -56,6 +56,7 @@ class Finding:
 class Against:
     """A limit of the type for one figure, in the figure's unit; `u` is the standard uncertainty of the instrument.
 
+    `never_above` is what going beyond cannot be undone: a stop temperature, an over-speed.
     `low_means`, `high_means`, `action` are the type sheet's words, `standing` says what the limit rests on.
     """
 
@@ -68,6 +69,7 @@ class Against:
     action: str = ""
     standing: str = ""
     guarded: bool = True
+    never_above: float | None = None
 
 
 def against_limit(measure: Measure, limit: Against, low_do: str, high_do: str) -> Finding:

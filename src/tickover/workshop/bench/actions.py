@@ -10,6 +10,7 @@ from django.utils.timezone import localdate
 from tickover.workshop.bench import queries
 from tickover.workshop.bench.asked import Entry
 from tickover.workshop.bench.course_actions import hand_over, pause, remark, resume
+from tickover.workshop.bench.exceedance_actions import decide_exceedance, renew_part
 from tickover.workshop.bench.models import Closure, Job, KitNote, Release, StepMark
 from tickover.workshop.bench.reading_actions import (
     DoubtfulInstrumentError,
@@ -37,6 +38,7 @@ __all__ = [
     "ReleaseWords",
     "add_task",
     "close_without_release",
+    "decide_exceedance",
     "hand_over",
     "leave_unmeasured",
     "mark_done",
@@ -46,6 +48,7 @@ __all__ = [
     "release",
     "remark",
     "remove_task",
+    "renew_part",
     "reopen",
     "resume",
     "second_check",
@@ -157,6 +160,9 @@ def _release(
     if waited := defects.over_limit(job, localdate(at)):
         raise BenchError("Not released. " + " ".join(waited))
     stood = _run_ups(sheet, told, words.despite)
+    exceeded = (*sheet.exceedances, *of_job.exceedances(told, sheet.answers))
+    if unanswered := [e.said for e in exceeded if e.answer is None]:
+        raise BenchError(f"Not released. Exceedance not answered. {' '.join(unanswered)}")
     total = register.total_time(job.engine)
     row = Release(
         job=job,
@@ -169,6 +175,7 @@ def _release(
         not_done=words.not_done.strip(),
         limitations=words.limitations.strip(),
         run_ups=stood.facts(words.despite.strip()),
+        exceedances=[e.facts() for e in exceeded],
     )
     for done in sheet.tasks:
         programme.record_done(job.engine, done.task.id, at.date(), total.hours_h, row.number, who=who, at=at)
@@ -192,7 +199,7 @@ def _run_ups(sheet: queries.JobSheet, told: tuple[of_job.ToldRun, ...], despite:
     if of_job.entries(t.run for t in told) != of_job.entries(runs.all_of_job(sheet.job)):
         raise BenchError("Not released. A run-up of this job was handed in meanwhile. Look at it first.")
     found = of_job.standing(told, (t.task for t in sheet.tasks), sheet.sheet)
-    if found.danger and not despite.strip():
+    if found.danger_to_speak_to and not despite.strip():
         raise BenchError(
             f"Not released. {' '.join(found.warnings)} Put it right and run it up again, or say why it is "
             "released all the same."

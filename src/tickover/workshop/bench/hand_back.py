@@ -64,7 +64,9 @@ def _sections(sheet: JobSheet, signed: Release) -> tuple[papers.Section, ...]:
     return (
         papers.Section("What was done", points=_done(sheet)),
         papers.Section(
-            "What was found", points=_few(_found(sheet)), none_said="Nothing out of the ordinary."
+            "What was found",
+            points=(*_exceeded(signed), *_few(_found(sheet))),
+            none_said="Nothing out of the ordinary.",
         ),
         papers.Section(
             "What was not done",
@@ -106,6 +108,11 @@ def _found(sheet: JobSheet) -> tuple[str, ...]:
     outside = [_reading(s) for s in sheet.steps if s.as_found and _decided(s) is Decision.OUTSIDE]
     remarks = [s.mark.remark for s in sheet.steps if s.mark and s.done and s.mark.remark]
     return tuple(found + outside + remarks)
+
+
+def _exceeded(signed: Release) -> tuple[str, ...]:
+    """Every one, however many: none of them is left to another paper."""
+    return tuple(units(f"{e['said']} {e['answer']}") for e in signed.exceedances)
 
 
 def _watch(sheet: JobSheet, signed: Release) -> tuple[str, ...]:

@@ -103,11 +103,37 @@ class SecondCheck(Recorded):
     at = models.DateTimeField()
 
 
+class ExceedanceAnswer(Recorded):
+    """What was done about an exceedance: the part renewed, or an inspector's decision in words.
+
+    `place` is the step, or "run/<journal entry>" of a run-up; `what` its limit, or the finding of the run-up.
+    `entries` are the journal entries of the readings that it answers: a later one is a new exceedance.
+    `second_look`: decided by the one who did the work, where somebody works alone.
+    """
+
+    class Kind(models.TextChoices):
+        RENEWED = "part renewed"
+        DECIDED = "decision"
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="exceedance_answers")
+    place = models.CharField(max_length=130)
+    what = models.CharField(max_length=60)
+    entries = models.JSONField(default=list)
+    kind = models.CharField(max_length=15, choices=Kind)
+    part = models.CharField(max_length=120, blank=True)
+    lot = models.CharField(max_length=80, blank=True)
+    words = models.TextField(blank=True)
+    second_look = models.BooleanField(default=False)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+
 class Release(Recorded):
     """The engine released to service after a job.
 
     `run_ups`: the run-ups of the job with the verdicts of that day, what was to be known of them, and why it
-    was signed despite a danger; {} on a release from before they stood on it.
+    was signed despite a danger; {} on a release from before they stood on it. `exceedances`: what went beyond a
+    limit that is never passed, and how it was answered.
     """
 
     job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="release")
@@ -120,6 +146,7 @@ class Release(Recorded):
     not_done = models.TextField(blank=True)
     limitations = models.TextField(blank=True)
     run_ups = models.JSONField(default=dict)
+    exceedances = models.JSONField(default=list)
 
 
 class Closure(Recorded):

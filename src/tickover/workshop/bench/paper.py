@@ -42,7 +42,7 @@ def work_card_data(sheet: JobSheet) -> papers.WorkCardData:
         sheet=job.sheet.sheet_id,
         sheet_version=str(job.sheet.version),
         sheet_fingerprint=job.sheet.fingerprint,
-        steps=tuple(lines.step(line) for line in sheet.steps),
+        steps=tuple(lines.step(line, sheet.exceedances) for line in sheet.steps),
         cautions=tuple(units(text) for text in sheet.cautions),
         kit_used=_used(sheet),
         laid_aside=tuple(
@@ -87,6 +87,7 @@ def release(sheet: JobSheet) -> bytes:
             not_done=(*lines.paragraphs(signed.not_done), *lines.what_was_not(sheet)),
             limitations=lines.paragraphs(signed.limitations),
             open_items=defects.deferred_of(signed),
+            exceedances=tuple(units(f"{e['said']} {e['answer']}") for e in signed.exceedances),
             run_ups=_run_ups(signed),
             run_up_warnings=_run_up_warnings(signed),
             next_due=_next_due(sheet, signed),

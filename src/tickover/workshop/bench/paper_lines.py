@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from typing import Any
 
 from tickover.sheets import LimitRow
 from tickover.workshop import papers
 from tickover.workshop.bench.asked import Asked
+from tickover.workshop.bench.exceedances import Exceedance
 from tickover.workshop.bench.measuring import asks_of, computation_of
 from tickover.workshop.bench.models import Reading
 from tickover.workshop.bench.reading_line import ReadingLine
@@ -18,7 +21,7 @@ from tickover.workshop.pictures import where_to_measure
 from tickover.workshop.pictures.measuring import span_in_words
 
 
-def step(line: StepLine) -> papers.StepLine:
+def step(line: StepLine, exceedances: Sequence[Exceedance] = ()) -> papers.StepLine:
     mark = line.mark if line.done else None
     return papers.StepLine(
         number=str(line.number),
@@ -27,7 +30,7 @@ def step(line: StepLine) -> papers.StepLine:
         caution=units(line.step.caution),
         done_by=str(mark.by) if mark else "",
         done_at=moment(mark.at) if mark else "",
-        readings=_readings(line),
+        readings=_with_exceedances(_readings(line), line, exceedances),
         finding=f"{line.finding.title} ({line.finding.action})" if line.finding else "",
         remark=mark.remark if mark else "",
         critical=line.step.critical,
@@ -55,6 +58,17 @@ def what_was_not(sheet: JobSheet) -> tuple[str, ...]:
         for s in sheet.steps
         if s.limit and s.not_measured
     )
+
+
+def _with_exceedances(
+    readings: tuple[papers.ReadingLine, ...], line: StepLine, exceedances: Sequence[Exceedance]
+) -> tuple[papers.ReadingLine, ...]:
+    """The last reading of a step carries what went beyond at it, and what was done about that."""
+    own = [e for e in exceedances if e.spot.place == line.step.id]
+    if not own or not readings:
+        return readings
+    marks = tuple(units(f"Exceedance. {e.said} {e.answered or 'Not answered.'}") for e in own)
+    return (*readings[:-1], replace(readings[-1], marks=(*readings[-1].marks, *marks)))
 
 
 def _readings(line: StepLine) -> tuple[papers.ReadingLine, ...]:

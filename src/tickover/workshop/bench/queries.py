@@ -8,10 +8,11 @@ from datetime import datetime, timedelta
 from django.db import connection
 from django.db.models import Prefetch, Q, QuerySet
 
-from tickover.sheets import TypeSheet
+from tickover.sheets import Joint, Step, TypeSheet
 from tickover.workshop.bench.computed import Site
 from tickover.workshop.bench.course import Course, JobTask, steps_of, tasks_of
 from tickover.workshop.bench.models import AddedTask, Job, Reading, Release
+from tickover.workshop.bench.never import Never, never_at
 from tickover.workshop.bench.reading_line import ReadingLine
 from tickover.workshop.bench.recorded import Rows, rows_for_pages, rows_of
 from tickover.workshop.bench.standing import JobSheet, KitList, Piece
@@ -142,6 +143,7 @@ def _sheet_of(job: Job, rows: Rows) -> JobSheet:
         closure=rows.closures.get(job.pk),
         course=Course(tuple(remarks), tuple(hand_overs), rows.pauses.get(job.pk)),
         deferred=frozenset((step, finding) for pk, step, finding in rows.deferred if pk == job.pk),
+        answers=tuple(rows.answers.get(job.pk, ())),
     )
 
 
@@ -185,5 +187,16 @@ def _step_lines(job: Job, sheet: TypeSheet, tasks: tuple[JobTask, ...], rows: Ro
         own = tuple(ReadingLine(r, site) for r in rows.readings.get((job.pk, step.id), ())) if site else ()
         check = rows.checks.get(mark.pk) if mark else None
         skipped = rows.skipped.get((job.pk, step.id))
-        lines.append(StepLine(number, step, card, site, mark, own, check, skipped))
+        joint = sheet.joint(step.joint) if step.joint else None
+        never = never_at(step, site.limit, joint) if site else Never()
+        fitted = _fitted(sheet, step, joint)
+        lines.append(
+            StepLine(number, step, card, site, mark, own, check, skipped, never=never, fitted=fitted)
+        )
     return tuple(lines)
+
+
+def _fitted(sheet: TypeSheet, step: Step, joint: Joint | None) -> tuple[str, ...]:
+    """Titles of the parts a step fits or whose joint it is about."""
+    layers = [layer.part for layer in joint.stack if layer.part] if joint else []
+    return tuple(sheet.part(part).title for part in dict.fromkeys([*step.fits, *layers]))

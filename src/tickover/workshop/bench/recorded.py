@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 from tickover.workshop.bench.models import (
     AddedTask,
     Closure,
+    ExceedanceAnswer,
     HandOver,
     Job,
     KitNote,
@@ -25,7 +26,7 @@ from tickover.workshop.bench.models import (
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.people.models import Person
 
-R = TypeVar("R", AddedTask, Remark, HandOver)
+R = TypeVar("R", AddedTask, Remark, HandOver, ExceedanceAnswer)
 Signed = StepMark | Reading | SecondCheck | NotMeasured | Release | Closure
 
 
@@ -40,6 +41,7 @@ class Rows:
     added: dict[int, list[AddedTask]]
     pauses: dict[int, Pause]
     deferred: set[tuple[int, str, str]]
+    answers: dict[int, list[ExceedanceAnswer]] = field(default_factory=dict)
     lots: dict[tuple[int, str], str] = field(default_factory=dict)
     remarks: dict[int, list[Remark]] = field(default_factory=dict)
     hand_overs: dict[int, list[HandOver]] = field(default_factory=dict)
@@ -63,6 +65,7 @@ def rows_of(jobs: list[Job]) -> Rows:
         _by_job(AddedTask.objects.filter(**of_these, removed=None).select_related("by")),
         {p.job_id: p for p in Pause.objects.filter(**of_these).select_related("by").order_by("id")},
         defects.findings_deferred(of_these["job__in"]),
+        _by_job(ExceedanceAnswer.objects.filter(**of_these).select_related("by")),
     )
 
 

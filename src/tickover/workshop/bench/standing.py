@@ -7,7 +7,8 @@ from functools import cached_property
 
 from tickover.sheets import Card, LimitRow, Part, TypeSheet
 from tickover.workshop.bench.course import Course, JobTask
-from tickover.workshop.bench.models import Closure, Job, Release
+from tickover.workshop.bench.exceedances import Exceedance, of_steps
+from tickover.workshop.bench.models import Closure, ExceedanceAnswer, Job, Release
 from tickover.workshop.bench.step_line import StepLine
 
 
@@ -54,6 +55,8 @@ class JobSheet:
     course: Course = field(default_factory=Course)
     deferred: frozenset[tuple[str, str]] = frozenset()
     """(step, finding) for which a defect was deferred."""
+    answers: tuple[ExceedanceAnswer, ...] = ()
+    """What was done about its exceedances, those of its run-ups too."""
 
     @property
     def open(self) -> bool:
@@ -135,9 +138,15 @@ class JobSheet:
         return [s for s in self.steps if self.asks_for(s)]
 
     @cached_property
+    def exceedances(self) -> tuple[Exceedance, ...]:
+        """What its readings say went beyond a limit that is never passed; not what its run-ups say."""
+        return of_steps(self.steps, self.answers)
+
+    @cached_property
     def blockers(self) -> list[str]:
         """What stands between this job and a release, each as a sentence."""
         found = [b for s in self.steps for b in s.blockers]
+        found += [f"Exceedance not answered. {e.said}" for e in self.exceedances if e.answer is None]
         for line in self.asked_for:
             assert line.finding is not None
             title = self.sheet.task(self.asks_for(line)).title

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from tickover.science.readings import Decision
 from tickover.sheets import Card, Finding, LimitRow, Step
@@ -10,6 +10,7 @@ from tickover.workshop.bench.asked import Asked
 from tickover.workshop.bench.computed import Site
 from tickover.workshop.bench.measuring import asks_of
 from tickover.workshop.bench.models import NotMeasured, Reading, SecondCheck, StepMark
+from tickover.workshop.bench.never import Never
 from tickover.workshop.bench.reading_line import ReadingLine
 
 
@@ -26,6 +27,10 @@ class StepLine:
     check: SecondCheck | None
     skipped: NotMeasured | None = None
     """The newest note that its reading was not taken."""
+    never: Never = field(default_factory=Never)
+    """What is never passed here."""
+    fitted: tuple[str, ...] = ()
+    """Titles of the parts that lie in its joint or are fitted."""
 
     @property
     def limit(self) -> LimitRow | None:

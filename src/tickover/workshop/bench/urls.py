@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from tickover.workshop.bench import course_views, paper_views, views
+from tickover.workshop.bench import course_views, exceedance_views, paper_views, views
 
 app_name = "bench"
 urlpatterns = [
@@ -17,6 +17,9 @@ urlpatterns = [
     path("jobs/<str:number>/more-work/", course_views.more_work, name="more-work"),
     path("jobs/<str:number>/more-work/add/", course_views.add_task, name="add-task"),
     path("jobs/<str:number>/more-work/remove/", course_views.remove_task, name="remove-task"),
+    path("jobs/<str:number>/exceedances/", exceedance_views.exceedances, name="exceedances"),
+    path("jobs/<str:number>/exceedances/renewed/", exceedance_views.renew, name="renew-part"),
+    path("jobs/<str:number>/exceedances/decision/", exceedance_views.decide, name="decide-exceedance"),
     path("jobs/<str:number>/release/", views.release, name="release"),
     path("jobs/<str:number>/close/", views.close, name="close"),
     path("jobs/<str:number>/work-card.pdf", paper_views.work_card, name="work-card"),

@@ -55,6 +55,7 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
     sheet = sheet_of(number)
     context = {
         "sheet": sheet,
+        "exceedances": () if sheet.release else sheet.exceedances,
         "may_release": may(person, Right.RELEASE),
         "may_work": may(person, Right.WORK),
         "colleagues": [p for p in people.everyone() if p != person and may(p, Right.WORK)],
@@ -169,15 +170,20 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
     elif form.is_bound:
         refused = "A text is longer than 2,000 characters. Nothing was released."
     sheet = sheet_of(number)
+    told = of_job.told(sheet.job)
+    exceeded = (*sheet.exceedances, *of_job.exceedances(told, sheet.answers)) if sheet.open else ()
     context = {
         "sheet": sheet,
         "form": form,
+        "exceedances": exceeded,
+        "unanswered": [e for e in exceeded if e.answer is None],
+        "held": sheet.release.exceedances if sheet.release else (),
         "refused": refused,
         "total": register.total_time(sheet.job.engine),
         "who": who,
         "over_limit": defects.over_limit(sheet.job, timezone.localdate()) if sheet.open else (),
         "deferred": defects.standing(timezone.localdate(), sheet.job.engine) if sheet.open else (),
-        "runs": of_job.standing(of_job.told(sheet.job), (t.task for t in sheet.tasks), sheet.sheet),
+        "runs": of_job.standing(told, (t.task for t in sheet.tasks), sheet.sheet),
     }
     return render(request, "bench/release.html", context, status=422 if refused else 200)
 
@@ -233,6 +239,7 @@ def _step_page(
         "can_confirm": queries.may_confirm(line, person) and may(person, Right.CONFIRM),
         "confirmers": people.who_may_confirm(other_than=line.mark.by if line.mark else None),
         "second_look_from": queries.second_look_from(line),
+        "exceedances": [e for e in sheet.exceedances if e.spot.place == step_id] if sheet.open else (),
         "subject": f"job/{number}/step/{step_id}",
         "remarks": sheet.course.remarks_on(step_id),
         "asks_for": sheet.sheet.task(wanted) if (wanted := sheet.asks_for(line)) else None,

@@ -202,6 +202,8 @@ class ReleaseData:
         Others who did the work.
     not_done
         Ordered work that was not done or not finished, each with its reason.
+    exceedances
+        What went beyond a limit that is never passed, and how it was answered, each as sentences.
     run_up_warnings
         What was to be known of the run-ups when it was signed, each as a sentence.
     authority
@@ -241,6 +243,7 @@ class ReleaseData:
     not_done: tuple[str, ...] = ()
     limitations: tuple[str, ...] = ()
     open_items: tuple[str, ...] = ()
+    exceedances: tuple[str, ...] = ()
     run_ups: tuple[RunUpLine, ...] = ()
     run_up_warnings: tuple[str, ...] = ()
     next_due: tuple[NextDue, ...] = ()

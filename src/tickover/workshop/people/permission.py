@@ -15,6 +15,7 @@ class Right(StrEnum):
     LOOK = "look"
     WORK = "record work"
     CONFIRM = "confirm a critical step"
+    DECIDE = "decide on an exceedance"
     RELEASE = "release an engine to service"
     MANAGE = "manage the workshop"
     KNOW = "change type sheets"
@@ -23,7 +24,9 @@ class Right(StrEnum):
 RIGHTS: dict[str, frozenset[Right]] = {
     Role.MANAGER: frozenset({Right.LOOK, Right.WORK, Right.MANAGE, Right.KNOW}),
     Role.TECHNICIAN: frozenset({Right.LOOK, Right.WORK, Right.CONFIRM, Right.RELEASE}),
-    Role.INSPECTOR: frozenset({Right.LOOK, Right.WORK, Right.CONFIRM, Right.RELEASE, Right.KNOW}),
+    Role.INSPECTOR: frozenset(
+        {Right.LOOK, Right.WORK, Right.CONFIRM, Right.DECIDE, Right.RELEASE, Right.KNOW}
+    ),
 }
 
 

@@ -152,6 +152,7 @@ def limits_of(sheet: TypeSheet) -> dict[str, runup.Against]:
             row.action_outside,
             row.standing,
             row.rule == "guarded",
+            row.never_above,
         )
         for row in sheet.limits
         if row.id in wanted

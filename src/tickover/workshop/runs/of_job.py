@@ -8,9 +8,11 @@ from typing import Any
 
 from tickover.formats.errors import FormatError
 from tickover.science.access import opened_for
-from tickover.science.runup import Weight
+from tickover.science.runup import Finding, Weight
 from tickover.sheets import TaskRow, TypeSheet
-from tickover.workshop.bench.models import Job
+from tickover.workshop.bench.exceedances import RUN, Case, Exceedance, Spot, grouped
+from tickover.workshop.bench.models import ExceedanceAnswer, Job
+from tickover.workshop.people.templatetags.amounts import day
 from tickover.workshop.runs import queries
 from tickover.workshop.runs.models import RunUp
 
@@ -18,6 +20,8 @@ CARBURETTOR = "carburettor"
 BREATHING = ("induction", "fuel system", "top end", "crankshaft", "exhaust")
 CHANGING = ("replace", "adjust", "service")
 """How a sheet names what an engine breathes through, and the work that changes it."""
+NEVER = "-stop"
+"""How the findings of a run-up end that say a limit was passed which is never passed: cht-stop, egt-stop, rpm-stop."""
 
 
 @dataclass(frozen=True)
@@ -28,6 +32,12 @@ class ToldRun:
     answer: str
     weight: Weight | None
     do: str = ""
+    dangers: tuple[Finding, ...] = ()
+
+    @property
+    def beyond(self) -> tuple[Finding, ...]:
+        """What passed a stop temperature or the highest speed: an exceedance of the job."""
+        return tuple(f for f in self.dangers if f.id.endswith(NEVER))
 
     @property
     def unread(self) -> bool:
@@ -78,6 +88,11 @@ class JobRuns:
         """The last run-up, where it found a danger: work after which nobody ran it took none away."""
         newest = self.last or (self.before[-1] if self.before else None)
         return newest if newest and newest.danger else None
+
+    @property
+    def danger_to_speak_to(self) -> ToldRun | None:
+        """The same, unless all that it found is an exceedance, which has its own answer."""
+        return self.danger if self.danger and len(self.danger.beyond) < len(self.danger.dangers) else None
 
     @property
     def warnings(self) -> tuple[str, ...]:
@@ -153,4 +168,25 @@ def _told(run: RunUp) -> ToldRun:
     except (OSError, FormatError):
         return ToldRun(run, "Its file cannot be read.", None)
     worst = opened.findings[0]  # something is always left to say
-    return ToldRun(run, opened.answer, worst.weight, worst.do)
+    dangers = tuple(f for f in opened.findings if f.danger)
+    return ToldRun(run, opened.answer, worst.weight, worst.do, dangers)
+
+
+def exceedances(
+    runs: Iterable[ToldRun], answers: tuple[ExceedanceAnswer, ...] = ()
+) -> tuple[Exceedance, ...]:
+    """What the run-ups of a job, before and after the work, say went beyond a limit that is never passed."""
+    return grouped((_case(told.run, found) for told in runs for found in told.beyond), answers)
+
+
+def _case(run: RunUp, found: Finding) -> Case:
+    when = f"{run.moment} the work" if run.moment else "of the job"
+    return Case(
+        Spot(f"{RUN}{run.entry_sequence}", found.id),
+        f"Run-up {when}, {day(run.on_day)}",
+        f"{found.seen.rstrip('.')} ({found.against.rstrip('.')}; handed in by {run.by}, journal entry "
+        f"{run.entry_sequence})",
+        run.entry_sequence,
+        run.at,
+        frozenset({run.by_id}),
+    )

@@ -16,8 +16,14 @@ register = template.Library()
 @register.inclusion_tag("runs/_of_job.html")
 def runs_of(sheet: JobSheet, *, may_work: bool) -> dict[str, Any]:
     """The section “Run-ups” of a job: before and after, each with its verdict, and where to hand one in."""
-    runs = of_job.standing(of_job.told(sheet.job), (t.task for t in sheet.tasks), sheet.sheet)
-    return {"sheet": sheet, "job": sheet.job, "runs": runs, "may_work": may_work}
+    told = of_job.told(sheet.job)
+    return {
+        "sheet": sheet,
+        "job": sheet.job,
+        "runs": of_job.standing(told, (t.task for t in sheet.tasks), sheet.sheet),
+        "exceedances": of_job.exceedances(told, sheet.answers),
+        "may_work": may_work,
+    }
 
 
 @register.inclusion_tag("runs/_cautions.html")
