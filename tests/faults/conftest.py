@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import http.client
 import json
 import os
 import shutil
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 
 import pytest
 
@@ -60,6 +63,11 @@ for line in jobs.job_sheet(job).steps:
     bench.mark_done(job, line.step.id, finding_id=found, who=crew[0], at=NOW)
     if line.step.second_check:
         bench.second_check(job, line.step.id, who=crew[1], at=NOW, typed=typed)
+"""
+SIGN_IN = """
+import json
+from django.utils import timezone
+print(json.dumps(people.make_sign_in_link(person("NAME"), at=timezone.now())))
 """
 
 
@@ -114,10 +122,81 @@ class Folder:
             command, env=self.environment, capture_output=True, text=True, timeout=60, check=False
         )
 
+    @contextmanager
+    def open_shop(self, **environment: str) -> Iterator[OpenShop]:
+        """`tickover open`, ready for its first request, on a port that was free."""
+        log = self.data.with_suffix(".log")
+        with log.open("w") as written:
+            process = subprocess.Popen(
+                [sys.executable, "-m", "tickover", "open", "--port", "0"],
+                env={**self.environment, **environment},
+                stdout=subprocess.PIPE,
+                stderr=written,
+                text=True,
+            )
+            try:
+                assert process.stdout is not None
+                address = next((line.strip() for line in process.stdout if "http://" in line), "")
+                assert address, log.read_text()
+                yield OpenShop(self, process, int(address.split(":")[2].split("/")[0]), log)
+            finally:
+                process.kill()
+                process.wait()
+
     def files(self) -> dict[str, bytes]:
         """Everything in the folder but its locks, by name."""
         kept = [p for p in self.data.rglob("*") if p.is_file() and p.suffix != ".lock"]
         return {str(p.relative_to(self.data)): p.read_bytes() for p in kept}
+
+
+@dataclass
+class Answer:
+    status: int
+    headers: http.client.HTTPMessage
+    text: str
+
+    @property
+    def cookies(self) -> str:
+        return "; ".join(line.split(";")[0] for line in self.headers.get_all("Set-Cookie", []))
+
+
+@dataclass
+class OpenShop:
+    """A workshop that is open on the loopback address."""
+
+    folder: Folder
+    process: subprocess.Popen[str]
+    port: int
+    log: Path
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
+
+    def sign_in(self, username: str = "ada") -> str:
+        """The cookie of a person who is signed in."""
+        token = self.folder.ask(SIGN_IN.replace("NAME", username))
+        return self.get(f"/sign-in/{token}/").cookies
+
+    def get(self, path: str, cookie: str = "") -> Answer:
+        return self.ask("GET", path, headers={"Cookie": cookie} if cookie else {})
+
+    def post(self, path: str, cookie: str, **fields: str) -> Answer:
+        """A form with its token, as a browser without script sends it."""
+        token = "t" * 32
+        headers = {
+            "Cookie": f"{cookie}; tickover_csrf={token}",
+            "Content-Type": "application/x-www-form-urlencoded",
+            "Origin": self.address,
+        }
+        return self.ask("POST", path, urlencode({"csrfmiddlewaretoken": token, **fields}), headers)
+
+    def ask(self, method: str, path: str, body: str | None = None, headers: dict[str, str] = {}) -> Answer:  # noqa: B006
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
+        with closing(connection):
+            connection.request(method, path, body, headers)
+            answer = connection.getresponse()
+            return Answer(answer.status, answer.headers, answer.read().decode())
 
 
 @pytest.fixture

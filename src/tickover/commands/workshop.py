@@ -22,9 +22,6 @@ from tickover.workshop.programme import queries as programme
 from tickover.workshop.register import actions as register
 from tickover.workshop.register import queries as engines
 
-MOST_BYTES = 2**31 + 2**20
-"""A request at most: a recording of two hours with its form. It is written to disk as it comes."""
-
 
 class RefusedError(Exception):
     """A command cannot be carried out; the text says why and what to do."""
@@ -60,22 +57,19 @@ def _want_a_workshop() -> None:
 
 
 def _open(options: argparse.Namespace) -> int:
-    from waitress import create_server
-
     settings.STATIC_ROOT.mkdir(parents=True, exist_ok=True)
+    from tickover.workshop.server import WorkshopServer
     from tickover.workshop.wsgi import application
 
     _lay_out(empty=options.empty)
     try:
-        server = create_server(
-            application, host="127.0.0.1", port=options.port, threads=8, max_request_body_size=MOST_BYTES
-        )
+        server = WorkshopServer(application, options.port)
     except OSError as error:
         raise RefusedError(
             f"Port {options.port} is taken. Try: tickover open --port {options.port + 1}"
         ) from error
     first = Person.objects.filter(is_active=True, role="technician").first() or Person.objects.first()
-    address = f"http://127.0.0.1:{options.port}/"
+    address = f"http://127.0.0.1:{server.effective_port}/"
     print(f"\n  tickover is open. Stop it with Ctrl+C. Records: {settings.DATA}\n")
     if first is None:
         print(f"  {address}\n  Nobody works here yet: add people with `tickover add-person`.\n", flush=True)

@@ -55,6 +55,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "tickover.workshop.people.middleware.content_security_policy",
+    "tickover.workshop.people.middleware.weigh_before_reading",
     "tickover.workshop.people.middleware.refuse_nul",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",

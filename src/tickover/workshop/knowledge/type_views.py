@@ -19,6 +19,9 @@ from tickover.workshop.register import queries as register
 from tickover.workshop.register import sheet_actions
 from tickover.workshop.register.actions import NewEngine, RegisterError
 from tickover.workshop.register.models import Owner, SheetVersion
+from tickover.workshop.request_limits import takes_files
+
+SHEET_BYTES = 2_500_000
 
 
 @require_http_methods(["GET", "POST"])
@@ -60,6 +63,7 @@ def _names_taken() -> list[tables.Table]:
     return [{"id": name} for name in {*kept, *drafted, *queries.to_copy(), *actions.RESERVED}]
 
 
+@takes_files(SHEET_BYTES)
 @require_http_methods(["GET", "POST"])
 def import_sheet(request: HttpRequest) -> HttpResponse:
     """A sheet from a TOML file or text, as a draft."""

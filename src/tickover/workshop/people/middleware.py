@@ -8,12 +8,28 @@ from django.shortcuts import redirect
 from django.urls import reverse
 
 from tickover.workshop.people.permission import NotSignedInError
+from tickover.workshop.request_limits import refusal_of
 
 POLICY = (
     "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; object-src 'none'; "
     "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
 )
 Handler = Callable[[HttpRequest], HttpResponse]
+
+
+def weigh_before_reading(get_response: Handler) -> Handler:
+    """Refuse by its head what shall not be read, whatever server took it in."""
+
+    def handle(request: HttpRequest) -> HttpResponse:
+        # As the token of a form is not asked for in tests, neither is where it came from.
+        check_origin = not getattr(request, "_dont_enforce_csrf_checks", False)
+        refused = refusal_of(request.META, check_origin=check_origin)
+        if refused is None:
+            return get_response(request)
+        headers = {"Location": refused.location} if refused.location else {}
+        return HttpResponse(refused.page(), status=refused.status, headers=headers)
+
+    return handle
 
 
 def content_security_policy(get_response: Handler) -> Handler:

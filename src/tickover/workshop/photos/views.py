@@ -14,8 +14,10 @@ from tickover.workshop.photos import actions, opening, present, queries, subject
 from tickover.workshop.photos.models import Photo
 from tickover.workshop.register import files
 from tickover.workshop.register.models import EvidenceFile
+from tickover.workshop.request_limits import takes_files
 
 
+@takes_files(opening.MOST_BYTES)
 @require_POST
 def add(request: HttpRequest) -> HttpResponse:
     """Keep a photo of a subject, and go back to where it was taken."""

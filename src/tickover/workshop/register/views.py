@@ -30,6 +30,7 @@ from tickover.workshop.register import (
 )
 from tickover.workshop.register.engine_page import engine_of
 from tickover.workshop.register.models import EngineTimeEntry
+from tickover.workshop.request_limits import takes_files
 
 BYTES = "application/octet-stream"
 ENDINGS = (".igc", ".gpx", ".csv", ".tsv", ".txt")
@@ -44,6 +45,7 @@ def engine(request: HttpRequest, serial: str) -> HttpResponse:
     return engine_page.show(request, engine_of(serial))
 
 
+@takes_files(settings.TRACK_LOG_MAX_BYTES)
 @require_POST
 def add_track_log(request: HttpRequest, serial: str) -> HttpResponse:
     who = require(request, Right.WORK)
@@ -149,6 +151,7 @@ def hours_table(request: HttpRequest) -> HttpResponse:
     return render(request, "register/bulk.html")
 
 
+@takes_files(hours_csv.SIZE_LIMIT_BYTES)
 @require_POST
 def import_hours(request: HttpRequest) -> HttpResponse:
     """Enter a table of typed hours, and say what became of each line."""

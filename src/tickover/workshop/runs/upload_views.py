@@ -20,6 +20,7 @@ from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.register.engine_page import engine_of
 from tickover.workshop.register.models import Engine
+from tickover.workshop.request_limits import takes_files
 from tickover.workshop.runs import actions, evidence, forms, queries, waiting
 from tickover.workshop.trouble import record_actions as trouble
 
@@ -27,6 +28,7 @@ TOO_LARGE = "The file is larger than 2 GB. Nothing was read. Cut it to the run i
 WAITS_NO_MORE = "The file does not wait any more. Hand it in again. Nothing was kept."
 
 
+@takes_files(evidence.MOST_SOUND_BYTES)
 @require_http_methods(["GET", "POST"])
 def new(request: HttpRequest, serial: str) -> HttpResponse:
     """The cautions, then the form."""

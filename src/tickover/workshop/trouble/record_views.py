@@ -14,6 +14,7 @@ from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.photos import opening
 from tickover.workshop.photos import queries as photos
+from tickover.workshop.request_limits import takes_files
 from tickover.workshop.trouble import pages, photo_actions, record_actions
 from tickover.workshop.trouble.models import Answer, Session
 from tickover.workshop.trouble.writing import TroubleError
@@ -47,6 +48,7 @@ def weigh(request: HttpRequest, number: str) -> HttpResponse:
     )
 
 
+@takes_files(opening.MOST_BYTES)
 @require_POST
 def photographed(request: HttpRequest, number: str) -> HttpResponse:
     """The photograph before a look, or what stands for it; then back to the look that it is for."""
