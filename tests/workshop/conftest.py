@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable
 from typing import Any
@@ -19,8 +20,8 @@ def with_keys(text: str, table: str, row_id: str, keys: dict[str, Any]) -> str:
 def _with(row: str, row_id: str, keys: dict[str, Any]) -> str:
     for key, value in keys.items():
         row = re.sub(rf"^{key} = .*\n", "", row, flags=re.MULTILINE)
-        shown = f'"{value}"' if isinstance(value, str) else str(value)
-        row = row.replace(f'id = "{row_id}"\n', f'id = "{row_id}"\n{key} = {shown}\n', 1)
+        # A plain value is written the same in JSON and in TOML.
+        row = row.replace(f'id = "{row_id}"\n', f'id = "{row_id}"\n{key} = {json.dumps(value)}\n', 1)
     return row
 
 

@@ -22,6 +22,8 @@ SPELLINGS = {
     "in-lb": ("lbf.in", "in.lbf", "lb-in", "in-lb", "in lb", "inlb"),
     "lbf": ("lbf", "lb"),
     "N.m": ("N.m", "N·m", "N m", "N*m", "Nm"),
+    "min": ("minutes", "minute", "min"),
+    "s": ("seconds", "second", "sec", "s"),
     "deg C": ("deg C", "degC", "°C", "C"),
     "deg F": ("deg F", "degF", "°F", "F"),
 }

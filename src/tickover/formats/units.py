@@ -21,6 +21,7 @@ CHOICES = (
     ("N.m", "in-lb"),
     ("deg C", "deg F"),
     ("N", "lbf"),
+    ("min", "s"),
 )
 """A unit of a type sheet, and the one it may be typed in as well; either may be the sheet's."""
 PINT_NAMES = {

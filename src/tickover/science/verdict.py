@@ -17,11 +17,12 @@ from tickover.science.working import Quantity, Working
 
 
 class Decision(StrEnum):
-    """What a reading says about its limits."""
+    """What a reading says about its limits; "not valid": nothing, since it was not taken as the test asks."""
 
     INSIDE = "inside"
     OUTSIDE = "outside"
     CANNOT_TELL = "cannot tell"
+    NOT_VALID = "not valid"
 
 
 class Rule(StrEnum):

@@ -8,7 +8,7 @@ from tickover.sheets.errors import Problem, SheetError, UnknownRowError
 from tickover.sheets.faults import Cause, FaultFinding, FaultTable, FaultTest
 from tickover.sheets.geometry import Geometry, Propeller
 from tickover.sheets.joints import Fasteners, Hole, Joint, Layer
-from tickover.sheets.limits import LimitRow
+from tickover.sheets.limits import Condition, LimitRow
 from tickover.sheets.loading import fingerprint, load_sheet, shipped_sheets, shipped_texts
 from tickover.sheets.reading import sheet_data
 from tickover.sheets.rows import NO_BUILD, Build, Kit, KitPiece, Part
@@ -21,6 +21,7 @@ __all__ = [
     "Build",
     "Card",
     "Cause",
+    "Condition",
     "Fasteners",
     "FaultFinding",
     "FaultTable",

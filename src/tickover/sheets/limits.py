@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
-from tickover.sheets.rows import BuildRow, Id, NotNegative, Number, Positive, Standing, Text, Whole
+from tickover.sheets.rows import BuildRow, Id, NotNegative, Number, Positive, Row, Standing, Text, Whole
 
 InstrumentKind = Literal[
     "depth-gauge",
@@ -49,6 +49,36 @@ COMPUTED_IN: dict[str, tuple[str, ...]] = {
     "track-spread": ("mm",),
 }
 """Units that a computed value may be held in, where not any will do."""
+COMPUTED_FROM: dict[str, tuple[str, ...]] = {
+    "squish-both-sides": ("side-a", "side-b"),
+    "belt-tension": ("frequency", "span", "mass"),
+    "pressure-loss": ("start", "end", "minutes", "start-temperature", "end-temperature", "air", "volume"),
+    "offset-adapter": ("wrench-length", "offset", "setting"),
+    "ring-gap-per-bore": ("gap", "bore"),
+    "track-spread": (),
+}
+"""The numbers that a computed value comes from, each of which may have a condition."""
+
+
+class Condition(Row):
+    """What a number of the test has to be for its result to count; `of` names it, in the unit it is asked in.
+
+    Its ends are met by what the gauge, or the clock, cannot tell from them.
+    """
+
+    of: Id
+    lower: Number | None = None
+    upper: Number | None = Field(default=None, validate_default=True)
+
+    @field_validator("upper")
+    @classmethod
+    def _has_an_end(cls, upper: float | None, info: ValidationInfo) -> float | None:
+        lower = info.data.get("lower")
+        if lower is None and upper is None and "lower" in info.data:
+            raise ValueError("a condition needs a lower or an upper value, or both")
+        if lower is not None and upper is not None and lower > upper:
+            raise ValueError(f"the upper value {upper:g} is below the lower, {lower:g}; are they swapped?")
+        return upper
 
 
 class LimitRow(BuildRow):
@@ -84,6 +114,7 @@ class LimitRow(BuildRow):
     take: Literal["median", "last"] = "median"
     spread_max: Positive | None = None
     computed: Computed = ""
+    conditions: tuple[Condition, ...] = ()
     drawing: Literal["lever-height", "squish", "plug-gap", "blade-track", ""] = ""
     action_outside: Text
     note: str = ""

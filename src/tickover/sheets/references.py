@@ -8,7 +8,7 @@ from tickover.sheets.errors import no_such
 from tickover.sheets.fault_references import fault_disagreements
 from tickover.sheets.joints import Joint, Layer
 from tickover.sheets.kits import kit_disagreements
-from tickover.sheets.limits import COMPUTED_IN
+from tickover.sheets.limits import COMPUTED_FROM, COMPUTED_IN
 from tickover.sheets.places import Loc
 from tickover.sheets.rows import NO_BUILD, Build, BuildRow
 from tickover.sheets.schema import TypeSheet
@@ -130,6 +130,10 @@ def _computed(sheet: TypeSheet) -> Iterator[Disagreement]:
         units = COMPUTED_IN.get(limit.computed, (limit.unit,))
         if limit.unit not in units:
             yield ("limits", n, "unit"), f'"{limit.computed}" gives {" or ".join(units)}, not {limit.unit}'
+        for m, condition in enumerate(limit.conditions):
+            numbers = COMPUTED_FROM.get(limit.computed, ())
+            if condition.of not in numbers:
+                yield ("limits", n, "conditions", m, "of"), no_such("number", condition.of, numbers)
         if limit.computed == "belt-tension":
             for key in ("belt_span_m", "belt_mass_kg_per_m"):
                 if getattr(sheet.geometry, key) is None:

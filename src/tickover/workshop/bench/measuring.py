@@ -14,8 +14,9 @@ from tickover.science.shown import shown
 from tickover.science.verdict import Instrument
 from tickover.science.working import Quantity, Working
 from tickover.sheets import LimitRow
+from tickover.workshop.bench import conditions
 from tickover.workshop.bench.asked import Asked, Entry, repeated_asks
-from tickover.workshop.bench.computed import COMPUTATIONS, Computation, Site
+from tickover.workshop.bench.computed import Computation, Site, computed_by
 from tickover.workshop.instruments.queries import Gauge
 
 
@@ -23,7 +24,8 @@ from tickover.workshop.instruments.queries import Gauge
 class Measured:
     """What a reading comes to.
 
-    `told` are sentences beside the verdict; `apart` is one where repeated readings lie too far apart.
+    `told` are sentences beside the verdict; `apart` is one where repeated readings lie too far apart; `not_valid`
+    says which conditions of the test were not met.
     """
 
     value: float
@@ -31,6 +33,7 @@ class Measured:
     workings: tuple[Working, ...]
     told: tuple[str, ...] = ()
     apart: str = ""
+    not_valid: tuple[str, ...] = ()
 
     @property
     def decision(self) -> Decision:
@@ -38,6 +41,8 @@ class Measured:
 
     def sentence(self, limit: LimitRow) -> str:
         """What the reading says, in words for the bench."""
+        if self.not_valid:
+            return " ".join((*self.not_valid, "Test again as the card says."))
         if self.apart and self.decision is Decision.CANNOT_TELL:
             return self.apart
         return sentence(self.verdict, limit.unit, limit.low_means, limit.high_means)
@@ -45,7 +50,7 @@ class Measured:
 
 def computation_of(site: Site) -> Computation | None:
     """The sum that a reading is worked out by; None where the limit is read itself."""
-    computation = COMPUTATIONS.get(site.limit.computed)
+    computation = computed_by(site.limit)
     return None if computation is None or _main(site, computation) else computation
 
 
@@ -59,8 +64,21 @@ def measure(site: Site, amounts: Mapping[str, float], gauge: Gauge | None) -> Me
     """Value and verdict of the numbers that were typed, each in the unit it is asked in."""
     computation = computation_of(site)
     if computation:
-        return _computed(site, computation, amounts, gauge)
+        return _if_valid(site, amounts, gauge, _computed(site, computation, amounts, gauge))
     return _with_result(site, _read(site.limit, amounts, gauge))
+
+
+def _if_valid(site: Site, amounts: Mapping[str, float], gauge: Gauge | None, measured: Measured) -> Measured:
+    """The same where the test was done as the sheet asks; else a result that says nothing about the limit."""
+    found = conditions.held(site.limit, asks_of(site), amounts, gauge)
+    if not found:
+        return measured
+    first, *rest = measured.workings
+    broken = tuple(h.sentence for h in found if not h.met)
+    if not broken:
+        return replace(measured, workings=(first, conditions.working(found), *rest))
+    verdict = replace(measured.verdict, decision=Decision.NOT_VALID, probability_inside=0.0, side="")
+    return replace(measured, verdict=verdict, workings=(first, conditions.working(found)), not_valid=broken)
 
 
 def near(site: Site, value: float) -> dict[str, float]:
@@ -178,7 +196,7 @@ def _sum(
 
 def _with_result(site: Site, read: Measured) -> Measured:
     """A limit that is held against one number of a sum: the result of the sum is told beside it."""
-    computation = COMPUTATIONS.get(site.limit.computed)
+    computation = computed_by(site.limit)
     if computation is None:
         return read
     unsure: dict[str, Unsure] = {}

@@ -116,7 +116,7 @@ def _detail(r: ReadingLine) -> list[str]:
     if r.reading.inputs and computation_of(r.site):
         parts = (f"{a.label}: {v['value']:.6g} {a.unit}" for a, v in _inputs(r))
         typed = [f"Typed {r.in_both_units}."] if r.in_both_units else []
-        return ["; ".join(parts) + ".", *typed, *r.measured.told]
+        return ["; ".join(parts) + ".", *typed, *r.measured.not_valid, *r.measured.told]
     return list(r.measured.told)
 
 

@@ -8,8 +8,9 @@ from datetime import datetime, timedelta
 from django.db import connection
 from django.db.models import Prefetch, Q, QuerySet
 
-from tickover.sheets import Joint, Step, TypeSheet
-from tickover.workshop.bench.computed import Site
+from tickover.science.readings import Decision
+from tickover.sheets import Joint, SheetError, Step, TypeSheet
+from tickover.workshop.bench.computed import Site, missing
 from tickover.workshop.bench.course import Course, JobTask, steps_of, tasks_of
 from tickover.workshop.bench.models import AddedTask, Job, Reading, Release
 from tickover.workshop.bench.never import Never, never_at
@@ -94,8 +95,9 @@ def readings_with(instrument: Instrument, limit: int = 100) -> list[Reading]:
 
 
 def readings_of(engine: Engine) -> list[Reading]:
-    """Every reading taken on an engine, newest first."""
-    return list(Reading.objects.filter(job__engine=engine).select_related("by", "job").order_by("-id"))
+    """Every reading taken on an engine that says something of it, newest first: not those of a test not valid."""
+    rows = Reading.objects.filter(job__engine=engine).exclude(decision=Decision.NOT_VALID)
+    return list(rows.select_related("by", "job").order_by("-id"))
 
 
 def last_instrument(person: Person, among: Iterable[str]) -> str:
@@ -154,6 +156,8 @@ def sheet_for(version: SheetVersion, build_id: str = "") -> TypeSheet:
         if len(_sheets) >= _SHEETS_KEPT:
             _sheets.clear()
         whole = register.sheet_of(version)
+        if unknown := tuple(missing(whole.limits)):
+            raise SheetError(f"{whole.id}, version {whole.version}", unknown)
         _sheets[key] = whole.for_build(build_id) if build_id else whole
     return _sheets[key]
 

@@ -65,7 +65,7 @@ def second_check(
     """Confirm a critical step. Where it was read, the second person reads the gauge too.
 
     Returns None where that second reading is not inside: the step is then open again. A reading as found is
-    confirmed whatever it says.
+    confirmed whatever it says, unless its test is not valid.
     """
     line = still_open(job).step(step_id)
     if not line.awaits_second_check or line.mark is None:
@@ -74,7 +74,9 @@ def second_check(
     if line.limit and not line.not_measured:
         entry = typed if isinstance(typed, Entry) else Entry.of(typed, confirmed=confirmed)
         second = _read(line, job, entry, Reading.Purpose.SECOND_CHECK, who, at)
-        if second.decision != Decision.INSIDE and not line.as_found:
+        if second.decision == Decision.NOT_VALID or (
+            second.decision != Decision.INSIDE and not line.as_found
+        ):
             reason = f"second check read {second.value:g} {second.unit}: {second.decision}"
             open_again(job, step_id, reason, who, at)
             return None

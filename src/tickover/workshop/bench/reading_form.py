@@ -11,7 +11,7 @@ from tickover.formats.amount import in_both, read_amount
 from tickover.formats.number import NumberError
 from tickover.formats.units import alternatives, convert, convert_width, shown_limit
 from tickover.sheets import LimitRow
-from tickover.workshop.bench import queries
+from tickover.workshop.bench import conditions, queries
 from tickover.workshop.bench.asked import Asked, Entry
 from tickover.workshop.bench.computed import Site
 from tickover.workshop.bench.step_line import StepLine
@@ -29,6 +29,7 @@ class FormField:
     value: str
     unit: str
     keypad: str
+    asked_for: str
 
     @property
     def needed(self) -> bool:
@@ -147,7 +148,13 @@ def _field(asked: Asked, limit: LimitRow, posted: Mapping[str, str], *, chosen: 
     unit = "" if chosen and asked.unit == limit.unit else asked.unit
     # A keypad of digits has no "/" for an eighth of a turn, and on some tablets no minus.
     plain = limit.unit != "turns" and limit.plausible_lower >= 0.0
-    return FormField(asked, posted.get(asked.name, ""), unit, "decimal" if plain else "text")
+    return FormField(
+        asked,
+        posted.get(asked.name, ""),
+        unit,
+        "decimal" if plain else "text",
+        conditions.asked_for(limit, asked),
+    )
 
 
 def _offers(site: Site, asks: tuple[Asked, ...]) -> tuple[Offer, ...]:

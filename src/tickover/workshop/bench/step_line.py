@@ -114,6 +114,8 @@ class StepLine:
     def _against(self, last: ReadingLine) -> list[str]:
         if last.verdict.decision is Decision.OUTSIDE:
             return [f"{self.name}: the reading is outside its limit. {last.sentence}"]
+        if last.verdict.decision is Decision.NOT_VALID:
+            return [f"{self.name}: the test is not valid. {last.sentence}"]
         if self.step.critical and last.verdict.decision is Decision.CANNOT_TELL:
             return [f"{self.name}: it cannot be told whether the reading is inside. {last.sentence}"]
         return []
@@ -122,7 +124,8 @@ class StepLine:
         """A critical step needs its reading; and none is left out after one that was outside."""
         if self.step.critical:
             return [f"{self.name}: the step is critical and was {said(noted)}. Open it again and measure."]
-        last = self._own_readings[-1] if self._own_readings else None
+        valid = [r for r in self._own_readings if r.verdict.decision is not Decision.NOT_VALID]
+        last = valid[-1] if valid else None
         if last and last.verdict.decision is Decision.OUTSIDE:
             return [f"{self.name}: read outside its limit, then {said(noted)}. {last.sentence}"]
         return []
@@ -134,6 +137,8 @@ class StepLine:
             r for r in self.readings if r is self.reading or r.reading.purpose != Reading.Purpose.STEP
         ]
         doubts = [doubt for r in counting for doubt in r.doubts]
+        if self.as_found and self.reading and self.reading.verdict.decision is Decision.NOT_VALID:
+            doubts.insert(0, f"The test as found is not valid. {self.reading.sentence}")
         if self.not_measured and self.limit:
             doubts.insert(0, f"{self.limit.title} was {said(self.not_measured)}.")
         return list(dict.fromkeys(f"{self.name}: {doubt}" for doubt in doubts))

@@ -13,7 +13,7 @@ from tickover.formats.number import NumberError, read_number
 from tickover.workshop.knowledge.tables import MODELS, Place, Table
 from tickover.workshop.knowledge.words import CHOICES, TRAITS, help_of, label_of
 
-LEFT_ALONE = ("id", "findings", "fitted", "propeller")
+LEFT_ALONE = ("id", "findings", "fitted", "propeller", "conditions")
 LONG = (
     "how",
     "caution",

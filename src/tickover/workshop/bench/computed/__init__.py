@@ -3,8 +3,15 @@
 May import `science`, `formats`, `sheets` and the words for what is asked; knows no tables and no pages.
 """
 
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import get_args
+
+from tickover.sheets import LimitRow, Problem
+from tickover.sheets.limits import Computed
 from tickover.workshop.bench.computed import adapter, belt, pressure, ring, squish, track
-from tickover.workshop.bench.computed.computation import Amounts, Computation, Site
+from tickover.workshop.bench.computed.computation import Amounts, Computation, NoComputationError, Site
 
 COMPUTATIONS: dict[str, Computation] = {
     "squish-both-sides": squish.BOTH_SIDES,
@@ -15,4 +22,33 @@ COMPUTATIONS: dict[str, Computation] = {
     "track-spread": track.SPREAD,
 }
 
-__all__ = ["COMPUTATIONS", "Amounts", "Computation", "Site"]
+__all__ = ["COMPUTATIONS", "Amounts", "Computation", "NoComputationError", "Site", "computed_by", "missing"]
+
+
+def computed_by(limit: LimitRow) -> Computation | None:
+    """The sum that a limit's value comes out of, None where it is read. Raises NoComputationError for an unknown."""
+    if not limit.computed:
+        return None
+    if limit.computed not in COMPUTATIONS:
+        raise NoComputationError(
+            f"{limit.title} is computed by “{limit.computed}”, which this version of tickover does not know. "
+            "Nothing was judged. Update tickover."
+        )
+    return COMPUTATIONS[limit.computed]
+
+
+def missing(limits: Iterable[LimitRow]) -> Iterator[Problem]:
+    """Limits of a sheet whose sum is not known here: read as if typed, they would be judged by the wrong number."""
+    for limit in limits:
+        if limit.computed and limit.computed not in COMPUTATIONS:
+            what = f'this version of tickover does not know the computation "{limit.computed}"'
+            yield Problem(f"limits.{limit.id}.computed", what)
+
+
+def complete() -> None:
+    """Raises NoComputationError where the schema allows a computation that is not known here."""
+    if unknown := set(get_args(Computed)) - {"", *COMPUTATIONS}:
+        raise NoComputationError(f"No computation for {', '.join(sorted(unknown))}.")
+
+
+complete()

@@ -6,11 +6,18 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from tickover.formats.errors import NumberError
 from tickover.science.working import Quantity
 from tickover.sheets import Geometry, LimitRow
 from tickover.workshop.bench.asked import Asked
 
 Amounts = Mapping[str, float]
+NUMBER_OF = "of-"
+"""Before the name of a number that a computed reading asks for."""
+
+
+class NoComputationError(NumberError):
+    """A value that is computed, by a computation that is not known here."""
 
 
 @dataclass(frozen=True)
@@ -23,6 +30,11 @@ class Site:
     def known(self, name: str) -> Any:
         """A figure of the geometry; None where the sheet leaves it blank."""
         return getattr(self.geometry, name, None)
+
+    def asked_for(self, number: str) -> float | None:
+        """What a condition of the test asks a number to be, at least or at most; None where there is none."""
+        found = next((c for c in self.limit.conditions if NUMBER_OF + c.of == number), None)
+        return None if found is None else found.upper if found.lower is None else found.lower
 
 
 def _nothing(_site: Site, _amounts: Amounts) -> tuple[Any, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 from tickover.formats import units
@@ -57,12 +58,11 @@ def _sum(site: Site, _amounts: Amounts) -> Callable[[Amounts], float]:
     return lambda a: lost(site, a)
 
 
-def _near(_site: Site, value: float) -> dict[str, float]:
-    return {START: 10.0 * abs(value) or 0.35, END: (10.0 * abs(value) or 0.35) - value, MINUTES: 10.0} | {
-        START_C: 20.0,
-        END_C: 20.0,
-        AIR: STANDARD_AIR_HPA,
-    }
+def _near(site: Site, value: float) -> dict[str, float]:
+    start = site.asked_for(START) or 10.0 * abs(value) or 0.35
+    end = start - math.copysign(1.0, start) * value
+    minutes = site.asked_for(MINUTES) or 10.0
+    return {START: start, END: end, MINUTES: minutes} | {START_C: 20.0, END_C: 20.0, AIR: STANDARD_AIR_HPA}
 
 
 def _beside(site: Site, amounts: Amounts) -> tuple[Quantity, ...]:

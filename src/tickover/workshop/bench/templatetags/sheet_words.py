@@ -10,7 +10,7 @@ from tickover.workshop.bench.queries import JobSheet, StepLine, sheet_for
 
 register = template.Library()
 
-SHAPES = {"inside": "✓", "outside": "✗", "cannot tell": "?"}
+SHAPES = {"inside": "✓", "outside": "✗", "cannot tell": "?", "not valid": "–"}
 
 
 @register.filter
