@@ -19,7 +19,7 @@ from tickover.science.valid import NotKnownHere, OutOfRange
 LIMITS = {
     "idle-rpm": Against(1700.0, 2500.0, 15.0, 10.0, standing="from memory"),
     "static-rpm": Against(7200.0, 8800.0, 25.0, 10.0, standing="from memory"),
-    "cht": Against(120.0, 230.0, 3.0, 1.0, standing="from memory"),
+    "cht": Against(120.0, 230.0, 3.0, 1.0, standing="from memory", never_above=250.0),
 }
 
 

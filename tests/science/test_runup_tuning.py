@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tests.science.test_runup import LIMITS, Truth
@@ -97,9 +97,10 @@ def test_beyond_its_usual_turns_another_fault_is_looked_for() -> None:
 
 
 @settings(max_examples=60, deadline=None)
+@example(1.0, 150.0, 0.0, 6500.0, 1.234375, True)
 @given(
     st.floats(0.0, 1.0), st.floats(150.0, 280.0), st.floats(-300.0, 300.0), st.floats(6500.0, 9500.0),
-    st.floats(0.5, 2.0), st.booleans(),
+    st.floats(0.5, 2.0) | st.floats(1.2, 1.3), st.booleans(),
 )  # fmt: skip
 def test_a_needle_is_only_closed_on_proof(
     share: float, cht: float, change: float, full: float, high: float, moved: bool
@@ -111,7 +112,8 @@ def test_a_needle_is_only_closed_on_proof(
     if told.turns < 0.0:
         assert not any(f.danger for f in judge(run, LIMITS))
         assert share > 0.4 and cht < 230.0 and change < 0.01 * full + 60.0
-        assert now == (NOW if moved else now)
+        # A count by eye may differ a little from the one before, but not to the lean side.
+        assert not moved or 0.0 <= now.high - NOW.high <= 0.03
 
 
 def test_colder_air_opens_the_needle_and_warmer_air_closes_nothing() -> None:

@@ -127,6 +127,24 @@ def test_a_danger_after_the_work_is_not_passed_in_silence(
     assert "found a danger" in said and "Released all the same by Tilda Reeve: Probe came loose" in said
 
 
+COOLER = {"upper": 190.0, "never_above": 200.0, "nominal": 170.0}
+
+
+@pytest.mark.parametrize(("unit", "figures"), [
+    ("deg C", COOLER),
+    ("deg F", {name: value * 1.8 + 32.0 for name, value in {**COOLER, "lower": 120.0}.items()}),
+])  # fmt: skip
+def test_a_lower_stop_temperature_of_the_maker_keeps_the_engine(
+    service: Job, take: Take, hands: Any, sheet_with: Any, unit: str, figures: dict[str, float]
+) -> None:
+    take(service, cht=215.0, seed=1)
+    assert not of_job.told(service)[-1].danger
+    sheet_with("limits", "cht", unit=unit, plausible_upper=900.0, **figures)
+    with pytest.raises(actions.BenchError, match=r"head reached 21\d °C"):
+        hands.release(service)
+    assert not Release.objects.exists()
+
+
 def test_a_danger_before_the_work_stands_until_the_engine_ran_without_it(
     service: Job, take: Take, hands: Any, technician: Client
 ) -> None:

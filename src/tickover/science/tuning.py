@@ -20,12 +20,16 @@ from tickover.science.needle import Needle
 from tickover.science.runup import Finding, RunUp, Weight
 from tickover.science.runup.words import four_stroking_heard
 
-__all__ = ["Needles", "Step", "cold_margin", "next_step"]
+__all__ = ["Needles", "Step", "cold_margin", "eighths", "next_step", "span_words"]
 
 WARM_C = 100.0
+"""For a type whose sheet has no lowest head temperature: common practice, no source."""
+SURE = 1.645
+"""Standard uncertainties on one side that leave 5 % beyond them. JCGM 106:2012, table 1."""
 EDGE_PERCENT, RICH_PERCENT = 1.0, 40.0
 PROVEN_S = 20.0
 SAME_TURNS = 0.03
+"""A count by eye is no surer than this, about 10 degrees of the screw: from memory."""
 NEEDLE = Needle(seat_mm=1.6, half_angle_deg=10.0, pitch_mm=0.5)
 """Illustrative, of no particular carburettor: it only says how much an opening grows with a turn."""
 LEAN_AT_IDLE = ("idle-after-burst", "drop-back")
@@ -66,6 +70,8 @@ def next_step(
     findings: tuple[Finding, ...],
     run_at: Needles | None,
     spans: dict[str, tuple[float, float]] | None = None,
+    *,
+    warm_c: float | None = None,
 ) -> Step:
     """The next step of the tuning card.
 
@@ -81,12 +87,20 @@ def next_step(
         Where the needles stood in it.
     spans : dict, optional
         Usual turns of "low" and "high", from the type sheet. [turns]
+    warm_c : float, optional
+        Head temperature from which needles are set, from the type sheet; a usual one without it. [°C]
     """
-    step = _before_turning(now, run, findings, run_at)
+    step = _before_turning(now, run, findings, run_at, WARM_C if warm_c is None else warm_c)
     if step is not None:
         return step
-    assert now is not None and run is not None
-    return _within(now, _low(findings) or _high(run, findings), spans or {})
+    assert now is not None and run is not None and run_at is not None
+    step = _low(findings) or _high(run, findings)
+    if step.turns < 0.0 and (now.low < run_at.low or now.high < run_at.high):
+        return Step(
+            "Run it up again before anything is closed.",
+            "A needle is a little further in than in the last run-up, and that run-up proves nothing for it.",
+        )
+    return _within(now, step, spans or {})
 
 
 def cold_margin(turns: float, then: AirOfTheDay, setting: Setting, coldest_k: float) -> Advice:
@@ -114,7 +128,11 @@ def cold_margin(turns: float, then: AirOfTheDay, setting: Setting, coldest_k: fl
 
 
 def _before_turning(
-    now: Needles | None, run: RunUp | None, findings: tuple[Finding, ...], run_at: Needles | None
+    now: Needles | None,
+    run: RunUp | None,
+    findings: tuple[Finding, ...],
+    run_at: Needles | None,
+    warm_c: float,
 ) -> Step | None:
     """What stands before any turn: a danger, a run-up that is missing, needles nobody counted."""
     danger = next((finding for finding in findings if finding.danger), None)
@@ -131,7 +149,7 @@ def _before_turning(
             "open it again by as many.",
             "Nobody has noted the needles.",
         )
-    return _since_the_run(now, run_at) or _cold(run)
+    return _since_the_run(now, run_at) or _cold(run, warm_c)
 
 
 def _since_the_run(now: Needles, run_at: Needles | None) -> Step | None:
@@ -153,12 +171,12 @@ def _since_the_run(now: Needles, run_at: Needles | None) -> Step | None:
     return None
 
 
-def _cold(run: RunUp) -> Step | None:
+def _cold(run: RunUp, warm_c: float) -> Step | None:
     cht = run.measure("cht-full").value
-    if cht is not None and cht < WARM_C:
+    if cht is not None and cht < warm_c:
         return Step(
             "Warm it up and run it again.",
-            f"The head had {cht:.0f} °C at the end of full throttle; needles are set from {WARM_C:.0f} °C on.",
+            f"The head had {cht:.0f} °C at the end of full throttle; needles are set from {warm_c:.0f} °C on.",
         )
     return None
 
@@ -184,7 +202,9 @@ def _low(findings: tuple[Finding, ...]) -> Step | None:
 
 def _high(run: RunUp, findings: tuple[Finding, ...]) -> Step:
     doubtful = (Weight.OUTSIDE, Weight.CANNOT_TELL)
-    hot = next((f for f in findings if f.id in LEAN_AT_FULL and f.weight in doubtful), None)
+    hot = next(
+        (f for f in findings if f.id in LEAN_AT_FULL and f.side == "high" and f.weight in doubtful), None
+    )
     if hot is not None:
         return Step(
             "Let it cool, open the high needle an eighth and run it up again.", hot.seen, "high", STEP_TURNS
@@ -196,7 +216,7 @@ def _high(run: RunUp, findings: tuple[Finding, ...]) -> Step:
             "A speed alone does not tell rich from lean, so that this run-up proves neither.",
         )
     heard = four_stroking_heard(share)
-    if share.value - 1.645 * share.u < EDGE_PERCENT:
+    if share.value - SURE * share.u < EDGE_PERCENT:
         return Step("Open the high needle an eighth and run it up again.", heard, "high", STEP_TURNS)
     return _rich_or_right(run, findings, heard)
 
@@ -204,7 +224,7 @@ def _high(run: RunUp, findings: tuple[Finding, ...]) -> Step:
 def _rich_or_right(run: RunUp, findings: tuple[Finding, ...], heard: str) -> Step:
     share = run.measure("four-stroking")
     assert share.value is not None
-    if share.value - 1.645 * share.u <= RICH_PERCENT:
+    if share.value - SURE * share.u <= RICH_PERCENT:
         return Step(
             "Leave the high needle: this is the rich edge it is flown at. Add the margin for colder air.",
             heard,
@@ -243,10 +263,17 @@ def _within(now: Needles, step: Step, spans: dict[str, tuple[float, float]]) -> 
     if fewest - 1e-9 <= turns <= most + 1e-9:
         return step
     return Step(
-        f"Turn nothing. The next step would leave the usual {fewest:g} to {most:g} turns: another fault is being "
+        f"Turn nothing. The next step would leave the usual {span_words(fewest, most)}: another fault is being "
         "covered by fuel. Leak tests, metering lever and filters first.",
         step.because,
     )
+
+
+def span_words(fewest: float, most: float) -> str:
+    """A span of turns as people read it; `most` may be infinite."""
+    if math.isinf(most):
+        return f"{fewest:g} turns or more"
+    return f"{fewest:g} to {most:g} turns"
 
 
 def eighths(turns: float) -> str:

@@ -1,8 +1,8 @@
 """Is there anything on the run for which the throttle has to be closed at once?
 
 A hot cylinder, a speed that climbs at full throttle (the mixture leans out), a sudden step of the speed or of the
-vibration there (something slipped, broke or seized for a moment). Figures are common practice, no source; the maker's
-go first.
+vibration there (something slipped, broke or seized for a moment). Figures here are common practice, no source, and
+count only where the type sheet has none: a figure of the sheet replaces them, whether it is lower or higher.
 """
 
 from __future__ import annotations
@@ -23,7 +23,11 @@ __all__ = ["dangers"]
 
 
 STOP_C = {"cht": 250.0, "egt": 680.0}
-"""Where the type’s own limit is higher, that is where it stops."""
+"""From memory; for a type whose sheet has no figure."""
+USUAL_RPM = 7_000.0
+"""For a run whose static speed could not be measured, of a type whose sheet has none: common practice, no source."""
+SURE = 1.645
+"""Standard uncertainties on one side that leave 5 % beyond them. JCGM 106:2012, table 1."""
 U_C = {"cht": 3.0, "egt": 6.0}
 """Standard uncertainty of a plug-washer probe and of an exhaust probe where the sheet says none: from memory."""
 PLACE = {"cht": "cylinder head", "egt": "exhaust"}
@@ -35,13 +39,14 @@ SHAKE_RATIO = 1.5
 def dangers(
     trace: Trace, phases: tuple[Phase, ...], measures: Mapping[str, Measure], limits: Mapping[str, Against]
 ) -> tuple[Finding, ...]:
-    """Everything that says stop, hottest first; `limits` are the type's by their ids on the sheet: cht, egt."""
+    """Everything that says stop, hottest first; `limits` are the type's by their ids: cht, egt, static-rpm."""
     full = [phase for phase in phases if phase.name == FULL]
+    speed = limits.get("static-rpm")
     found = (
         _hot(trace, trace.cht_c, "cht", limits.get("cht")),
         _hot(trace, trace.egt_c, "egt", limits.get("egt")),
-        over_speed(trace, limits.get("static-rpm")),
-        _climb(measures),
+        over_speed(trace, speed),
+        _climb(measures, speed),
         *(_step(trace, phase) for phase in full),
         *(_shakes(trace, phase) for phase in full),
     )
@@ -49,12 +54,10 @@ def dangers(
 
 
 def _hot(trace: Trace, degrees: Floats | None, name: str, limit: Against | None) -> Finding | None:
-    """Over the stop temperature as read: what is uncertain counts against the engine."""
+    """At or over the stop temperature as read: what is uncertain counts against the engine."""
     if degrees is None:
         return None
-    stop_c, rests_on = STOP_C[name], "from memory; the maker’s figure goes first"
-    if limit and limit.upper and limit.upper > stop_c:
-        stop_c, rests_on = limit.upper, f"the type’s limit, {limit.standing}"
+    stop_c, rests_on = _stop_temperature(name, limit)
     over = np.flatnonzero(degrees >= stop_c)
     if not over.size:
         return None
@@ -72,12 +75,21 @@ def _hot(trace: Trace, degrees: Floats | None, name: str, limit: Against | None)
     )
 
 
-def _climb(measures: Mapping[str, Measure]) -> Finding | None:
+def _stop_temperature(name: str, limit: Against | None) -> tuple[float, str]:
+    """Where it stops [°C], and what that rests on: what the sheet never allows, else its highest, else ours."""
+    if limit is not None and limit.never_above is not None:
+        return limit.never_above, f"the type’s stop temperature, {limit.standing}"
+    if limit is not None and limit.upper is not None:
+        return limit.upper, f"the type’s limit, {limit.standing}"
+    return STOP_C[name], "from memory; the type sheet has no figure"
+
+
+def _climb(measures: Mapping[str, Measure], limit: Against | None) -> Finding | None:
     change, static = measures["static-change"], measures["static-rpm-20"]
     if change.value is None:
         return None
-    usual = CLIMB_SHARE * (static.value or 7_000.0)
-    if change.value - 1.645 * change.u <= usual:
+    usual = CLIMB_SHARE * (static.value or (limit and limit.lower) or USUAL_RPM)
+    if change.value - SURE * change.u <= usual:
         return None
     return Finding(
         "climbs-at-full",

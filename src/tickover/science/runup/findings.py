@@ -32,7 +32,7 @@ def _either(measure: str, side: str) -> tuple[tuple[str, str], ...]:
 
 
 _STATIC_LOW = (*_either("static-rpm-20", "low"), *_either("static-rpm-60", "low"))
-_STATIC_HIGH = (*_either("static-rpm-20", "high"), *_either("static-rpm-60", "high"))
+_STATIC_HIGH = (("rpm-stop", ""), *_either("static-rpm-20", "high"), *_either("static-rpm-60", "high"))
 _CHT_HIGH = (
     ("cht-stop", ""),
     *_either("cht-full", "high"),

@@ -14,15 +14,24 @@ from tickover.formats.igc import Damage
 from tickover.formats.logger_choice import Choice, Look, look_at
 from tickover.formats.logger_columns import has_engine_speed
 from tickover.formats.runup_log import read_runup_log
+from tickover.formats.units import convert, convert_width, convertible
 from tickover.science import runup
 from tickover.science.valid import NotKnownHere, OutOfRange
-from tickover.sheets import TypeSheet
+from tickover.sheets import LimitRow, TypeSheet
 from tickover.workshop.register import files
 from tickover.workshop.runs import listening
 
 MOST_BYTES = 32 * 1024 * 1024
 MOST_SOUND_BYTES = 2 * 1024**3
 HEAD = 64
+FIGURE_UNITS = {
+    "idle-rpm": "rpm",
+    "static-rpm": "rpm",
+    "cht": "deg C",
+    "egt": "deg C",
+    "static-thrust": "kgf",
+}
+"""What a run-up is judged by, and the unit in which its figure is."""
 DIGITS = 6
 HELD = 16
 _held: dict[tuple[Any, ...], ReadRun] = {}
@@ -139,21 +148,24 @@ def usual_full(sheet: TypeSheet) -> float | None:
 
 
 def limits_of(sheet: TypeSheet) -> dict[str, runup.Against]:
-    """The sheet's limits for a run-up, by their ids."""
-    wanted = ("idle-rpm", "static-rpm", "cht", "egt", "static-thrust")
-    return {
-        row.id: runup.Against(
-            row.lower,
-            row.upper,
-            row.expanded_uncertainty / 2.0,
-            row.resolution,
-            row.low_means,
-            row.high_means,
-            row.action_outside,
-            row.standing,
-            row.rule == "guarded",
-            row.never_above,
-        )
-        for row in sheet.limits
-        if row.id in wanted
-    }
+    """The sheet's limits for a run-up by their ids, in the units of its figures."""
+    wanted = ((row, FIGURE_UNITS[row.id]) for row in sheet.limits if row.id in FIGURE_UNITS)
+    return {row.id: _against(row, unit) for row, unit in wanted if convertible(row.unit, unit)}
+
+
+def _against(row: LimitRow, unit: str) -> runup.Against:
+    def here(value: float | None) -> float | None:
+        return None if value is None else convert(value, row.unit, unit)
+
+    return runup.Against(
+        here(row.lower),
+        here(row.upper),
+        convert_width(row.expanded_uncertainty, row.unit, unit) / 2.0,
+        convert_width(row.resolution, row.unit, unit),
+        row.low_means,
+        row.high_means,
+        row.action_outside,
+        row.standing,
+        row.rule == "guarded",
+        here(row.never_above),
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from tickover.science import tuning
@@ -13,6 +14,7 @@ from tickover.sheets import TypeSheet
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 from tickover.workshop.runs import queries
+from tickover.workshop.runs.evidence import limits_of
 from tickover.workshop.runs.models import NeedleNote, RunUp
 
 KELVIN = 273.15
@@ -29,6 +31,11 @@ class Card:
     spans: dict[str, tuple[float, float]]
     margin: Advice | None
     margin_not: str
+
+    @property
+    def usual(self) -> str:
+        """Usual turns by the type sheet; "" where it has none."""
+        return ", ".join(f"{name} {tuning.span_words(*span)}" for name, span in self.spans.items())
 
     @property
     def target(self) -> str:
@@ -50,9 +57,12 @@ def card_of(engine: Engine, opened: queries.Opened | None, coldest: str) -> Card
     )
     run_at = _needles(run) if run else None
     now = now or run_at or (_needles(notes[0]) if notes else None)
-    spans = _spans(register.build_of(engine))
+    sheet = register.build_of(engine)
+    spans = _spans(sheet)
     found = opened.findings if opened else ()
-    step = tuning.next_step(now, opened.read.run if opened else None, found, run_at, spans)
+    step = tuning.next_step(
+        now, opened.read.run if opened else None, found, run_at, spans, warm_c=_warm_c(sheet)
+    )
     margin, why_not = (None, "") if step.stop else _margin(now, run, coldest)
     return Card(now, step, spans, margin, why_not)
 
@@ -67,10 +77,16 @@ def _spans(sheet: TypeSheet) -> dict[str, tuple[float, float]]:
     rows = {limit.id: limit for limit in sheet.limits}
     wanted = {name: rows.get(f"needle-{name}") for name in ("low", "high")}
     return {
-        name: (row.lower, row.upper)
+        name: (row.lower or 0.0, math.inf if row.upper is None else row.upper)
         for name, row in wanted.items()
-        if row is not None and row.lower is not None and row.upper is not None
+        if row is not None
     }
+
+
+def _warm_c(sheet: TypeSheet) -> float | None:
+    """Lowest head temperature of the type in use. [°C]"""
+    limit = limits_of(sheet).get("cht")
+    return limit.lower if limit else None
 
 
 def _margin(now: tuning.Needles | None, run: RunUp | None, coldest: str) -> tuple[Advice | None, str]:
