@@ -50,7 +50,8 @@ def test_cautions_come_before_the_answer(capsys: pytest.CaptureFixture[str]) -> 
         (["oil-mix", "petrol"], "'petrol' is not understood"),
         (["oil-mix", "water=3"], "Write name=value with one of: petrol, ratio."),
         (["oil-mix", "ratio=two"], "is not a number"),
-        (["air-density", "temperature=298"], "In K it would fit"),
+        (["air-density", "temperature=298"], "Did you mean 298 K (24.85 °C)?"),
+        (["oil-mix", "petrol=1,250"], "can mean 1250 or 1.250. Type one of the two."),
     ],
 )
 def test_a_refusal_is_one_line_and_exit_1(

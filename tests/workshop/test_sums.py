@@ -10,6 +10,8 @@ from typing import Any
 from xml.etree import ElementTree
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from tickover.workshop.sums import units
 from tickover.workshop.sums.catalogue import SUMS
@@ -17,7 +19,7 @@ from tickover.workshop.sums.sum import Field, Sum
 from tickover.workshop.sums.working_out import WorkedOut, plain, work_out
 
 EVERY = [pytest.param(found, id=found.id) for found in SUMS.values()]
-NEVER = ("", "hot", "NaN", "inf", "-1e9999", "1,000", "12 bananas", "9" * 39, "-99999999999", "<b>", "1.2.3")
+NEVER = ("", "hot", "NaN", "inf", "-1e9999", "1 9/8", "12 bananas", "9" * 39, "-99999999999", "<b>", "1.2.3")
 
 
 def numbers(found: Sum) -> list[Field]:
@@ -75,9 +77,9 @@ def test_the_ends_of_each_range_are_answered_or_refused_in_words(found: Sum) -> 
 @pytest.mark.parametrize(
     ("sum_id", "given", "field", "says"),
     [
-        ("air-density", {"temperature": "298"}, "temperature", "In K it would fit"),
+        ("air-density", {"temperature": "298"}, "temperature", "Did you mean 298 K (24.85 °C)?"),
         ("air-density", {"pressure": "-1013"}, "pressure", "between 450 and 1100 hPa; got -1013 hPa"),
-        ("air-density", {"pressure": "29.92"}, "pressure", "In inHg it would fit"),
+        ("air-density", {"pressure": "29.92"}, "pressure", "Did you mean 29.92 inHg (1013 hPa)?"),
         ("air-density", {"humidity": "101"}, "humidity", "between 0 and 100 %; got 101 %"),
         ("air-density", {"elevation": "30000"}, "elevation", "between -500 and 6000 m"),
         ("air-density", {"pressure": "600"}, "pressure", "QNH must be between"),
@@ -226,3 +228,47 @@ def sums_document() -> str:
 
     document = Path(__file__).resolve().parents[2] / "docs" / "sums-and-sources.md"
     return document.read_text(encoding="utf-8").partition("## Sums of the bench")[2]
+
+
+# What is typed
+
+
+@pytest.mark.parametrize("typed", ["50:1", "1:50", "50 : 1", "50"])
+def test_a_ratio_is_typed_as_it_is_said(typed: str) -> None:
+    assert work_out(SUMS["oil-mix"], {"ratio": typed}).typed["ratio"].value == 50.0
+
+
+def test_an_elevation_in_feet_needs_no_question() -> None:
+    """Nobody knows the elevation of a field to a thousandth of a foot."""
+    for found in SUMS.values():
+        for name in (f.name for f in found.fields if f.name.endswith("elevation")):
+            read = work_out(found, {name: "2,500 ft"}).typed[name]
+            assert read.refused == "" and read.value == pytest.approx(2500 * 0.3048)
+
+
+@pytest.mark.parametrize("typed", ["1 1/8", "1⅛", "1,125", "1.125"])
+def test_turns_of_a_needle_in_a_sum(typed: str) -> None:
+    asked = next(s for s in SUMS.values() if s.field("turns"))
+    assert work_out(asked, {"turns": typed}).typed["turns"].value == 1.125
+
+
+def test_blanks_part_thousands_and_never_join_a_fraction() -> None:
+    assert work_out(SUMS["air-density"], {"elevation": "2 500 ft"}).typed["elevation"].value == 762.0
+    assert work_out(SUMS["oil-mix"], {"petrol": "1 1/2"}).typed["petrol"].value == 1.5
+
+
+def test_what_stays_ambiguous_offers_both_with_their_unit() -> None:
+    field = SUMS["oil-mix"].field("petrol")
+    assert field is not None and field.lower <= 1.25 < 1250 <= field.upper
+    read = work_out(SUMS["oil-mix"], {"petrol": "1,250 l", "petrol.give-or-take": "0"}).typed["petrol"]
+    assert "can mean 1250 or 1.250" in read.refused
+    assert [c.text for c in read.choices] == ["1250 l", "1.250 l"]
+    for choice, value in zip(read.choices, (1250.0, 1.25), strict=True):
+        assert work_out(SUMS["oil-mix"], {"petrol": choice.text}).typed["petrol"].value == value
+
+
+@given(st.text(alphabet="0123456789.,:/ -⅛½ftl", max_size=12))
+def test_any_text_is_a_value_or_a_sentence(text: str) -> None:
+    for name, field in (("air-density", "elevation"), ("oil-mix", "ratio"), ("oil-mix", "petrol")):
+        read = work_out(SUMS[name], {field: text}).typed[field]
+        assert read.refused or isinstance(read.value, float)

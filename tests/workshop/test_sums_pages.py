@@ -66,6 +66,21 @@ def test_the_values_stand_in_the_address(technician: Client) -> None:
     assert data["results"][0]["lower"] < data["results"][0]["value"] < data["results"][0]["upper"]
 
 
+def test_a_number_in_two_ways_is_asked_with_two_buttons(technician: Client) -> None:
+    """Without JavaScript: the button comes after its field, so its value is the one that counts."""
+    page = technician.get("/sums/oil-mix/?petrol=1,250").content.decode()
+    for text in ("1250 l", "1.250 l"):
+        assert f'<button name="petrol" value="{text}">{text}</button>' in page
+    assert page.index('<button class="unseen"') < page.index('<button name="petrol"')
+    answer = technician.get("/sums/oil-mix/?petrol=1,250&ratio=50&petrol=1.250+l")
+    assert answer.status_code == 200 and 'name="petrol" value="1.250 l"' in answer.content.decode()
+
+
+def test_a_unit_left_on_is_asked_for_with_a_button(technician: Client) -> None:
+    page = technician.get("/sums/air-density/?temperature=86&temperature.unit=deg+C").content.decode()
+    assert '<button name="temperature" value="86 deg F">86 °F (30 °C)</button>' in page
+
+
 def test_the_command_says_the_same_as_the_page(technician: Client) -> None:
     page = technician.get("/sums/compression/?exhaust-opens=&bore=60").content.decode()
     command = page.partition("As a command")[2].partition("</code>")[0]

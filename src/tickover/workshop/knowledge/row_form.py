@@ -28,13 +28,14 @@ LONG = (
 NAMED_IN = {"card": "cards", "reading": "limits", "joint": "joints", "kit": "kits", "access": "access",
             "fits": "parts", "discards": "parts"}  # fmt: skip
 TEXT_MAX = 2000
+RATIOS = ("gear_ratio", "petrol_to_oil")
 
 
 class Number(forms.CharField):
-    """A number as it is typed, with a comma or a point; `whole` where no fraction has a meaning."""
+    """A number as it is typed; `whole` where no fraction has a meaning, `ratio` where it is so many to one."""
 
-    def __init__(self, *, whole: bool, unit: str = "", **more: Any) -> None:
-        self.whole, self.unit = whole, unit
+    def __init__(self, *, whole: bool, unit: str = "", ratio: bool = False, **more: Any) -> None:
+        self.whole, self.unit, self.ratio = whole, unit, ratio
         attrs = {"inputmode": "numeric" if whole else "decimal", "autocomplete": "off"}
         super().__init__(max_length=40, widget=forms.TextInput(attrs), **more)
 
@@ -43,7 +44,7 @@ class Number(forms.CharField):
         if not text:
             return None
         try:
-            number = read_number(text, unit=self.unit, name=str(self.label))
+            number = read_number(text, unit=self.unit, ratio=self.ratio, name=str(self.label))
         except NumberError as error:
             raise forms.ValidationError(str(error)) from error
         if not self.whole:
@@ -150,7 +151,7 @@ def _plain(key: str, kinds: set[Any], annotation: Any, unit: str, more: dict[str
     if bool in kinds:
         return forms.BooleanField(**more)
     if kinds & {int, float}:
-        return Number(whole=float not in kinds, unit=unit, **more)
+        return Number(whole=float not in kinds, unit=unit, ratio=key in RATIOS, **more)
     if tuple in kinds:
         return Lines(**more)
     if key in LONG:

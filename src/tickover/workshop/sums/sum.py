@@ -39,13 +39,14 @@ class Field:
     """One thing a sum asks for.
 
     `units` are offered, the first is the usual one; `inside` is the unit that the sum is worked out in, and
-    that `lower` and `upper` are in. `default` is what is typed where nothing else is known; "" with `optional`
-    for a blank. `give_or_take` is the half width, in the usual unit, of what 95 in 100 cases lie within; None
-    where it is not asked; the sum finds it in its values under the name with `TAKE` behind it, and `taken_in` says
-    that it counts it by itself. `engine` reads the figure off a type sheet, in `inside`; `reading` names limits of
-    the sheet whose newest reading is the figure, `over_nominal` when it is counted from the limit's nominal.
-    `wants` are words to choose from, `columns` makes it a field of rows. `called` is how a refusal of the
-    science begins that is about this field.
+    that `lower` and `upper` are in. `default` is what is typed where nothing else is known; "" with `optional` for a
+    blank. `give_or_take` is the half width, in the usual unit, of what 95 in 100 cases lie within; None where it is
+    not asked; the sum finds it in its values under the name with `TAKE` behind it, and `taken_in` says that it counts
+    it by itself. `engine` reads the figure off a type sheet, in `inside`; `reading` names limits of the sheet whose
+    newest reading is the figure, `over_nominal` when it is counted from the limit's nominal. `ratio`: so many parts
+    to one, which may be typed as "50:1". `step`: nobody knows it finer, in `inside`. `wants` are words to choose
+    from, `columns` makes it a field of rows. `called` is how a refusal of the science begins that is about this
+    field.
     """
 
     name: str
@@ -58,6 +59,8 @@ class Field:
     hint: str = ""
     optional: bool = False
     whole: bool = False
+    ratio: bool = False
+    step: float = 0.0
     give_or_take: str | None = None
     taken_in: bool = False
     engine: Callable[[Geometry], float | None] | None = None

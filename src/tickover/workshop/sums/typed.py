@@ -6,12 +6,16 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tickover.formats.errors import NumberError
-from tickover.formats.number import read_number
+from tickover.formats.amount import meant_in, unit_that_fits
+from tickover.formats.errors import AmbiguousNumber, Choice, NumberError
+from tickover.formats.number import ONE_CHARACTER_FRACTIONS, read_number
 from tickover.workshop.sums import units
 from tickover.workshop.sums.sum import TAKE, Column, Field, Rows, Sum, Value
 
-NUMBER = re.compile(r"\s*([+\-\N{MINUS SIGN}]?\s*[0-9.,]+)\s*(.*?)\s*", re.S)
+FIGURES = rf"0-9.,:/\N{{FRACTION SLASH}}{ONE_CHARACTER_FRACTIONS}"
+NUMBER = re.compile(rf"\s*([+\-\N{{MINUS SIGN}}]?(?:\s*[{FIGURES}])+)\s*(.*?)\s*", re.S)
+THIRD_DECIMAL = 1e-3
+"""What the last of three digits behind a decimal mark is worth, in the unit that was typed."""
 LONGEST = 1000
 MOST_ROWS = 40
 UNIT = ".unit"
@@ -19,7 +23,11 @@ UNIT = ".unit"
 
 
 class RefusedError(ValueError):
-    """A field that cannot be read; the text says what was wrong and what to do."""
+    """A field that cannot be read; the text says what was wrong and what to do, `choices` what may be meant."""
+
+    def __init__(self, message: str, choices: tuple[Choice, ...] = ()) -> None:
+        super().__init__(message)
+        self.choices = choices
 
 
 @dataclass(frozen=True)
@@ -32,6 +40,7 @@ class Typed:
     value: Value = None
     half: float = 0.0
     refused: str = ""
+    choices: tuple[Choice, ...] = ()
 
 
 def read_fields(
@@ -51,7 +60,7 @@ def _read_field(field: Field, given: Mapping[str, str], known: Mapping[str, str]
             raise RefusedError(f"{field.label}: too long, at most {LONGEST} characters.")
         return _understood(field, text.strip(), unit, take.strip())
     except (RefusedError, NumberError) as refusal:
-        return Typed(text, unit, take, refused=str(refusal))
+        return Typed(text, unit, take, refused=str(refusal), choices=refusal.choices)
 
 
 def _understood(field: Field, text: str, unit: str, take: str) -> Typed:
@@ -94,7 +103,30 @@ def _number(field: Field, text: str, unit: str) -> tuple[float, str]:
                 f'{field.label}: "{parted[2][:20]}" is not a unit it is read in. Type a number in {_listed(field)}.'
             )
         text, chosen = parted[1], written
-    return read_number(text.replace(" ", ""), unit="", name=field.label), chosen
+    try:
+        return read_number(_joined(text), unit="", ratio=field.ratio, name=field.label), chosen
+    except AmbiguousNumber as error:
+        return _only_possible(field, error, chosen), chosen
+
+
+def _joined(text: str) -> str:
+    """Without the blanks that part thousands; one before a fraction stays, since it adds and does not join."""
+    parts = any(mark in text for mark in ("/", "\N{FRACTION SLASH}", *ONE_CHARACTER_FRACTIONS))
+    return text if parts else text.replace(" ", "")
+
+
+def _only_possible(field: Field, error: AmbiguousNumber, unit: str) -> float:
+    """The one of two readings that this field can hold, and that is no finer than anybody knows it."""
+    inside = field.inside or field.unit
+    thousands, decimals = error.values
+    can = [value for value in error.values if _inside(field, units.convert(value, unit, inside))]
+    if decimals in can and units.width(THIRD_DECIMAL, unit, inside) < field.step:
+        can.remove(decimals)
+    if len(can) == 1:
+        return can[0]
+    texts = (f"{thousands:.0f}", f"{decimals:.3f}")
+    choices = tuple(Choice(f"{t} {unit}".rstrip(), f"{t} {units.shown(unit)}".rstrip()) for t in texts)
+    raise RefusedError(str(error), choices)
 
 
 def _hold(field: Field, value: float, number: float, unit: str) -> None:
@@ -105,15 +137,17 @@ def _hold(field: Field, value: float, number: float, unit: str) -> None:
         return
     ends = (units.convert(end, field.inside or field.unit, unit) for end in (field.lower, field.upper))
     lower, upper = (f"{end:.4g}" if abs(end) < 1e4 else f"{end:.0f}" for end in ends)
-    others = (u for u in field.units if u != unit)
-    fits = next(
-        (u for u in others if _inside(field, units.convert(number, u, field.inside or field.unit))), None
-    )
-    advice = f" In {units.shown(fits)} it would fit: is that the unit?" if fits else ""
+    inside = field.inside or field.unit
+    fits = unit_that_fits(unit, field.units, lambda u: _inside(field, units.convert(number, u, inside)))
+    choices: tuple[Choice, ...] = ()
+    if fits:
+        choices = (meant_in(f"{number:.10g}", fits, units.convert(number, fits, field.unit), field.unit),)
+    advice = f" Did you mean {choices[0].words}?" if choices else ""
     shown = " ".join(part for part in (f"{number:.10g}", units.shown(unit)) if part)
     raise RefusedError(
         f"{field.label} must be between {lower} and {upper} {units.shown(unit)}".rstrip()
-        + f"; got {shown}.{advice}"
+        + f"; got {shown}.{advice}",
+        choices,
     )
 
 

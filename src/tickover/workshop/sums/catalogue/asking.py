@@ -56,7 +56,9 @@ DIAMETER = Field(
     engine=lambda g: g.propeller.diameter_mm / 1000,
     called=("propeller diameter",),
 )
-ELEVATION = Field("elevation", "Elevation of the field", "0", ("m", "ft"), "m", -500, 6_000, give_or_take="5")
+ELEVATION = Field(
+    "elevation", "Elevation of the field", "0", ("m", "ft"), "m", -500, 6_000, give_or_take="5", step=0.1
+)
 TEMPERATURE = Field(
     "temperature",
     "Air temperature",

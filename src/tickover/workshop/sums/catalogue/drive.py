@@ -121,6 +121,7 @@ SUMS = (
                 "ratio",
                 "Turns of the crank for one of the propeller",
                 "2.5",
+                ratio=True,
                 lower=0.5,
                 upper=10,
                 engine=lambda g: g.gear_ratio,

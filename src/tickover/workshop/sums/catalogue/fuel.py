@@ -53,6 +53,7 @@ RATIO = Field(
     "ratio",
     "Petrol to one of oil",
     "50",
+    ratio=True,
     lower=5,
     upper=200,
     engine=lambda g: g.petrol_to_oil,
@@ -75,7 +76,7 @@ SUMS = (
         "Fuel",
         (
             Field("tank", "Mix in the tank", "8", LITRES, "l", 0.0, 10_000, give_or_take="0.2"),
-            Field("from-ratio", "Petrol to one of oil in the tank", "30", lower=5, upper=200),
+            Field("from-ratio", "Petrol to one of oil in the tank", "30", ratio=True, lower=5, upper=200),
             RATIO,
             Field("fresh", "Petrol without oil that goes in anyway", "0", LITRES, "l", 0.0, 10_000),
         ),

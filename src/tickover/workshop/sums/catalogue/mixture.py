@@ -47,6 +47,7 @@ RATIO = Field(
     "ratio",
     "Petrol to one of oil",
     "50",
+    ratio=True,
     lower=10,
     upper=200,
     engine=lambda g: g.petrol_to_oil,
