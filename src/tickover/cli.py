@@ -82,6 +82,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tickover.workshop.settings")
     import django
 
+    from tickover.workshop.owner_only import write_for_owner_only
+
+    write_for_owner_only()
     django.setup()
     from tickover.commands import workshop as commands
 

@@ -123,12 +123,12 @@ class Folder:
         )
 
     @contextmanager
-    def open_shop(self, **environment: str) -> Iterator[OpenShop]:
+    def open_shop(self, *more: str, **environment: str) -> Iterator[OpenShop]:
         """`tickover open`, ready for its first request, on a port that was free."""
         log = self.data.with_suffix(".log")
         with log.open("w") as written:
             process = subprocess.Popen(
-                [sys.executable, "-m", "tickover", "open", "--port", "0"],
+                [sys.executable, "-m", "tickover", "open", "--port", "0", *more],
                 env={**self.environment, **environment},
                 stdout=subprocess.PIPE,
                 stderr=written,

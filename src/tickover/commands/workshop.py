@@ -16,6 +16,7 @@ from tickover.sheets import shipped_texts
 from tickover.workshop.journal import backup as keeping
 from tickover.workshop.journal import verification
 from tickover.workshop.journal.folder_lock import FolderLockedError, in_use
+from tickover.workshop.owner_only import put_right
 from tickover.workshop.people import actions as people
 from tickover.workshop.people.models import Person, Workshop
 from tickover.workshop.programme import queries as programme
@@ -37,6 +38,7 @@ def run(options: argparse.Namespace) -> int:
         "sign-in": _sign_in,
         "add-person": _add_person,
     }
+    put_right(settings.DATA)
     if options.command == "restore":
         return _restore(options)
     try:

@@ -149,6 +149,7 @@ EMAIL_USE_SSL, EMAIL_USE_TLS = _smtp.scheme == "smtps", _smtp.scheme == "smtp"
 EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = os.environ.get("TICKOVER_MAIL_FROM", EMAIL_HOST_USER or "workshop@localhost")
 
+SESSION_ENGINE = "tickover.workshop.people.session_store"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_NAME = "tickover_session"

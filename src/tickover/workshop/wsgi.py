@@ -6,7 +6,10 @@ from django.conf import settings
 from django.core.wsgi import get_wsgi_application
 
 from tickover.workshop.journal.folder_lock import in_use_until_exit
+from tickover.workshop.owner_only import put_right, write_for_owner_only
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tickover.workshop.settings")
+write_for_owner_only()
+put_right(settings.DATA)
 in_use_until_exit(settings.DATA)  # so that nobody restores a backup under a running server
 application = get_wsgi_application()

@@ -19,6 +19,7 @@ from django.conf import settings
 from django.db import connection
 
 from tickover.workshop.journal.folder_lock import IN_USE, FolderLockedError, locked
+from tickover.workshop.journal.without_keys import leave_out_keys
 
 MANIFEST = "manifest.json"
 DATABASE = "workshop.sqlite3"
@@ -92,6 +93,7 @@ def _collect(folder: Path) -> dict[str, Path]:
         source.backup(copy)
     source.close()
     copy.close()
+    leave_out_keys(snapshot)
     inside = {DATABASE: snapshot}
     # After the snapshot: a file is always on disk before the row that names it.
     for path in sorted(Path(settings.FILES).rglob("*")):
@@ -102,6 +104,7 @@ def _collect(folder: Path) -> dict[str, Path]:
 
 def _pack(inside: dict[str, Path], target: Path) -> None:
     hashes = {name: _digest(path) for name, path in inside.items()}
+    target.touch(mode=0o600)
     manifest = json.dumps({"tickover": 1, "sha256": hashes}, indent=1).encode()
     with tarfile.open(target, "w:gz", compresslevel=6) as tar:
         entry = tarfile.TarInfo(MANIFEST)
@@ -153,7 +156,7 @@ def _swap(unpacked: Path, data: Path, at: datetime) -> Path | None:
     present = [path for path in old if path.exists()]
     aside = data / f"before-restore-{at:%Y%m%d-%H%M%S}" if present else None
     if aside:
-        aside.mkdir()
+        aside.mkdir(mode=0o700)
         for path in present:
             path.replace(aside / path.name)
     (unpacked / DATABASE).replace(data / DATABASE)
