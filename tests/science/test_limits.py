@@ -7,6 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from tickover.science.calendar_days import add_months
 from tickover.science.limits import Bites, Done, Due, Interval, State, next_due
 
 
@@ -75,6 +76,55 @@ def test_a_short_calendar_interval_is_not_due_soon_for_a_third_of_its_time() -> 
     assert plug.state(0.0, day("2025-03-20"), soon_fraction=0.5) is State.DUE_SOON
 
 
+def test_due_soon_is_never_later_than_one_tolerance_before() -> None:
+    # A tenth of 100 h and of a year are 10 h and 36 days; of the days at most 30 count.
+    wide = Interval(hours=100.0, months=12, tolerance_h=25.0, tolerance_days=60)
+    due = next_due(wide, Done(0.0, day("2025-05-01")), IN_SERVICE, 0.0)
+    assert due.state(74.9, day("2025-06-01")) is State.NOT_YET
+    assert due.state(75.0, day("2025-06-01")) is State.DUE_SOON
+    assert due.state(0.0, day("2026-03-01")) is State.NOT_YET
+    assert due.state(0.0, day("2026-03-02")) is State.DUE_SOON
+
+
+def test_due_soon_is_a_share_of_the_interval_and_at_most_so_many_days() -> None:
+    due = next_due(Interval(hours=100.0, months=12), Done(0.0, day("2025-05-01")), IN_SERVICE, 0.0)
+    assert due.state(0.0, day("2026-03-31")) is State.NOT_YET
+    assert due.state(0.0, day("2026-04-01")) is State.DUE_SOON
+    assert due.state(0.0, day("2026-04-20"), soon_days=10) is State.NOT_YET
+    assert due.state(0.0, day("2026-04-21"), soon_days=10) is State.DUE_SOON
+    assert due.state(79.9, day("2025-06-01"), soon_fraction=0.2) is State.NOT_YET
+    assert due.state(80.0, day("2025-06-01"), soon_fraction=0.2) is State.DUE_SOON
+
+
+def test_a_few_milliseconds_are_no_overrun_but_seconds_are() -> None:
+    due = next_due(Interval(hours=10.0, months=None), Done(0.0, IN_SERVICE), IN_SERVICE, 0.0)
+    assert due.state(10.0 - 5e-7, IN_SERVICE) is State.DUE
+    assert due.state(10.0 - 2e-6, IN_SERVICE) is State.DUE_SOON
+    assert due.state(10.0 + 5e-7, IN_SERVICE) is State.DUE
+    assert due.state(10.0 + 2e-6, IN_SERVICE) is State.OVER_TOLERANCE
+
+
+def test_a_limit_that_is_no_number_is_not_taken_for_not_yet() -> None:
+    for due_h, now_h in ((math.nan, 1.0), (1.0, math.nan)):
+        due = Due(due_h, None, 0.0, IN_SERVICE, 0.0, 0)
+        with pytest.raises(ValueError, match="cannot be judged"):
+            due.state(now_h, IN_SERVICE)
+
+
+@pytest.mark.parametrize(("first_h", "tolerance_h"), [(5.0, 2.0), (10.0, 4.0), (25.0, 10.0), (50.0, 10.0)])
+def test_the_first_time_has_the_tolerance_in_proportion_and_never_more(
+    first_h: float, tolerance_h: float
+) -> None:
+    bolts = Interval(hours=25.0, months=None, first_after_h=first_h, tolerance_h=10.0)
+    assert bolts.first_tolerance_h == tolerance_h
+    assert next_due(bolts, None, IN_SERVICE, 0.0).tolerance_h == tolerance_h
+    assert next_due(bolts, Done(first_h, IN_SERVICE), IN_SERVICE, 0.0).tolerance_h == 10.0
+
+
+def test_a_first_time_alone_has_the_whole_tolerance() -> None:
+    assert Interval(hours=None, months=None, first_after_h=5.0, tolerance_h=2.0).first_tolerance_h == 2.0
+
+
 def test_without_tolerance_the_first_tenth_of_an_hour_over_is_over() -> None:
     due = next_due(Interval(hours=10.0, months=None), Done(0.0, IN_SERVICE), IN_SERVICE, 0.0)
     assert due.state(10.0, IN_SERVICE) is State.DUE
@@ -99,24 +149,67 @@ def test_on_condition_never_falls_due() -> None:
     assert due.days_left(0.0, IN_SERVICE, 1.0) == math.inf
 
 
-def test_a_small_delay_does_not_push_the_plan() -> None:
-    late = Done(318.0, day("2026-05-20"), planned_h=312.4, planned_day=day("2026-05-01"))
+# 14 CFR 91.409(b): "The 100-hour limitation may be exceeded by not more than 10 hours while en route to reach a place
+# where the inspection can be done. The excess time used to reach a place where the inspection can be done must be
+# included in computing the next 100 hours of time in service."
+@pytest.mark.parametrize(("late_h", "late_days"), [(5.6, 19), (10.0, 30), (27.6, 92), (99.9, 364)])
+def test_an_overrun_is_taken_off_the_next_interval(late_h: float, late_days: int) -> None:
+    late = Done(312.4 + late_h, day("2026-05-01") + late_days, planned_h=312.4, planned_day=day("2026-05-01"))
     due = next_due(CARBURETTOR, late, IN_SERVICE, 0.0)
     assert due.due_h == pytest.approx(412.4)
     assert due.due_day == day("2027-05-01")
 
 
-def test_done_at_the_annual_visit_the_hours_start_afresh_and_the_days_keep_the_plan() -> None:
-    annual = Done(250.0, day("2026-04-20"), planned_h=312.4, planned_day=day("2026-05-01"))
+@pytest.mark.parametrize(("early_h", "early_days"), [(0.1, 1), (9.0, 29), (10.1, 31), (62.4, 200)])
+def test_early_work_does_not_stretch_the_interval(early_h: float, early_days: int) -> None:
+    early_day = day("2026-05-01") - early_days
+    early = Done(312.4 - early_h, early_day, planned_h=312.4, planned_day=day("2026-05-01"))
+    due = next_due(CARBURETTOR, early, IN_SERVICE, 0.0)
+    assert due.due_h == pytest.approx(412.4 - early_h)
+    assert due.due_day == add_months(early_day, 12)
+
+
+def test_done_29_days_early_a_task_of_12_months_is_due_12_months_later() -> None:
+    early = Done(250.0, day("2026-04-02"), planned_h=312.4, planned_day=day("2026-05-01"))
+    assert next_due(CARBURETTOR, early, IN_SERVICE, 0.0).due_day == day("2027-04-02")
+
+
+def test_done_on_the_day_and_hour_it_was_planned_for_it_is_one_interval_on() -> None:
+    done = Done(312.4, day("2026-05-01"), planned_h=312.4, planned_day=day("2026-05-01"))
+    due = next_due(CARBURETTOR, done, IN_SERVICE, 0.0)
+    assert (due.due_h, due.due_day) == (412.4, day("2027-05-01"))
+
+
+def test_hours_and_days_are_counted_each_by_itself() -> None:
+    annual = Done(250.0, day("2026-05-20"), planned_h=312.4, planned_day=day("2026-05-01"))
     due = next_due(CARBURETTOR, annual, IN_SERVICE, 0.0)
     assert due.due_h == 350.0
     assert due.due_day == day("2027-05-01")
 
 
-def test_far_beyond_the_tolerance_the_count_starts_where_it_was_done() -> None:
-    late = Done(340.0, day("2026-08-01"), planned_h=312.4, planned_day=day("2026-05-01"))
+@pytest.mark.parametrize(
+    ("at_h", "on", "due_h", "due_on"),
+    [
+        (412.3, "2027-04-30", 412.4, "2027-05-01"),
+        (412.4, "2027-05-01", 512.4, "2028-05-01"),
+        (500.0, "2029-01-01", 600.0, "2030-01-01"),
+    ],
+)
+def test_late_by_a_whole_interval_the_plan_has_lapsed(
+    at_h: float, on: str, due_h: float, due_on: str
+) -> None:
+    late = Done(at_h, day(on), planned_h=312.4, planned_day=day("2026-05-01"))
     due = next_due(CARBURETTOR, late, IN_SERVICE, 0.0)
-    assert (due.due_h, due.due_day) == (440.0, day("2027-08-01"))
+    assert (due.due_h, due.due_day) == (pytest.approx(due_h), day(due_on))
+
+
+def test_the_working_says_what_was_taken_off() -> None:
+    late = Done(318.0, day("2026-05-20"), planned_h=312.4, planned_day=day("2026-05-01"))
+    working = next_due(CARBURETTOR, late, IN_SERVICE, 0.0).working(320.0, day("2026-06-01"), 0.1)
+    assert working.formula == (
+        "100 h after 312.4 h (planned; overrun of 5.6 h taken off) = 412.4 h; "
+        "12 months after 2026-05-01 (planned; overrun of 19 days taken off) = 2027-05-01"
+    )
 
 
 def test_anchored_to_what_was_done_every_delay_moves_the_next() -> None:
@@ -164,12 +257,36 @@ def test_the_working_of_an_on_condition_task_says_so() -> None:
         ({"tolerance_h": -1.0}, "tolerance must be 0 or more"),
         ({"tolerance_h": 100.0}, "not below the interval"),
         ({"months": 1, "tolerance_days": 30}, "as long as 1 months"),
+        ({"tolerance_days": -1}, "tolerance must be 0 or more"),
+        ({"tolerance_h": math.nan}, "tolerance must be 0 or more"),
+        ({"months": 1, "tolerance_days": 28}, "as long as 1 months"),
+        ({"hours": math.inf}, "hours must be above 0"),
         ({"anchor": "floating"}, 'anchor must be "planned" or "actual"'),
     ],
 )
 def test_an_impossible_interval_is_refused_in_words(arguments: dict[str, float], words: str) -> None:
     with pytest.raises(ValueError, match=words):
         Interval(**({"hours": 100.0, "months": 12} | arguments))  # type: ignore[arg-type]
+
+
+def test_the_widest_tolerances_that_make_sense_are_taken() -> None:
+    assert Interval(hours=10.0, months=1, tolerance_h=9.99, tolerance_days=27).tolerance_days == 27
+    assert Interval(hours=0.1, months=1, first_after_h=0.1).hours == 0.1
+
+
+@pytest.mark.parametrize(
+    ("now_h", "rate", "left"), [(300.0, 1.0, 12.4), (300.0, 0.0, math.inf), (312.4, 0.0, -math.inf)]
+)
+def test_days_left_by_hours(now_h: float, rate: float, left: float) -> None:
+    due = Due(312.4, None, 212.4, IN_SERVICE, 0.0, 0)
+    assert due.days_left(now_h, IN_SERVICE, rate) == pytest.approx(left)
+
+
+def test_hours_bite_where_both_fall_together() -> None:
+    due = Due(due_h=110.0, due_day=1010, last_h=0.0, last_day=0, tolerance_h=0.0, tolerance_days=0)
+    assert due.bites(100.0, 1000, 1.0) is Bites.HOURS
+    assert due.bites(100.0, 1000, 0.9) is Bites.CALENDAR
+    assert due.days_left(100.0, 1000, 1.0) == 10.0
 
 
 @st.composite
@@ -206,8 +323,8 @@ def test_more_hours_or_more_days_never_make_a_task_less_urgent(
     assert urgency(due.state(now_h, today + more_days)) >= now
 
 
-@given(st.lists(st.tuples(st.floats(-1, 1), st.floats(-1, 1)), min_size=1, max_size=20))
-def test_a_plan_kept_within_its_tolerance_never_drifts(delays: list[tuple[float, float]]) -> None:
+@given(st.lists(st.tuples(st.floats(0, 1), st.floats(0, 1)), min_size=1, max_size=20))
+def test_a_plan_overrun_within_its_tolerance_never_drifts(delays: list[tuple[float, float]]) -> None:
     due = carburettor_due()
     for late_h, late_days in delays:
         assert due.due_h is not None
@@ -221,6 +338,17 @@ def test_a_plan_kept_within_its_tolerance_never_drifts(delays: list[tuple[float,
         due = next_due(CARBURETTOR, done, IN_SERVICE, 0.0)
     assert due.due_h == pytest.approx(312.4 + 100.0 * len(delays))
     assert due.due_day == day(f"{2026 + len(delays)}-05-01")
+
+
+@given(intervals(), HOURS, DAYS, st.floats(-600, 600), st.integers(-2000, 2000))
+def test_the_next_limit_is_never_later_than_one_interval_after_the_work(
+    interval: Interval, at_h: float, on_day: int, late_h: float, late_days: int
+) -> None:
+    due = next_due(interval, Done(at_h, on_day, at_h - late_h, on_day - late_days), IN_SERVICE, 0.0)
+    assert due.due_h is None or interval.hours is None or due.due_h <= at_h + interval.hours
+    assert (
+        due.due_day is None or interval.months is None or due.due_day <= add_months(on_day, interval.months)
+    )
 
 
 @given(intervals(), HOURS, DAYS, st.floats(0, 5))

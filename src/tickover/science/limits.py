@@ -1,17 +1,22 @@
 """When is a task due next: by hours or by the calendar, whichever comes first?
 
-Hours are engine hours, days are ordinals (see calendar_days). The rules below are common practice, no source;
-they differ between countries and makers, so the anchor and the tolerances are settings of each task.
+Hours are engine hours, days are ordinals (see calendar_days). Tolerances and what is counted from differ between
+countries and makers, so both are settings of each task.
 
 Notes
 -----
-Counting on, for hours and days each by itself:
+Where the next interval begins, for hours and days each by itself:
 
-- *planned*: done within the tolerance of the planned point, the next one is counted from that planned
-  point, so that small delays do not add up. Done earlier or later than the tolerance allows, it is counted
-  from where it was done: counting on from the plan would stretch the interval after an early one, and leave
-  hardly any after a late one.
+- *planned*: done early or in time, where it was done: the next limit is never later than one interval after the work.
+  Done late, where it was planned: the overrun is taken off the next interval, within the tolerance and beyond it.
+  Done late by a whole interval or more, the plan has lapsed, and it is counted from where it was done.
 - *actual*: always counted from where it was done.
+
+References
+----------
+14 CFR 91.409(b): the 100 hours may be exceeded by not more than 10 on the way to the inspection, and "the excess time
+used [...] must be included in computing the next 100 hours of time in service". That a lapsed plan begins anew:
+common practice, no source.
 """
 
 from __future__ import annotations
@@ -170,7 +175,7 @@ class Due:
             ),
             result=Quantity(f"first to come: {first}", points[first], ""),
             validity="at a steady rate; the forecast says how sure that is",
-            source="",
+            source="14 CFR 91.409(b) for the overrun",
             standing="common practice, no source",
         )
 
@@ -203,23 +208,32 @@ def next_due(interval: Interval, done: Done | None, in_service_day: int, in_serv
         new = (in_service_h, in_service_day)
         hours = interval.first_after_h or interval.hours
         return _due(interval, new, new, hours, interval.first_tolerance_h)
-    start_h = _counted_from(done.at_h, done.planned_h, interval.tolerance_h, interval.anchor)
-    start_day = _counted_from(done.on_day, done.planned_day, interval.tolerance_days, interval.anchor)
     last = (done.at_h, done.on_day)
-    return _due(interval, (start_h, start_day), last, interval.hours, interval.tolerance_h)
+    return _due(interval, _counted_from(interval, done), last, interval.hours, interval.tolerance_h)
 
 
-def _counted_from(actual: Point, planned: Point | None, tolerance: float, anchor: str) -> Point:
-    """Where the next interval begins."""
-    if anchor == "actual" or planned is None or abs(actual - planned) > tolerance + PLAY:
-        return actual
-    return planned
+def _counted_from(interval: Interval, done: Done) -> HoursAndDay:
+    """Where the next interval begins. [h], [day ordinal]"""
+    if interval.anchor == "actual":
+        return done.at_h, done.on_day
+    start_h, start_day = done.at_h, done.on_day
+    if interval.hours is not None and done.planned_h is not None:
+        start_h = _overrun_off(done.at_h, done.planned_h, done.planned_h + interval.hours)
+    if interval.months is not None and done.planned_day is not None:
+        lapsed_day = add_months(done.planned_day, interval.months)
+        start_day = _overrun_off(done.on_day, done.planned_day, lapsed_day)
+    return start_h, start_day
+
+
+def _overrun_off(actual: Point, planned: Point, lapsed: Point) -> Point:
+    """The planned point after an overrun; the actual one where there was none, or where the plan has lapsed."""
+    return planned if planned < actual < lapsed - PLAY else actual
 
 
 def _due(
     interval: Interval, start: HoursAndDay, last: HoursAndDay, hours: float | None, tolerance_h: float
 ) -> Due:
-    """The limits counted on from a start; hours and tolerance apart, since the first time has its own."""
+    """The limits counted from a start; hours and tolerance apart, since the first time has its own."""
     due_h = None if hours is None else start[0] + hours
     due_day = None if interval.months is None else add_months(start[1], interval.months)
     months = f"{interval.months} month{'' if interval.months == 1 else 's'}"
@@ -230,9 +244,18 @@ def _due(
         last_day=last[1],
         tolerance_h=tolerance_h,
         tolerance_days=interval.tolerance_days,
-        hours_from="" if due_h is None else f"{hours:g} h after {start[0]:.1f} h = {due_h:.1f} h",
-        days_from="" if due_day is None else f"{months} after {written(start[1])} = {written(due_day)}",
+        hours_from=""
+        if due_h is None
+        else f"{hours:g} h after {start[0]:.1f} h{_taken_off(last[0] - start[0], 'h')} = {due_h:.1f} h",
+        days_from=""
+        if due_day is None
+        else f"{months} after {written(start[1])}{_taken_off(last[1] - start[1], 'days')} = {written(due_day)}",
     )
+
+
+def _taken_off(overrun: float, unit: str) -> str:
+    """What was taken off for an overrun, in words."""
+    return f" (planned; overrun of {overrun:.3g} {unit} taken off)" if overrun > PLAY else ""
 
 
 def _urgency(

@@ -29,8 +29,8 @@ class TaskRow(BuildRow):
     task stands, since nothing tells against it.
 
     `interval_h`, `first_after_h`, `tolerance_h` [h]; `interval_months` [months]; `tolerance_days` [d];
-    `minutes` [min] is the task alone, its access groups come on top and are shared. `anchor`: the next limit
-    counts from the planned or from the actual time of the last one.
+    `minutes` [min] is the task alone, its access groups come on top and are shared. `anchor`: an overrun
+    is taken off the next interval ("planned"), or each interval counts from the work itself ("actual").
     """
 
     id: Id
