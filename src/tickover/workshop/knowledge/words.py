@@ -63,7 +63,7 @@ WORDS: dict[str, dict[str, tuple[str, str]]] = {
         "first_after_h": ("First time after", "Engine hours, where the first one comes sooner (run-in)."),
         "tolerance_h": ("Tolerance in hours", "May be overrun by so much. 0 for none."),
         "tolerance_days": ("Tolerance in days", "Whole days. 0 for none."),
-        "anchor": ("The next one counts from", "Planned: an overrun is taken off; early, from when it was done. Actual: from when it was done."),
+        "anchor": ("The next one counts from", "Planned: less any overrun. Actual: from when it was done."),
         "access": ("What must be opened", "Shared by the tasks of one visit."),
         "minutes": ("Minutes for the task alone", "Without opening and closing."),
         "tools": ("Tools", "One on each line."),
