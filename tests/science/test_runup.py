@@ -134,7 +134,36 @@ def test_the_opening_is_timed_by_hand(opening_s: float) -> None:
 def test_a_good_run_is_inside_and_says_what_is_not_known_yet() -> None:
     verdicts = judge(Truth().run(), LIMITS)
     assert {f.weight for f in verdicts} == {Weight.GOOD, Weight.MEASURE_NEXT}
-    assert answer(verdicts) == "Inside its limits; what is usual for this engine is not known yet."
+    unknown = "what is usual for this engine is not known yet"
+    assert answer(verdicts) == f"Inside its limits (idle, static rpm, CHT); {unknown}."
+
+
+def test_a_run_judged_by_no_limit_is_not_called_inside() -> None:
+    unknown = "what is usual for this engine is not known yet"
+    assert answer(judge(Truth().run())) == f"No limits to judge by; {unknown}."
+    own = baseline_of([Truth(full=full).run(n).figures for n, full in enumerate((7880.0, 7900.0, 7925.0))])
+    alone = tuple(f for f in judge(Truth().run(), {}, own) if f.weight is Weight.GOOD)
+    assert answer(alone) == "No limits to judge by; it runs as it always did."
+    assert answer(()) == "No limits to judge by; something is left to measure."
+
+
+def test_the_answer_names_the_limits_that_were_judged_and_no_others() -> None:
+    idle_and_exhaust = {"idle-rpm": LIMITS["idle-rpm"], "egt": Against(None, 650.0, 6.0, 1.0)}
+    assert answer(judge(Truth().run(), idle_and_exhaust)).startswith("Inside its limits (idle); ")
+    assert answer(judge(Truth().run(), {"egt": idle_and_exhaust["egt"]})).startswith(
+        "No limits to judge by; "
+    )
+
+
+@pytest.mark.parametrize("id", ["idle_rpm", "static-rpm-20", "CHT", "", "cht-full"])
+def test_a_limit_that_no_run_up_is_judged_by_is_refused(id: str) -> None:
+    with pytest.raises(OutOfRange, match=r"id of a limit must be one of idle-rpm, static-rpm, cht, egt"):
+        judge(Truth().run(), {**LIMITS, id: LIMITS["idle-rpm"]})
+
+
+def test_danger_and_what_is_outside_are_answered_before_any_limit_is_named() -> None:
+    assert answer(judge(Truth(cht=262.0).run())).startswith("Stop.")
+    assert answer(judge(Truth(drop_back_s=5.0).run())).startswith("Drop")
 
 
 @pytest.mark.parametrize(

@@ -276,7 +276,9 @@ def test_three_accepted_runs_judge_the_fourth(
         actions.accept(row, accepted=True, why="", who=crew.technician, at=now)
     like = take(full=7910.0, seed=20)
     other = take(full=7500.0, seed=21)
-    assert queries.opened(like).answer.startswith("Inside its limits; something is left to measure")
+    assert queries.opened(like).answer.startswith(
+        "Inside its limits (idle, static rpm, CHT); something is left to measure"
+    )
     opened = queries.opened(other)
     assert "is not as it was" in opened.answer
     page = technician.get(f"/engines/1200/runs/{other.entry_sequence}/").content.decode()

@@ -7,7 +7,7 @@ low speed or a rich sound has other causes that are looked for first.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from tickover.science.runup.air import Noted, reference_measures
 from tickover.science.runup.baseline import ENOUGH_RUNS, Baseline
@@ -18,7 +18,8 @@ from tickover.science.runup.phases import Levels, Phase, find_phases
 from tickover.science.runup.rising import rising
 from tickover.science.runup.seen import Against, Finding, Weight, against_baseline, against_limit
 from tickover.science.runup.trace import Trace
-from tickover.science.runup.words import BASELINE_OF, DO, INSTEAD, LIMIT_OF, rules_of_thumb
+from tickover.science.runup.words import BASELINE_OF, DO, INSTEAD, LIMIT_NAMES, LIMIT_OF, rules_of_thumb
+from tickover.science.valid import checked_choice
 
 __all__ = ["RunUp", "analyse", "answer", "judge", "why_not_accepted", "with_noted"]
 
@@ -113,13 +114,21 @@ def judge(
         The type's limits by their ids on the sheet: idle-rpm, static-rpm, cht, egt.
     baseline : mapping of str to Baseline, optional
         Accepted runs of this engine, by the id of the measure.
+
+    Raises
+    ------
+    OutOfRange
+        For a limit that no run-up is judged by, such as a misspelt one: nobody would see that it judged nothing.
     """
     limits, baseline = limits or {}, baseline or {}
+    for id in limits:
+        checked_choice("the id of a limit", id, tuple(LIMIT_NAMES))
     by_id = {measure.id: measure for measure in run.measures}
     found = list(dangers(run.trace, run.phases, by_id, limits))
     for measure_id, limit_id in LIMIT_OF.items():
         if limit_id in limits and measure_id in by_id and by_id[measure_id].value is not None:
-            found.append(against_limit(by_id[measure_id], limits[limit_id], *DO[measure_id]))
+            verdict = against_limit(by_id[measure_id], limits[limit_id], *DO[measure_id])
+            found.append(replace(verdict, limit=limit_id))
     for name in ("cht", "egt"):
         if name in limits:
             found += rising(by_id[f"{name}-full"], by_id[f"{name}-rate"], limits[name])
@@ -141,19 +150,26 @@ def _comparable(id: str, by_id: Mapping[str, Measure], baseline: Mapping[str, Ba
 
 
 def answer(findings: tuple[Finding, ...]) -> str:
-    """The one sentence that a technician came for."""
+    """The one sentence that a technician came for; where nothing is wrong it names the limits that were judged."""
     worst = findings[0].weight if findings else Weight.MEASURE_NEXT
     if worst is Weight.DANGER:
         return f"Stop. {findings[0].seen}"
-    if worst is Weight.GOOD:
-        return "It runs inside its limits and as it always did."
+    if worst in (Weight.GOOD, Weight.MEASURE_NEXT):
+        return f"{_limits_judged(findings)}; {_left_open(findings)}."
     told = [finding for finding in findings if finding.weight is worst]
-    if worst is Weight.MEASURE_NEXT:
-        unknown = any(finding.id.endswith("-itself") for finding in told)
-        good = any(finding.weight is Weight.GOOD for finding in findings)
-        usual = (
-            "what is usual for this engine is not known yet" if unknown else "something is left to measure"
-        )
-        return f"Inside its limits; {usual}." if good else f"{usual.capitalize()}."
     more = len(told) - 1
     return f"{told[0].seen} {more} more like it below." if more else told[0].seen
+
+
+def _limits_judged(findings: tuple[Finding, ...]) -> str:
+    """By which limits of the type a run without a fault was judged: a rule of thumb found good is no limit."""
+    judged = {finding.limit for finding in findings}
+    names = ", ".join(name for id, name in LIMIT_NAMES.items() if id in judged)
+    return f"Inside its limits ({names})" if names else "No limits to judge by"
+
+
+def _left_open(findings: tuple[Finding, ...]) -> str:
+    left = [finding for finding in findings if finding.weight is Weight.MEASURE_NEXT]
+    if any(finding.id.endswith("-itself") for finding in left):
+        return "what is usual for this engine is not known yet"
+    return "something is left to measure" if left or not findings else "it runs as it always did"

@@ -34,7 +34,7 @@ class Finding:
     """One verdict on a run: what was seen, against what, how sure, what to do or to measure next.
 
     `start_s` to `end_s` is where on the run it shows [s]; `side` is "low" or "high" where the figure lies to one side
-    of what it should be, or leans there.
+    of what it should be, or leans there. `limit` is the id of the type's limit it was judged by, "" for none.
     """
 
     id: str
@@ -46,6 +46,7 @@ class Finding:
     start_s: float = 0.0
     end_s: float = 0.0
     side: str = ""
+    limit: str = ""
 
     @property
     def danger(self) -> bool:

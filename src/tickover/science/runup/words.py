@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from tickover.science.runup.measures import Measure
 from tickover.science.runup.seen import Finding, Weight, spread, unit, written
 
-__all__ = ["BASELINE_OF", "DO", "INSTEAD", "LIMIT_OF", "four_stroking_heard", "rules_of_thumb"]
+__all__ = ["BASELINE_OF", "DO", "INSTEAD", "LIMIT_NAMES", "LIMIT_OF", "four_stroking_heard", "rules_of_thumb"]
 
 LIMIT_OF = {
     "idle-rpm": "idle-rpm",
@@ -20,6 +20,10 @@ LIMIT_OF = {
     "egt-full": "egt",
     "thrust-reference": "static-thrust",
 }
+LIMIT_NAMES = {
+    "idle-rpm": "idle", "static-rpm": "static rpm", "cht": "CHT", "egt": "EGT", "static-thrust": "thrust",
+}  # fmt: skip
+"""Every limit of a type that a run-up is judged by, as it is named in a sentence."""
 BASELINE_OF = (
     "static-rpm-20", "static-rpm-60", "cht-reference", "egt-full", "thrust-reference", "idle-rpm", "drop-back",
     "opening", "idle-steadiness",
