@@ -61,6 +61,7 @@ class Place:
             "bench:job": f"/jobs/{number}/",
             "bench:step": f"/jobs/{number}/steps/make-safe/",
             "bench:release": f"/jobs/{number}/release/",
+            "bench:exceedances": f"/jobs/{number}/exceedances/",
             "bench:work-card": f"/jobs/{number}/work-card.pdf",
             "bench:release-paper": f"/jobs/{done}/release.pdf",
             "journal:journal": "/journal/",
@@ -90,6 +91,8 @@ class Place:
             "bench:open-job": "/engines/1200/tasks/diaphragm-service/open-job/",
             "bench:note-kit": f"{job}/kit/",
             "bench:close": f"{job}/close/",
+            "bench:renew-part": f"{job}/exceedances/renewed/",
+            "bench:decide-exceedance": f"{job}/exceedances/decision/",
             "bench:reading": f"{step}/reading/",
             "bench:unmeasured": f"{step}/unmeasured/",
             "bench:done": f"{step}/done/",
@@ -110,10 +113,12 @@ LOOKS = [
     *["register:component", "register:hours-table", "register:component-card", "register:logbook"],
     *["register:label", "register:bundle", "bench:blank-card", "bench:hand-back"],
     *["bench:jobs", "bench:job", "bench:step", "bench:release", "bench:work-card", "bench:release-paper"],
+    "bench:exceedances",
 ]
 WRITES = [
     *["register:add-track-log", "register:withdraw", "bench:open-job", "bench:note-kit", "bench:close"],
     *["bench:reading", "bench:unmeasured", "bench:done", "bench:reopen", "bench:second-check"],
+    *["bench:renew-part", "bench:decide-exceedance"],
     *["register:move-edges", "register:enter-hours", "register:enter-fuel", "register:read-meter"],
     *["register:replace-meter", "register:add-component", "register:fit", "register:swap"],
     "register:import-hours",
@@ -596,7 +601,7 @@ def test_a_form_from_another_site_is_refused(place: Place, crew: Any) -> None:
 def test_a_page_of_a_job_costs_few_questions_to_the_database(
     place: Place, technician: Client, django_assert_max_num_queries: Callable[..., Any]
 ) -> None:
-    with django_assert_max_num_queries(21):
+    with django_assert_max_num_queries(22):
         technician.get(f"/jobs/{place.job.number}/")
 
 

@@ -34,19 +34,32 @@ class Held:
 
 def _new(
     number: str, kind: str, title: str, unit: str, span: tuple[float | None, float], resolution: float,
-    expanded_uncertainty: float, percent: float = 0.0, location: str = BENCH,
+    expanded_uncertainty: float, percent: float = 0.0, location: str = BENCH, tool_class: str = "",
 ) -> NewInstrument:  # fmt: skip
     serial = f"LB-{sum(map(ord, number)) * 37}"
     return NewInstrument(
-        number, kind, title, unit, resolution, expanded_uncertainty, percent, *span, serial, location
+        number,
+        kind,
+        title,
+        unit,
+        resolution,
+        expanded_uncertainty,
+        percent,
+        *span,
+        serial,
+        location,
+        tool_class,
     )
 
 
 CUPBOARD = (
     Held(_new("FG-1", "feeler", "Feeler blades, old set", "mm", (None, 1.0), 0.01, 0.012), 371, 360),
     Held(_new("FG-2", "feeler", "Feeler blades", "mm", (None, 1.0), 0.01, 0.01, location=DRAWER), 120),
-    Held(_new("TW-1", "torque-wrench", "Torque wrench", "N.m", (5.0, 30.0), 0.2, 0.0, 4.0), 351),
-    Held(_new("TW-2", "torque-wrench", "Torque screwdriver", "N.m", (0.5, 5.0), 0.05, 0.0, 5.0), 190),
+    Held(_new("TW-1", "torque-wrench", "Torque wrench", "N.m", (5.0, 30.0), 0.2, 0.0, 4.0, tool_class="II A"), 351),
+    Held(
+        _new("TW-2", "torque-wrench", "Torque screwdriver", "N.m", (0.5, 5.0), 0.05, 0.0, 5.0, tool_class="II D"),
+        190,
+    ),
     Held(_new("DG-1", "depth-gauge", "Depth gauge", "mm", (None, 25.0), 0.02, 0.03, location=DRAWER), 205),
     Held(_new("DI-1", "dial-gauge", "Dial gauge on a stand", "mm", (None, 10.0), 0.01, 0.01), 240),
     Held(_new("PG-1", "pressure-gauge", "Low-pressure gauge with bulb", "bar", (None, 0.6), 0.01, 0.01), 143),

@@ -11,6 +11,7 @@ from tickover.science.propagation import Propagated, Unsure, propagate
 from tickover.science.readings import Decision, Rule, Verdict, decide, sentence
 from tickover.science.repeated import Repeated, repeated
 from tickover.science.shown import shown
+from tickover.science.torque_tools import SetTorque
 from tickover.science.verdict import Instrument
 from tickover.science.working import Quantity, Working
 from tickover.sheets import LimitRow
@@ -34,6 +35,14 @@ class Measured:
     told: tuple[str, ...] = ()
     apart: str = ""
     not_valid: tuple[str, ...] = ()
+    set_to: SetTorque | None = None
+    set_words: str = ""
+    """Of a torque that was set and not measured: its conformity, and the sentence that says it."""
+
+    @property
+    def words(self) -> str:
+        """The verdict in words."""
+        return str(self.set_to.conformity if self.set_to else self.decision)
 
     @property
     def decision(self) -> Decision:
@@ -43,6 +52,8 @@ class Measured:
         """What the reading says, in words for the bench."""
         if self.not_valid:
             return " ".join((*self.not_valid, "Test again as the card says."))
+        if self.set_to:
+            return self.set_words
         if self.apart and self.decision is Decision.CANNOT_TELL:
             return self.apart
         return sentence(self.verdict, limit.unit, limit.low_means, limit.high_means)

@@ -53,6 +53,7 @@ class Reading(Recorded):
 
     `typed_unit` is the unit it was typed in, "" for `unit`. `inputs` holds every field of a reading that is
     more than one number, `gauge` the instrument as it stood then: both are all that it is judged by again.
+    `torque_set`: the value is what a wrench was set to, and no measurement; it has no chance of being inside.
     `acknowledged`: the instrument was out of calibration on a critical step, and the reader knew.
     """
 
@@ -70,11 +71,12 @@ class Reading(Recorded):
     value = models.FloatField()
     unit = models.CharField(max_length=20)
     decision = models.CharField(max_length=15)
-    probability_inside = models.FloatField()
+    probability_inside = models.FloatField(null=True)
     standard_uncertainty = models.FloatField(null=True)
     instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, related_name="+", null=True)
     gauge = models.JSONField(default=dict)
     acknowledged = models.BooleanField(default=False)
+    torque_set = models.BooleanField(default=False)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 

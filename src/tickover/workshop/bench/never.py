@@ -48,7 +48,7 @@ def never_at(step: Step, limit: LimitRow, joint: Joint | None) -> Never:
     The joint counts where it is tightened. A nut that is tried as found may begin to turn later than it was set.
     """
     above = limit.never_above
-    if above is None and joint is not None and _tightens(step, limit):
+    if above is None and joint is not None and sets_torque(step, limit):
         most = joint.fasteners.torque_max_nm
         above = None if most is None else units.convert(most, "N.m", limit.unit)
     return Never(limit.never_below, above, limit.unit)
@@ -67,7 +67,8 @@ def beyond(site: Site, never: Never, amounts: Mapping[str, float], value: float)
     return tuple(x for x in read if not never.holds(x))
 
 
-def _tightens(step: Step, limit: LimitRow) -> bool:
+def sets_torque(step: Step, limit: LimitRow) -> bool:
+    """Whether a step sets a torque; as found it is tried, which is a measurement."""
     return (
         limit.instrument_kind == "torque-wrench"
         and step.moment != "as found"

@@ -14,6 +14,7 @@ from tickover.workshop.bench.exceedances import Exceedance
 from tickover.workshop.bench.measuring import asks_of, computation_of
 from tickover.workshop.bench.models import Reading
 from tickover.workshop.bench.reading_line import ReadingLine
+from tickover.workshop.bench.setting import wrench_in_words
 from tickover.workshop.bench.standing import JobSheet
 from tickover.workshop.bench.step_line import StepLine, said
 from tickover.workshop.people.templatetags.amounts import day, units
@@ -90,9 +91,9 @@ def _reading(r: ReadingLine, line: StepLine) -> papers.ReadingLine:
     acknowledged = f" {r.reading.by} acknowledged it." if r.reading.acknowledged else ""
     return papers.ReadingLine(
         f"{_title(r.limit, line)}{second}",
-        units(f"{r.shown} {r.reading.unit}"),
+        units(f"{'set to ' if r.reading.torque_set else ''}{r.shown} {r.reading.unit}"),
         _span(r.limit),
-        r.reading.decision,
+        r.decided,
         units(_instrument(r)),
         detail=units(" ".join(_detail(r))),
         marks=tuple(doubt + acknowledged * (doubt == r.uncalibrated) for doubt in r.doubts),
@@ -110,7 +111,13 @@ def _title(limit: LimitRow, line: StepLine) -> str:
 
 
 def _detail(r: ReadingLine) -> list[str]:
-    """What the value was taken from: the single numbers, and what they were typed in."""
+    """What the value was taken from, and of a torque that was set what is known of it."""
+    known = r.measured.set_to is not None and not r.measured.set_to.why_not
+    return [*_taken_from(r), *((r.sentence,) if known else ())]
+
+
+def _taken_from(r: ReadingLine) -> list[str]:
+    """The single numbers, and what they were typed in."""
     if r.in_both_units and not computation_of(r.site):
         return [f"Typed {r.in_both_units}.", *r.measured.told]
     if r.reading.inputs and computation_of(r.site):
@@ -129,7 +136,9 @@ def _instrument(r: ReadingLine) -> str:
     """Named, with what it can tell and until when; else as the sheet names its kind."""
     gauge = r.gauge
     if gauge is None:
-        return r.limit.instrument
+        return "wrench not recorded" if r.reading.torque_set else r.limit.instrument
+    if r.reading.torque_set:
+        return wrench_in_words(gauge)
     percent = f" and {gauge.percent:g} %" if gauge.percent else ""
     until = f", calibrated to {day(date.fromisoformat(gauge.due_on))}" if gauge.due_on else ""
     return f"{gauge.name}: U = {gauge.fixed:g} {gauge.unit}{percent} (k = 2){until}"
@@ -147,7 +156,7 @@ def _stood(line: StepLine | None) -> str:
     r = line.reading if line else None
     if r is None:
         return "not measured" if line and line.not_measured else "not read"
-    return units(f"{r.shown} {r.reading.unit}, {r.reading.decision}")
+    return units(f"{r.shown} {r.reading.unit}, {r.decided}")
 
 
 def _span(limit: LimitRow) -> str:

@@ -188,11 +188,12 @@ def _step_lines(job: Job, sheet: TypeSheet, tasks: tuple[JobTask, ...], rows: Ro
     for number, (step, card) in enumerate(((s.step, s.card) for s in steps_of(tasks)), start=1):
         mark = rows.marks.get((job.pk, step.id))
         site = Site(sheet.limit(step.reading), sheet.geometry) if step.reading else None
-        own = tuple(ReadingLine(r, site) for r in rows.readings.get((job.pk, step.id), ())) if site else ()
-        check = rows.checks.get(mark.pk) if mark else None
-        skipped = rows.skipped.get((job.pk, step.id))
         joint = sheet.joint(step.joint) if step.joint else None
         never = never_at(step, site.limit, joint) if site else Never()
+        rows_here = rows.readings.get((job.pk, step.id), ())
+        own = tuple(ReadingLine(r, site, never) for r in rows_here) if site else ()
+        check = rows.checks.get(mark.pk) if mark else None
+        skipped = rows.skipped.get((job.pk, step.id))
         fitted = _fitted(sheet, step, joint)
         lines.append(
             StepLine(number, step, card, site, mark, own, check, skipped, never=never, fitted=fitted)

@@ -11,6 +11,7 @@ from tickover.workshop.bench.computed import Site
 from tickover.workshop.bench.judging import Taken, judge, take
 from tickover.workshop.bench.measuring import asks_of
 from tickover.workshop.bench.models import Job, NotMeasured, Reading, SecondCheck
+from tickover.workshop.bench.setting import as_set
 from tickover.workshop.bench.still_open import BenchError, open_again, still_open
 from tickover.workshop.instruments import queries as instruments
 from tickover.workshop.instruments.models import Instrument
@@ -95,6 +96,9 @@ def _read(line: queries.StepLine, job: Job, entry: Entry, purpose: str, who: Per
     taken = take(entry, line.site, gauge)
     measured = judge(taken, line.site, gauge, confirmed=entry.confirmed)
     alone = len(taken) == 1 and taken[0].name == TYPED
+    is_set = line.sets_torque and not (gauge and gauge.indicates)
+    if is_set:
+        measured = as_set(measured, limit, line.never, {t.name: t.value for t in taken}, gauge, at.date())
     row = Reading(
         job=job,
         step_id=line.step.id,
@@ -106,10 +110,11 @@ def _read(line: queries.StepLine, job: Job, entry: Entry, purpose: str, who: Per
         value=measured.value,
         unit=limit.unit,
         decision=str(measured.decision),
-        probability_inside=measured.verdict.probability_inside,
+        probability_inside=None if is_set else measured.verdict.probability_inside,
         standard_uncertainty=measured.verdict.standard_uncertainty,
         instrument=instrument,
         gauge=gauge.facts() if gauge else {},
+        torque_set=is_set,
         acknowledged=bool(entry.acknowledged and gauge and gauge.uncalibrated(at.date())),
         by=who,
         at=at,

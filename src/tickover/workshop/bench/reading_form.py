@@ -14,6 +14,7 @@ from tickover.sheets import LimitRow
 from tickover.workshop.bench import conditions, queries
 from tickover.workshop.bench.asked import Asked, Entry
 from tickover.workshop.bench.computed import Site
+from tickover.workshop.bench.setting import advice
 from tickover.workshop.bench.step_line import StepLine
 from tickover.workshop.bench.typed_unit import own_unit
 from tickover.workshop.instruments import queries as instruments
@@ -72,6 +73,8 @@ class ReadingForm:
     kind: str
     offers: tuple[Offer, ...]
     instrument: str
+    setting: tuple[str, ...]
+    """What a wrench may be set to at most, where the ordered setting leaves it no room."""
 
 
 def entry_of(posted: Mapping[str, str]) -> Entry:
@@ -109,7 +112,15 @@ def form_for(line: StepLine, person: Person, posted: Mapping[str, str]) -> Readi
         kind=str(limit.instrument_kind or "").replace("-", " "),
         offers=offers,
         instrument=chosen or "",
+        setting=_setting(line),
     )
+
+
+def _setting(line: StepLine) -> tuple[str, ...]:
+    if line.limit is None or not line.sets_torque or line.limit.instrument_kind is None:
+        return ()
+    fitting = instruments.offered(line.limit.instrument_kind, line.limit.unit)
+    return advice(line.limit, line.never, [x.gauge for x in fitting if _reaches(x.gauge, line.limit)])
 
 
 def _units(limit: LimitRow, asks: tuple[Asked, ...], offers: tuple[Offer, ...]) -> tuple[str, ...]:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from tickover.formats.amount import in_both
 from tickover.science.readings import Verdict
 from tickover.science.shown import shown
+from tickover.science.torque_tools import Conformity
 from tickover.science.working import Working
 from tickover.sheets import LimitRow
 from tickover.workshop.bench.asked import TYPED
 from tickover.workshop.bench.computed import Site
 from tickover.workshop.bench.measuring import Measured, asks_of, measure
 from tickover.workshop.bench.models import Reading
+from tickover.workshop.bench.never import Never
+from tickover.workshop.bench.setting import as_set
 from tickover.workshop.instruments.queries import Gauge
 
 
@@ -23,6 +26,7 @@ class ReadingLine:
 
     reading: Reading
     site: Site
+    never: Never = field(default_factory=Never)
 
     @property
     def limit(self) -> LimitRow:
@@ -40,7 +44,16 @@ class ReadingLine:
 
     @cached_property
     def measured(self) -> Measured:
-        return measure(self.site, self.amounts, self.gauge)
+        measured = measure(self.site, self.amounts, self.gauge)
+        if not self.reading.torque_set:
+            return measured
+        day = self.reading.at.date()
+        return as_set(measured, self.limit, self.never, self.amounts, self.gauge, day)
+
+    @property
+    def decided(self) -> str:
+        """The verdict in words; of a torque that was set, its conformity."""
+        return self.measured.words
 
     @property
     def verdict(self) -> Verdict:
@@ -86,9 +99,11 @@ class ReadingLine:
     @property
     def doubts(self) -> tuple[str, ...]:
         """What is to be known about the instrument of this reading, each as a sentence."""
+        set_to = self.measured.set_to
+        unknown = (set_to.why_not,) if set_to and set_to.conformity is Conformity.WRENCH_NOT_KNOWN else ()
         if self.gauge is None:
-            return ()
+            return unknown
         asks = {a.name: a for a in asks_of(self.site) if a.gauged}
         read = {n: x for n, x in self.amounts.items() if n in asks}
         beyond = (self.gauge.out_of_range(x, asks[n].unit) for n, x in read.items())
-        return tuple(dict.fromkeys(d for d in (self.uncalibrated, *beyond) if d))
+        return tuple(dict.fromkeys(d for d in (*unknown, self.uncalibrated, *beyond) if d))

@@ -10,7 +10,7 @@ from tickover.workshop.bench.asked import Asked
 from tickover.workshop.bench.computed import Site
 from tickover.workshop.bench.measuring import asks_of
 from tickover.workshop.bench.models import NotMeasured, Reading, SecondCheck, StepMark
-from tickover.workshop.bench.never import Never
+from tickover.workshop.bench.never import Never, sets_torque
 from tickover.workshop.bench.reading_line import ReadingLine
 
 
@@ -45,6 +45,11 @@ class StepLine:
     def as_found(self) -> bool:
         """Whether it notes how things were before any work, which stands against nothing."""
         return self.step.moment == "as found"
+
+    @property
+    def sets_torque(self) -> bool:
+        """Whether what is typed is what a wrench was set to."""
+        return self.limit is not None and sets_torque(self.step, self.limit)
 
     @property
     def done(self) -> bool:

@@ -6,6 +6,7 @@ import math
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 
+from tickover.science.torque_tools import CLASSES
 from tickover.workshop.instruments import queries
 from tickover.workshop.instruments.models import KINDS, Calibration, Instrument, Placing
 from tickover.workshop.journal import actions as journal
@@ -33,11 +34,12 @@ class NewInstrument:
     range_upper: float | None = None
     serial: str = ""
     location: str = ""
+    tool_class: str = ""
 
 
 @dataclass(frozen=True)
 class NewCalibration:
-    """What a certificate says; without an uncertainty of its own, what was stated before goes on."""
+    """What a certificate says; without an uncertainty or a class of its own, what was stated before goes on."""
 
     on_day: date
     certificate: str
@@ -45,6 +47,7 @@ class NewCalibration:
     expanded_uncertainty: float | None = None
     percent: float | None = None
     remark: str = ""
+    tool_class: str = ""
 
 
 @journal.locked()
@@ -73,12 +76,14 @@ def calibrate(instrument: Instrument, new: NewCalibration, *, who: Person, at: d
         certificate=new.certificate.strip()[:80],
         expanded_uncertainty=_or(new.expanded_uncertainty, before.expanded_uncertainty),
         percent=_or(new.percent, before.percent),
+        tool_class=new.tool_class or before.tool_class,
         remark=new.remark.strip()[:200],
         by=who,
         at=at,
     )
     _not_negative(row.expanded_uncertainty, "The expanded uncertainty")
     _not_negative(row.percent, "The percent of reading")
+    _of_a_torque_tool(instrument.kind, new.tool_class)
     journal.record(row, "instrument calibrated", _subject(instrument), actor=who.username, at=at)
     return row
 
@@ -143,6 +148,7 @@ def _may_be_added(new: NewInstrument) -> None:
         raise InstrumentError(f"The resolution must be above 0, not {new.resolution:g}. Nothing was added.")
     _not_negative(new.expanded_uncertainty, "The expanded uncertainty")
     _not_negative(new.percent, "The percent of reading")
+    _of_a_torque_tool(new.kind, new.tool_class)
     lower, upper = new.range_lower, new.range_upper
     if lower is not None and upper is not None and lower >= upper:
         raise InstrumentError(f"Its range must run upwards, not from {lower:g} to {upper:g}.")
@@ -151,6 +157,17 @@ def _may_be_added(new: NewInstrument) -> None:
 def _not_negative(value: float, name: str) -> None:
     if not (0.0 <= value < math.inf):
         raise InstrumentError(f"{name} must be 0 or more, not {value:g}. Nothing was changed.")
+
+
+def _of_a_torque_tool(kind: str, tool_class: str) -> None:
+    if not tool_class:
+        return
+    if kind != "torque-wrench":
+        raise InstrumentError(
+            "Only a torque tool has a class by ISO 6789. Leave it empty. Nothing was changed."
+        )
+    if tool_class not in CLASSES:
+        raise InstrumentError(f"“{tool_class}” is no class of ISO 6789. Choose one. Nothing was changed.")
 
 
 def _or(value: float | None, before: float) -> float:

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from django import forms
 
+from tickover.science.torque_tools import CLASSES
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
 from tickover.workshop.instruments.models import KINDS
 from tickover.workshop.typed_fields import Day, Number
 
 UNITS = ("mm", "in", "bar", "mbar", "kPa", "psi", "N.m", "in-lb", "N", "rpm", "deg C", "deg F", "Hz", "ohm",
          "kohm", "g", "kg", "turns", "deg")  # fmt: skip
+
+TOOL_CLASSES = [
+    ("", "not known, or no torque tool"),
+    *((n, f"{n}: {what}") for n, (what, *_) in CLASSES.items()),
+]
+BY_CLASS = "Type and class by ISO 6789, from its marking or papers."
 
 
 class InstrumentForm(forms.Form):
@@ -28,6 +35,9 @@ class InstrumentForm(forms.Form):
         help_text="In its unit, from the certificate or the maker’s data.",
     )
     percent = Number(label="and percent of reading", required=False, help_text="Empty for none.")
+    tool_class = forms.ChoiceField(
+        label="Torque tool: class", choices=TOOL_CLASSES, required=False, help_text=BY_CLASS
+    )
     location = forms.CharField(label="Where it is kept", max_length=80, required=False)
 
     def new(self) -> NewInstrument:
@@ -43,6 +53,12 @@ class CalibrationForm(forms.Form):
         label="Expanded uncertainty (k = 2)", required=False, help_text="Empty where it is as before."
     )
     percent = Number(label="and percent of reading", required=False, help_text="Empty where it is as before.")
+    tool_class = forms.ChoiceField(
+        label="Torque tool: class",
+        choices=TOOL_CLASSES,
+        required=False,
+        help_text="Empty where it is as before.",
+    )
     remark = forms.CharField(label="Remark", max_length=200, required=False)
 
     def new(self) -> NewCalibration:

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from tickover.formats import units
+from tickover.science.torque_tools import INDICATING, permissible_deviation
 
 
 @dataclass(frozen=True)
@@ -14,6 +15,7 @@ class Gauge:
     """What one instrument can tell, in `unit`; `fixed` and `percent` make up its expanded uncertainty (k = 2).
 
     `calibrated`: whether a calibration was noted; `due_on`: the day it ran to, "" for no end.
+    `tool_class`: of a torque tool by ISO 6789, "" where it is not known.
     """
 
     number: str
@@ -27,6 +29,7 @@ class Gauge:
     calibrated: bool
     due_on: str
     certificate: str
+    tool_class: str = ""
 
     @classmethod
     def kept(cls, facts: dict[str, Any]) -> Gauge | None:
@@ -40,6 +43,17 @@ class Gauge:
     @property
     def name(self) -> str:
         return f"{self.title}, {self.number}"
+
+    @property
+    def indicates(self) -> bool:
+        """Whether it is a torque tool that is read, not one that is set."""
+        return self.tool_class in INDICATING
+
+    def deviation(self) -> float | None:
+        """Permissible deviation of a torque tool, as a share; None where its class or its range is not known."""
+        if not self.tool_class or self.upper is None or not units.convertible(self.unit, "N.m"):
+            return None
+        return permissible_deviation(self.tool_class, units.convert(self.upper, self.unit, "N.m"))
 
     def expanded_at(self, value: float, unit: str) -> float:
         """Expanded uncertainty (k = 2) where it reads this, both in `unit`."""

@@ -19,7 +19,8 @@ class Instrument(Recorded):
     """A measuring instrument as it came into the register.
 
     Range and resolution are in `unit`. Its expanded uncertainty (coverage factor 2) is `expanded_uncertainty`
-    [unit] plus `percent` of what is read; a calibration may state both anew.
+    [unit] plus `percent` of what is read; a calibration may state both anew. `tool_class`: type and class of a
+    torque tool by ISO 6789, such as "II A"; "" where it is not known.
     """
 
     number = models.CharField(max_length=20, unique=True)
@@ -32,6 +33,7 @@ class Instrument(Recorded):
     resolution = models.FloatField()
     expanded_uncertainty = models.FloatField()
     percent = models.FloatField(default=0.0)
+    tool_class = models.CharField(max_length=5, default="", blank=True)
     location = models.CharField(max_length=80, blank=True)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
@@ -56,6 +58,7 @@ class Calibration(Recorded):
     certificate = models.CharField(max_length=80)
     expanded_uncertainty = models.FloatField()
     percent = models.FloatField(default=0.0)
+    tool_class = models.CharField(max_length=5, default="", blank=True)
     remark = models.CharField(max_length=200, blank=True)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

@@ -67,6 +67,7 @@ class InstrumentLine:
             calibrated=self.calibration is not None,
             due_on=self.due_on.isoformat() if self.due_on else "",
             certificate=self.calibration.certificate if self.calibration else "",
+            tool_class=self.stated.tool_class,
         )
 
     def standing(self, today: date) -> str:

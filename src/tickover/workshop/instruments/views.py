@@ -115,6 +115,7 @@ def _page(
     context: dict[str, Any] = {
         "line": line,
         "standing": line.standing(today),
+        "deviation": 100.0 * (line.gauge.deviation() or 0.0),
         "wanting": line.wants_a_hand(today),
         "form": form,
         "history": queries.history(found),

@@ -91,6 +91,8 @@ def _limit(sheet: TypeSheet, limit: LimitRow, system: str) -> Line:
         ("from", number(limit.lower)),
         ("nominal", number(limit.nominal)),
         ("to", number(limit.upper)),
+        ("never less than", number(limit.never_below)),
+        ("never more than", number(limit.never_above)),
         ("unit", limit.unit),
         ("instrument", f"{limit.instrument}, ± {number(limit.expanded_uncertainty)}"),
     )
