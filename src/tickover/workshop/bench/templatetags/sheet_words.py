@@ -11,8 +11,13 @@ from tickover.workshop.bench.queries import JobSheet, StepLine, sheet_for
 register = template.Library()
 
 SHAPES = {
-    **{"inside": "✓", "outside": "✗", "cannot tell": "?", "not valid": "–"},
-    **{"conforms": "✓", "does not conform": "✗", "wrench not known": "?"},
+    "inside": "✓",
+    "outside": "✗",
+    "cannot tell": "?",
+    "not valid": "–",
+    "conforms": "✓",
+    "does not conform": "✗",
+    "wrench not known": "?",
 }
 
 
