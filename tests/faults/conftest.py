@@ -5,6 +5,7 @@ from __future__ import annotations
 import http.client
 import json
 import os
+import secrets
 import shutil
 import subprocess
 import sys
@@ -14,7 +15,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlencode
+from urllib.parse import urlencode, urlsplit
 
 import pytest
 
@@ -76,12 +77,15 @@ class Folder:
     """One workshop on disk."""
 
     data: Path
+    database: str = ""
+    """Where its records are on a PostgreSQL server; "" for SQLite in the folder."""
 
     @property
     def environment(self) -> dict[str, str]:
         kept = {k: v for k, v in os.environ.items() if k != "DATABASE_URL"}
         return {
             **kept,
+            **({"DATABASE_URL": self.database} if self.database else {}),
             "TICKOVER_DATA": str(self.data),
             "DJANGO_SETTINGS_MODULE": "tickover.workshop.settings",
         }
@@ -222,6 +226,62 @@ def laid_out(tmp_path_factory: pytest.TempPathFactory) -> Folder:
 def folder(laid_out: Folder, tmp_path: Path) -> Folder:
     shutil.copytree(laid_out.data, tmp_path / "workshop")
     return Folder(tmp_path / "workshop")
+
+
+class Server:
+    """Databases of their own on the PostgreSQL server that the tests run on."""
+
+    def __init__(self, address: str) -> None:
+        self.address = urlsplit(address)
+        self.made: list[str] = []
+
+    def make(self, template: str = "template1") -> str:
+        """The address of a new database, empty or like another."""
+        name = f"tickover_faults_{secrets.token_hex(6)}"
+        self.do(f"CREATE DATABASE {name} TEMPLATE {template.rpartition('/')[2]}")
+        self.made.append(name)
+        return self.address._replace(path=f"/{name}").geturl()
+
+    def do(self, statement: str) -> None:
+        import psycopg
+
+        with psycopg.connect(self.address.geturl(), autocommit=True) as connection:
+            connection.execute(statement.encode())
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[Server | None]:
+    """The server that DATABASE_URL names, else none: the tests then keep their books in SQLite."""
+    address = os.environ.get("DATABASE_URL")
+    server = Server(address) if address else None
+    yield server
+    for name in server.made if server else ():
+        server.do(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+@pytest.fixture(scope="session")
+def laid_out_book(laid_out: Folder, server: Server | None) -> Folder:
+    """The same workshop, on the database that the tests run on."""
+    if server is None:
+        return laid_out
+    folder = Folder(laid_out.data, server.make())
+    _, err = folder.start(LAY_OUT).communicate(timeout=120)
+    assert folder.ask("import json; print(json.dumps(Job.objects.count()))") == 1, err
+    return folder
+
+
+@pytest.fixture
+def book(laid_out_book: Folder, server: Server | None, tmp_path: Path) -> Folder:
+    """A workshop of each test's own, on the database that the tests run on."""
+    shutil.copytree(laid_out_book.data, tmp_path / "workshop")
+    return Folder(tmp_path / "workshop", server.make(laid_out_book.database) if server else "")
+
+
+@pytest.fixture
+def empty_book(server: Server | None, tmp_path: Path) -> Folder:
+    """A folder, and a database, with nothing in it yet."""
+    (tmp_path / "empty").mkdir()
+    return Folder(tmp_path / "empty", server.make() if server else "")
 
 
 @pytest.fixture

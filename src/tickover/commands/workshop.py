@@ -14,7 +14,7 @@ from django.utils import timezone
 from tickover.demo.workshop import build_demo
 from tickover.sheets import shipped_texts
 from tickover.workshop.journal import backup as keeping
-from tickover.workshop.journal import verification
+from tickover.workshop.journal import setting_up, verification
 from tickover.workshop.journal.folder_lock import FolderLockedError, in_use
 from tickover.workshop.owner_only import put_right
 from tickover.workshop.people import actions as people
@@ -83,7 +83,12 @@ def _open(options: argparse.Namespace) -> int:
 
 
 def _lay_out(*, empty: bool) -> None:
-    """Bring the database up to date, and fill a new one."""
+    """Bring the database up to date, and fill a new one; one process at a time."""
+    with setting_up.alone(settings.DATA, lambda words: print(f"  {words}", flush=True)):
+        _lay_out_alone(empty=empty)
+
+
+def _lay_out_alone(*, empty: bool) -> None:
     call_command("migrate", verbosity=0)
     if Workshop.objects.exists():
         return

@@ -2,6 +2,7 @@
 
 import os
 import secrets
+from contextlib import suppress
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
@@ -19,8 +20,13 @@ def _kept_secret() -> str:
     kept = DATA / "secret.key"
     if not kept.exists():
         DATA.mkdir(parents=True, exist_ok=True)
-        kept.touch(mode=0o600)
-        kept.write_text(secrets.token_urlsafe(50))
+        fresh = DATA / f"secret-{secrets.token_hex(8)}.key"
+        fresh.touch(mode=0o600)
+        fresh.write_text(secrets.token_urlsafe(50))
+        # Whole at once, and the first one stays: two that start together read the same key.
+        with suppress(FileExistsError):
+            os.link(fresh, kept)
+        fresh.unlink()
     return kept.read_text()
 
 
@@ -64,6 +70,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "tickover.workshop.people.middleware.ask_to_sign_in",
+    "tickover.workshop.journal.middleware.one_form_one_entry",
     "axes.middleware.AxesMiddleware",
 ]
 ROOT_URLCONF = "tickover.workshop.urls"
@@ -80,7 +87,10 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "tickover.workshop.people.context.workshop",
             ],
-            "builtins": ["tickover.workshop.people.templatetags.amounts"],
+            "builtins": [
+                "tickover.workshop.people.templatetags.amounts",
+                "tickover.workshop.journal.templatetags.form_key",
+            ],
         },
     }
 ]

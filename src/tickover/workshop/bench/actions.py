@@ -22,6 +22,7 @@ from tickover.workshop.bench.still_open import BenchError, open_again, still_ope
 from tickover.workshop.bench.task_actions import add_task, remove_task
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.journal import actions as journal
+from tickover.workshop.journal.forms import ask_again
 from tickover.workshop.journal.numbering import next_number
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
@@ -97,6 +98,8 @@ def note_kit(job: Job, lot: str, *, card_id: str = "", who: Person, at: datetime
     if not lot.strip():
         raise BenchError("Type the lot that is printed on the kit's bag. Nothing was noted.")
     note = KitNote(job=job, lot=lot.strip()[:80], card_id=card_id, by=who)
+    if earlier := KitNote.objects.filter(job=job, lot=note.lot, card_id=card_id).first():
+        ask_again(f"Lot {note.lot} was noted already, by {earlier.by}. Note it again?")
     journal.record(note, "kit noted", f"job/{job.number}", actor=who.username, at=at)
     return note
 
@@ -178,7 +181,9 @@ def _release(
         exceedances=[e.facts() for e in exceeded],
     )
     for done in sheet.tasks:
-        programme.record_done(job.engine, done.task.id, at.date(), total.hours_h, row.number, who=who, at=at)
+        programme.record_done(
+            job.engine, done.task.id, localdate(at), total.hours_h, row.number, who=who, at=at
+        )
     journal.record(row, "released to service", f"job/{job.number}", actor=who.username, at=at)
     return row
 

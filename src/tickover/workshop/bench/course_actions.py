@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from django.utils.timezone import localdate
+
 from tickover.workshop.bench.models import HandOver, Job, Pause, Remark
 from tickover.workshop.bench.still_open import BenchError, still_open
 from tickover.workshop.journal import actions as journal
+from tickover.workshop.journal.forms import ask_again_of
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
 
@@ -23,6 +26,9 @@ def remark(job: Job, text: str, *, step_id: str = "", who: Person, at: datetime)
         raise BenchError("Type what there is to say. Nothing was noted.")
     if len(text) > LONGEST:
         raise BenchError("The remark is longer than 2,000 characters. Nothing was noted.")
+    same = Remark.objects.filter(job=job, step_id=step_id, text=text.strip(), at__date=localdate(at))
+    if earlier := same.first():
+        ask_again_of("this remark", localdate(at), earlier.by)
     row = Remark(job=job, step_id=step_id, text=text.strip(), by=who, at=at)
     journal.record(row, "remark", f"job/{job.number}", actor=who.username, at=at)
     return row

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from django.utils.timezone import localdate
+
 from tickover.science.readings import Decision
 from tickover.workshop.bench import queries
 from tickover.workshop.bench.asked import TYPED, Entry
@@ -98,7 +100,7 @@ def _read(line: queries.StepLine, job: Job, entry: Entry, purpose: str, who: Per
     alone = len(taken) == 1 and taken[0].name == TYPED
     is_set = line.sets_torque and not (gauge and gauge.indicates)
     if is_set:
-        measured = as_set(measured, limit, line.never, {t.name: t.value for t in taken}, gauge, at.date())
+        measured = as_set(measured, limit, line.never, {t.name: t.value for t in taken}, gauge, localdate(at))
     row = Reading(
         job=job,
         step_id=line.step.id,
@@ -115,7 +117,7 @@ def _read(line: queries.StepLine, job: Job, entry: Entry, purpose: str, who: Per
         instrument=instrument,
         gauge=gauge.facts() if gauge else {},
         torque_set=is_set,
-        acknowledged=bool(entry.acknowledged and gauge and gauge.uncalibrated(at.date())),
+        acknowledged=bool(entry.acknowledged and gauge and gauge.uncalibrated(localdate(at))),
         by=who,
         at=at,
     )
@@ -139,9 +141,9 @@ def _instrument(entry: Entry, line: queries.StepLine, at: datetime) -> tuple[Ins
             f"{instrument} is a {instrument.kind_in_words} and reads {instrument.unit}; step {line.number} is "
             f"read with a {(kind or 'tool of its own').replace('-', ' ')} in {unit}. Nothing was kept."
         )
-    if line.step.critical and gauge.uncalibrated(at.date()) and not entry.acknowledged:
+    if line.step.critical and gauge.uncalibrated(localdate(at)) and not entry.acknowledged:
         raise DoubtfulInstrumentError(
-            f"{gauge.uncalibrated(at.date())} Step {line.number} is critical. Take another instrument, or "
+            f"{gauge.uncalibrated(localdate(at))} Step {line.number} is critical. Take another instrument, or "
             "acknowledge it: the reading is then kept with that mark."
         )
     return instrument, gauge

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from django.utils.timezone import localdate
+
 from tickover.formats.amount import in_both
 from tickover.science.readings import Verdict
 from tickover.science.shown import shown
@@ -94,7 +96,7 @@ class ReadingLine:
     @property
     def uncalibrated(self) -> str:
         """What was wrong with the instrument's calibration; "" if nothing was."""
-        return self.gauge.uncalibrated(self.reading.at.date()) if self.gauge else ""
+        return self.gauge.uncalibrated(localdate(self.reading.at)) if self.gauge else ""
 
     @property
     def doubts(self) -> tuple[str, ...]:

@@ -17,6 +17,7 @@ from tickover.workshop.defects.models import (
     DeferredDefect,
 )
 from tickover.workshop.journal import actions as journal
+from tickover.workshop.journal.forms import ask_again_of
 from tickover.workshop.journal.numbering import next_number
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person, Role
@@ -71,6 +72,10 @@ def defer(
     _ahead(Until(new.until_h, new.until_on), now_h, at)
     _accepted(accepted_by, who)
     line = _step(engine, job, new.step_id)
+    what = new.what.strip()[:300]
+    same = DeferredDefect.objects.filter(engine=engine, what__iexact=what, at__date=localdate(at))
+    if earlier := same.first():
+        ask_again_of(f"“{what}” as {earlier.number}", localdate(at), earlier.by)
     finding = line.finding if line else None
     row = DeferredDefect(
         number=next_number(DeferredDefect, at, prefix="D-"),
@@ -79,7 +84,7 @@ def defer(
         step_id=new.step_id,
         finding_id=finding.id if finding else "",
         task_id=(finding.task or "") if finding else "",
-        what=new.what.strip()[:300],
+        what=what,
         why_it_may_wait=new.why_it_may_wait.strip()[:500],
         until_h=new.until_h,
         until_on=new.until_on,

@@ -6,10 +6,13 @@ import math
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 
+from django.utils.timezone import localdate
+
 from tickover.science.torque_tools import CLASSES
 from tickover.workshop.instruments import queries
 from tickover.workshop.instruments.models import KINDS, Calibration, Instrument, Placing
 from tickover.workshop.journal import actions as journal
+from tickover.workshop.journal.forms import ask_again_of
 from tickover.workshop.people.models import Person
 
 NUMBER_MAX = 20
@@ -64,16 +67,20 @@ def calibrate(instrument: Instrument, new: NewCalibration, *, who: Person, at: d
     """Note a calibration. The newest one noted counts from now on; readings taken before keep theirs."""
     if not new.certificate.strip():
         raise InstrumentError("Give the number of the certificate, or who compared it. Nothing was noted.")
-    if new.on_day > at.date():
+    if new.on_day > localdate(at):
         raise InstrumentError(f"{new.on_day} lies ahead: a calibration is noted once it is done.")
     if new.due_on is not None and new.due_on <= new.on_day:
         raise InstrumentError(f"Due on {new.due_on} is not after {new.on_day}. Nothing was noted.")
+    certificate = new.certificate.strip()[:80]
+    same = Calibration.objects.filter(instrument=instrument, on_day=new.on_day, certificate=certificate)
+    if earlier := same.first():
+        ask_again_of(f"certificate {certificate}", new.on_day, earlier.by)
     before = queries.line_of(instrument).stated
     row = Calibration(
         instrument=instrument,
         on_day=new.on_day,
         due_on=new.due_on,
-        certificate=new.certificate.strip()[:80],
+        certificate=certificate,
         expanded_uncertainty=_or(new.expanded_uncertainty, before.expanded_uncertainty),
         percent=_or(new.percent, before.percent),
         tool_class=new.tool_class or before.tool_class,

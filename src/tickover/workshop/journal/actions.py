@@ -9,6 +9,7 @@ from typing import Any
 
 from django.db import connection, transaction
 
+from tickover.workshop.journal import forms
 from tickover.workshop.journal.chain import GENESIS, canonical, entry_hash
 from tickover.workshop.journal.models import Entry, Recorded
 
@@ -24,6 +25,7 @@ def locked() -> Iterator[None]:
     """
     with transaction.atomic():
         one_writer_at_a_time()
+        forms.claim()
         yield
 
 

@@ -25,6 +25,15 @@ class Entry(models.Model):
         ordering = ["sequence"]
 
 
+class FormKey(models.Model):
+    """The key of a form whose entry is made: which arrival of it was first, and where that led."""
+
+    key = models.CharField(max_length=22, primary_key=True)
+    arrival = models.CharField(max_length=16)
+    at = models.DateTimeField(db_index=True)
+    led_to = models.CharField(max_length=500, blank=True)
+
+
 class Recorded(models.Model):
     """A row that is written once, together with the journal entry that holds the same facts."""
 

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.core.mail import EmailMessage
+from django.utils.timezone import localdate
 
 from tickover.workshop.journal import actions as journal
+from tickover.workshop.journal.forms import ask_again_of
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import decisions, feed, queries
 from tickover.workshop.programme.feed import Appointment
@@ -73,13 +75,13 @@ def record_baseline(engine: Engine, words: str, *, who: Person, at: datetime) ->
     """Record the baseline inspection of an engine whose hours are not known, and where its findings are."""
     if not words.strip():
         raise ProgrammeError("Say where its findings are written down. Nothing was recorded.")
-    done_before = TaskDone.objects.filter(engine=engine, task_id=decisions.BASELINE.id, done_on=at.date())
+    done_before = TaskDone.objects.filter(engine=engine, task_id=decisions.BASELINE.id, done_on=localdate(at))
     if done_before.filter(reference=words.strip()[:60]).exists():
         raise ProgrammeError("This baseline inspection is recorded already. Nothing was recorded.")
     row = TaskDone(
         engine=engine,
         task_id=decisions.BASELINE.id,
-        done_on=at.date(),
+        done_on=localdate(at),
         at_h=register.total_time(engine).hours_h,
         reference=words.strip()[:60],
     )
@@ -92,7 +94,14 @@ def note_hours(engine: Engine, reason: str, *, known: bool, who: Person, at: dat
     """Note that an engine's hours are not known, or that they are known again, and why."""
     if not reason.strip():
         raise ProgrammeError("Say in a few words why. Nothing was noted.")
-    row = HoursNote(engine=engine, known=known, noted_on=at.date(), reason=reason.strip()[:300], by=who)
+    earlier = HoursNote.objects.filter(engine=engine).order_by("-entry_sequence").first()
+    if earlier and (earlier.known, earlier.noted_on, earlier.reason) == (
+        known,
+        localdate(at),
+        reason.strip()[:300],
+    ):
+        ask_again_of("this note", localdate(at), earlier.by)
+    row = HoursNote(engine=engine, known=known, noted_on=localdate(at), reason=reason.strip()[:300], by=who)
     kind = "hours known" if known else "hours not known"
     journal.record(row, kind, f"engine/{engine.serial}", actor=who.username, at=at)
     return row
@@ -166,7 +175,11 @@ def remember_dates(planned: Sequence[Appointment], *, at: datetime) -> dict[str,
 
 def send_reminder(owner: Owner, letter: Letter, *, who: Person, at: datetime) -> ReminderSent:
     """Mail a reminder. The entry stands only if the mail was taken; OSError or SMTPException if not."""
-    # Before the journal is held: a mail server may take its time to answer.
+    # The form is claimed first, so that no letter goes out twice; the journal is free while the mail server answers.
+    with journal.locked():
+        same = ReminderSent.objects.filter(owner=owner, text=letter.text, at__date=localdate(at))
+        if earlier := same.first():
+            ask_again_of("this letter", localdate(at), earlier.by)
     EmailMessage(letter.title, letter.text, to=[letter.to]).send()
     row = ReminderSent(owner=owner, to=letter.to, title=letter.title, text=letter.text, by=who, at=at)
     with journal.locked():

@@ -6,7 +6,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from django.utils.timezone import localdate
+
 from tickover.workshop.journal import actions as journal
+from tickover.workshop.journal.forms import ask_again_of
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme.actions import ProgrammeError
 from tickover.workshop.programme.models import Bulletin, BulletinDone
@@ -73,6 +76,9 @@ def record_bulletin(
 ) -> BulletinDone:
     """Record a bulletin as done, as not applicable with its reason, or as not wanted by the owner."""
     _refuse_compliance(bulletin, engine, given, at)
+    earlier = BulletinDone.objects.filter(engine=engine, identifier=bulletin.identifier).last()
+    if earlier and (earlier.outcome, earlier.done_on) == (given.outcome, given.done_on):
+        ask_again_of(f"{bulletin.identifier} as {given.outcome}", given.done_on, earlier.by)
     row = BulletinDone(
         bulletin=bulletin,
         identifier=bulletin.identifier,
@@ -123,5 +129,5 @@ def _refuse_compliance(bulletin: Bulletin, engine: Engine, given: Compliance, at
             f"{bulletin.identifier} is mandatory: it is not for the owner to leave it undone. "
             "Nothing was recorded."
         )
-    if given.done_on > at.date():
+    if given.done_on > localdate(at):
         raise ProgrammeError(f"{given.done_on:%d %b %Y} is still to come. Nothing was recorded.")

@@ -6,9 +6,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
+from django.utils.timezone import localdate
+
 from tickover.science.reconcile import Source, is_better, share
 from tickover.sheets import fingerprint, load_sheet
 from tickover.workshop.journal import actions as journal
+from tickover.workshop.journal.forms import ask_again_of
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import files, moments, queries, reconciling
 from tickover.workshop.register.evidence import ReadLog, read_track_log
@@ -16,6 +19,7 @@ from tickover.workshop.register.holding import hold
 from tickover.workshop.register.models import Engine, EngineTimeEntry, EvidenceFile, Owner, SheetVersion
 
 TYPED_GRADES = ("log entry", "owner's word", "estimate")
+SAME_H = 1e-6
 
 
 class RegisterError(Exception):
@@ -77,10 +81,11 @@ def enter_hours(engine: Engine, typed: TypedHours, *, who: Person, at: datetime)
     """Enter engine time that rests on a log, a receipt or somebody's word."""
     if not 0.0 <= typed.hours_h < 20_000.0:
         raise RegisterError(f"{typed.hours_h:g} h cannot be an engine's time. Nothing was entered.")
-    if typed.on_day > at.date():
+    if typed.on_day > localdate(at):
         raise RegisterError(f"{typed.on_day:%d %b %Y} is still to come. Nothing was entered.")
     if typed.grade not in TYPED_GRADES:
         raise RegisterError(f"Hours are entered by {', '.join(TYPED_GRADES)}. Nothing was entered.")
+    _ask_about_equal_hours(engine, typed)
     row = EngineTimeEntry(
         engine=engine,
         on_day=typed.on_day,
@@ -188,6 +193,13 @@ def withdraw(entry: EngineTimeEntry, reason: str, *, who: Person, at: datetime) 
     journal.record(row, "engine time withdrawn", _subject(entry.engine), actor=who.username, at=at, **more)
     reconciling.settle(entry.engine, reconciling.span_of(entry), who=who, at=at)
     return row
+
+
+def _ask_about_equal_hours(engine: Engine, typed: TypedHours) -> None:
+    near = (typed.hours_h - SAME_H, typed.hours_h + SAME_H)
+    same = reconciling.typed_for(engine, typed.on_day)
+    if earlier := same.filter(grade__in=TYPED_GRADES, duration_h__range=near).first():
+        ask_again_of(f"{typed.hours_h:g} h", typed.on_day, earlier.entered_by)
 
 
 def _refuse_a_file_added_before(sha256: str) -> None:

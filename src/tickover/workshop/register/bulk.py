@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from tickover.formats.hours_csv import HoursRow, Problem
 from tickover.workshop.journal import actions as journal
+from tickover.workshop.journal.forms import nothing_asked
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import actions, meter_actions, queries, reconciling, typed
 from tickover.workshop.register.holding import hold
@@ -48,7 +49,7 @@ def import_hours(
     and readings by their day, so that a meter adds what the hours leave.
     """
     refused = [_refused(problem) for problem in problems]
-    with journal.locked():
+    with journal.locked(), nothing_asked():
         ordered = sorted(rows, key=lambda row: (row.meter_h is not None, row.on_day, row.line))
         lines = [_enter(row, who, at) for row in ordered]
     return tuple(sorted([*refused, *lines], key=lambda line: line.line))

@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
+from django.utils.timezone import localdate
+
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import component_queries as queries
@@ -113,7 +115,7 @@ def take_back(component: Component, done: Done) -> Removal:
 def record_overhaul(engine: Engine, on_day: date, remark: str, *, who: Person, at: datetime) -> Overhaul:
     """Record that an engine was overhauled; its time since overhaul counts from the end of that day."""
     hold(engine.pk)
-    if on_day > at.date():
+    if on_day > localdate(at):
         raise RegisterError(f"{on_day:%d %b %Y} is still to come. Nothing was entered.")
     last = queries.last_overhaul(engine)
     if last and on_day <= last.on_day:

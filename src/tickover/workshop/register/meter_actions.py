@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from tickover.science.reconcile import METER
 from tickover.workshop.journal import actions as journal
+from tickover.workshop.journal.forms import ask_again_of
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import reconciling
 from tickover.workshop.register.actions import RegisterError
@@ -49,6 +50,13 @@ def read_meter(
     Raises LowerReadingError where the meter reads lower than before and that was not confirmed.
     """
     hold(engine.pk)
+    for there in reconciling.equal_readings(engine, reading.meter, reading.read_at, reading.value_h):
+        day = timezone.localtime(there.read_at).date()
+        ask_again_of(f"{there.value_h:g} h on the meter", day, there.entry.entered_by)
+    return _read(engine, reading, who, at, confirmed=confirmed)
+
+
+def _read(engine: Engine, reading: Reading, who: Person, at: datetime, *, confirmed: bool) -> MeterReading:
     _refuse_what_cannot_be(reading, at)
     before = last_reading(engine)
     if before is None:
@@ -81,7 +89,7 @@ def replace_meter(
         raise RegisterError("Give the new meter a name or number of its own. Nothing was entered.")
     _refuse_what_cannot_be(new, at)
     old = Reading(old_last_h, new.read_at, before.meter, "last reading of this meter")
-    last = read_meter(engine, old, who=who, at=at, confirmed=confirmed)
+    last = _read(engine, old, who, at, confirmed=confirmed)
     return _enter(engine, new, last, last.metered_h - new.value_h, who, at)
 
 

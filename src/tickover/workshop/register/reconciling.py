@@ -110,6 +110,16 @@ def standing_readings(engine: Engine) -> list[MeterReading]:
     return sorted(standing, key=lambda r: (r.read_at, r.pk))
 
 
+def equal_readings(engine: Engine, meter: str, read_at: datetime, value_h: float) -> list[MeterReading]:
+    """Readings that count, of the same meter, the same day where the workshop is, and the same value."""
+    day = timezone.localtime(read_at).date()
+    return [
+        r
+        for r in standing_readings(engine)
+        if r.meter == meter and timezone.localtime(r.read_at).date() == day and r.value_h == value_h
+    ]
+
+
 def meter_count(before: MeterReading | None, reading: MeterReading) -> Count:
     """What a meter adds between two readings beside the other records of that time."""
     if before is None or (before.read_at == reading.read_at and before.meter != reading.meter):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from django.utils.timezone import localdate
+
 from tickover.sheets import SheetError, fingerprint, load_sheet
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.people.models import Person
@@ -36,7 +38,7 @@ def register_engine(new: NewEngine, owner_name: str, *, who: Person, at: datetim
     """Add an engine to the register, and its owner with it where he is new."""
     if Engine.objects.filter(name=new.name).exists():
         raise RegisterError(f"An engine called {new.name} is in the register already.")
-    if new.in_service_on > at.date():
+    if new.in_service_on > localdate(at):
         raise RegisterError(f"{new.in_service_on:%d %b %Y} is still to come.")
     owner = Owner.objects.filter(name=owner_name).first()
     return add_engine(new, owner or add_owner(owner_name, who=who, at=at), who=who, at=at)

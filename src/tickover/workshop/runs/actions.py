@@ -7,13 +7,14 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from django.utils.timezone import localtime
+from django.utils.timezone import localdate, localtime
 
 from tickover.formats.errors import FormatError
 from tickover.science import runup
 from tickover.science.valid import OutOfRange, checked_one
 from tickover.workshop.bench.models import Job
 from tickover.workshop.journal import actions as journal
+from tickover.workshop.journal.forms import ask_again_of
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import actions as register
 from tickover.workshop.register import files
@@ -153,6 +154,12 @@ def note_needles(
 ) -> NeedleNote:
     """Note where the needles stand, with the air and the fuel of the day."""
     _in_range(asdict(new))
+    earlier = (
+        NeedleNote.objects.filter(engine=engine, at__date=localdate(at)).order_by("-entry_sequence").first()
+    )
+    if earlier and (earlier.turns_low, earlier.turns_high) == (new.turns_low, new.turns_high):
+        what = f"low needle {new.turns_low:g} and high needle {new.turns_high:g} turns"
+        ask_again_of(what, localdate(at), earlier.by)
     row = NeedleNote(engine=engine, run=run, by=who, at=at, **asdict(new))
     journal.record(row, "needles noted", _subject(engine), actor=who.username, at=at)
     return row

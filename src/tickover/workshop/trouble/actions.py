@@ -6,8 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils.timezone import localdate
+
 from tickover.workshop.bench.models import Job
 from tickover.workshop.journal import actions as journal
+from tickover.workshop.journal.forms import ask_again_of
 from tickover.workshop.journal.numbering import next_number
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import queries as register
@@ -45,6 +48,11 @@ def start(engine: Engine, new: NewSession, *, who: Person, at: datetime) -> Sess
 
 def _start(engine: Engine, new: NewSession, who: Person, at: datetime) -> Session:
     _may_start(engine, new)
+    same = Session.objects.filter(
+        engine=engine, complaint__iexact=new.complaint, started_at__date=localdate(at)
+    )
+    if earlier := same.first():
+        ask_again_of(f"this complaint as {earlier.number}", localdate(at), earlier.started_by)
     session = Session(
         number=next_number(Session, at),
         engine=engine,
