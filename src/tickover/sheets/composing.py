@@ -82,7 +82,20 @@ def _that_apply(rows: list[Table], names: set[str]) -> Iterator[Table]:
             continue
         inside: Table = {key: list(_that_apply(row[key], names)) for key in _CHILDREN if _tables(row, key)}
         inside |= {"pieces": [_piece(piece, names) for piece in row["pieces"]]} if "pieces" in row else {}
+        if "steps" in inside:
+            inside["steps"] = _holding(inside["steps"], {step["id"] for step in row["steps"]})
         yield {**row, **({"builds": builds} if builds else {}), **inside}
+
+
+def _holding(steps: list[Table], of_all: set[str]) -> list[Table]:
+    """The steps that stay, holding none that was left out. A name that no step has stays: it is a mistake."""
+    left_out = of_all - {step["id"] for step in steps}
+    return [
+        {**step, "hold_before": [name for name in step["hold_before"] if name not in left_out]}
+        if "hold_before" in step
+        else step
+        for step in steps
+    ]
 
 
 def _tables(row: Mapping[str, Any], key: str) -> bool:

@@ -47,6 +47,23 @@ def step_disagreements(sheet: TypeSheet) -> Iterator[Disagreement]:
             for n, name in enumerate(names):
                 if name not in parts:
                     yield (*place, key, n), no_such("part", name, parts)
+        yield from _held(sheet, place, step, card)
+
+
+def _held(sheet: TypeSheet, place: Loc, step: Step, card: Card) -> Iterator[Disagreement]:
+    """Steps that wait for a second check: on the same card, after it, and one at least on each of its builds."""
+    order = {other.id: m for m, other in enumerate(card.steps)}
+    for n, name in enumerate(step.hold_before):
+        there: Loc = (*place, "hold_before", n)
+        if name not in order:
+            yield there, no_such("step of this card", name, tuple(order))
+        elif order[name] <= int(place[3]):
+            yield there, f'the step "{name}" does not come after this one, so it cannot wait for it'
+    named = [card.steps[order[name]] for name in step.hold_before if name in order]
+    done_on = [build for build in sheet.builds if card.on(build) and step.on(build)]
+    nothing = [build for build in done_on if not any(other.on(build) for other in named)]
+    if named and nothing:
+        yield (*place, "hold_before"), f"holds no step for {quoted(nothing)}, where this step is done"
 
 
 def _both(step: Step, finding: BuildRow) -> BuildRow:
