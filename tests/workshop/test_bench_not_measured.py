@@ -29,14 +29,21 @@ def by(crew: Any, now: datetime) -> dict[str, Any]:
 
 @pytest.fixture
 def run(outer: Any, hands: Any) -> Any:
-    """A full run-up, whose fuel use is read with a scale and is not critical."""
-    return hands.open(outer, RUN)
+    """A full run-up that may be run, whose fuel use is read with a scale and is not critical."""
+    return may_run(hands.open(outer, RUN), hands)
 
 
 @pytest.fixture
 def flange(outer: Any, hands: Any) -> Any:
     """A flange check, whose torque is critical and confirmed by a second person."""
     return hands.open(outer)
+
+
+def may_run(job: Any, hands: Any) -> Any:
+    """The job with everything confirmed that its run waits for."""
+    for step_id in ("safe-to-run", "restrain"):
+        hands.do(job, step_id)
+    return job
 
 
 def words(pdf: bytes) -> str:
@@ -125,7 +132,7 @@ def test_what_was_outside_is_not_made_good_by_not_measuring_it(
     sheet_with: Callable[..., None], outer: Any, hands: Any, by: dict[str, Any]
 ) -> None:
     sheet_with("cards.steps", USE, moment="as left")
-    run = hands.open(outer, RUN)
+    run = may_run(hands.open(outer, RUN), hands)
     actions.take_reading(run, USE, "19", **by)
     actions.mark_done(run, USE, **by)
     actions.reopen(run, USE, "once more", **by)
@@ -152,10 +159,10 @@ def test_the_card_the_release_the_hand_back_sheet_and_the_logbook_tell_of_it(
 
 def test_an_added_card_with_a_reading_left_out_was_begun(outer: Any, by: dict[str, Any], hands: Any) -> None:
     job = hands.open(outer)
-    task_actions.add_task(job, RUN, "asked for", **by)
-    actions.leave_unmeasured(job, f"{RUN}.{USE}", SCALE, **by)
+    task_actions.add_task(job, "nuts-cold", "asked for", **by)
+    actions.leave_unmeasured(job, "nuts-cold.head-torque", "no wrench", **by)
     with pytest.raises(BenchError, match="was begun"):
-        task_actions.remove_task(job, RUN, "not wanted", **by)
+        task_actions.remove_task(job, "nuts-cold", "not wanted", **by)
 
 
 # On the page

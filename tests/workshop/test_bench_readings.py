@@ -193,6 +193,8 @@ def test_readings_too_far_apart_say_nothing(
     line = step(thrice).reading
     assert line.verdict.decision == "cannot tell" and "lie 0.06 mm apart, more than 0.05 mm" in line.sentence
     actions.mark_done(thrice, LEVER, **by)
+    second = {"who": crew.inspector, "at": now, "typed": "1.40; 1.41; 1.41"}
+    actions.second_check(thrice, LEVER, **second)
     assert any("take them again" in b for b in queries.job_sheet(thrice).blockers)
 
 
@@ -322,9 +324,11 @@ def test_the_page_asks_to_acknowledge_an_instrument_without_calibration(
 
 
 def test_readings_taken_with_an_instrument_are_listed_on_its_page(
-    service: Any, gauge: Any, by: dict[str, Any], technician: Client
+    service: Any, gauge: Any, by: dict[str, Any], technician: Client, crew: Any, now: datetime
 ) -> None:
     actions.take_reading(service, LEVER, with_gauge("1.4"), **by)
+    actions.mark_done(service, LEVER, **by)
+    actions.second_check(service, LEVER, who=crew.inspector, at=now, typed=with_gauge("1.41"))
     assert f"Job {service.number}" in technician.get("/instruments/DG-1/").content.decode()
 
 

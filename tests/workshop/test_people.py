@@ -47,7 +47,7 @@ def test_rights_go_by_role_and_releasing_by_authority(crew: Any, now: datetime) 
 
 
 def test_those_who_may_confirm_leave_out_the_doer_and_the_manager(crew: Any) -> None:
-    assert queries.who_may_confirm(other_than=crew.technician) == [crew.inspector]
+    assert queries.who_may_confirm(other_than={crew.technician.pk}) == [crew.inspector]
 
 
 def test_a_person_without_a_password_cannot_sign_in_by_one(now: datetime) -> None:

@@ -65,28 +65,36 @@ def test_open_steps_are_named_when_a_release_is_refused(check: Job, hands: Any) 
     )
 
 
-def test_a_lever_below_the_limit_is_not_released(outer: Any, hands: Any, crew: Any, now: datetime) -> None:
+def test_a_reading_below_the_limit_is_not_released(
+    outer: Any, hands: Any, crew: Any, now: datetime
+) -> None:
     job = hands.open(outer, "diaphragm-service")
-    hands.do_all(job, but=("lever-height",))
-    actions.take_reading(job, "lever-height", "1.1", who=crew.technician, at=now)
-    actions.mark_done(job, "lever-height", who=crew.technician, at=now)
-    refused(hands, job, r"outside its limit\. 1\.10? mm is below the lower limit 1\.2 mm.*lean")
+    hands.do(job, "reseat", typed="0.3")
+    refused(hands, job, r"outside its limit\. 0\.30? bar is below the lower limit")
+
+
+def test_a_lever_below_the_limit_is_confirmed_by_nobody(
+    outer: Any, hands: Any, crew: Any, now: datetime
+) -> None:
+    job = hands.open(outer, "diaphragm-service")
+    hands.do(job, "lever-height", typed="1.1", checked=False)
+    refused(hands, job, "lever's height from the body face: the second check is open")
+    assert actions.second_check(job, "lever-height", who=crew.inspector, at=now, typed="1.1") is None
+    refused(hands, job, "lever's height from the body face: not done yet")
 
 
 def test_a_lever_that_cannot_be_told_from_its_limit_is_not_released(
     outer: Any, hands: Any, crew: Any, now: datetime
 ) -> None:
     job = hands.open(outer, "diaphragm-service")
-    hands.do_all(job, but=("lever-height",))
-    actions.take_reading(job, "lever-height", "1.21", who=crew.technician, at=now)
-    actions.mark_done(job, "lever-height", who=crew.technician, at=now)
+    hands.do(job, "lever-height", typed="1.21", checked=False)
     # The second person finds it inside; the first reading still stands.
     actions.second_check(job, "lever-height", who=crew.inspector, at=now, typed="1.4")
+    hands.do_all(job)
     refused(hands, job, "cannot be told whether the reading is inside")
 
 
 def test_a_second_check_that_is_open_stands_against_a_release(check: Job, hands: Any) -> None:
-    hands.do_all(check, but=("flange-torque",))
     hands.do(check, "flange-torque", checked=False)
     refused(hands, check, "the second check is open")
 
@@ -110,7 +118,8 @@ def test_after_the_cause_is_cured_the_step_is_opened_again_and_released(
 def test_a_confirmed_step_opened_again_is_no_longer_released(
     ready: Job, hands: Any, crew: Any, now: datetime
 ) -> None:
-    actions.reopen(ready, "flange-torque", "nut moved", who=crew.technician, at=now)
+    for step_id in ("paint-again", "flange-torque"):
+        actions.reopen(ready, step_id, "nut moved", who=crew.technician, at=now)
     hands.do(ready, "flange-torque", checked=False)
     refused(hands, ready, "the second check is open")
 

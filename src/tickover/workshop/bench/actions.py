@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.utils.timezone import localdate
 
-from tickover.workshop.bench import queries
+from tickover.workshop.bench import hold_points, queries
 from tickover.workshop.bench.asked import Entry
 from tickover.workshop.bench.course_actions import hand_over, pause, remark, resume
 from tickover.workshop.bench.exceedance_actions import decide_exceedance, renew_part
@@ -109,12 +109,14 @@ def mark_done(
     job: Job, step_id: str, *, finding_id: str = "", remark: str = "", who: Person, at: datetime
 ) -> StepMark:
     """Mark a step done, with what was found. A step with a reading needs the reading first."""
-    line = still_open(job).step(step_id)
+    sheet = still_open(job)
+    line = sheet.step(step_id)
     if line.done:
         assert line.mark is not None
         raise BenchError(
             f"Step {line.number} is marked done already, by {line.mark.by}. Nothing was changed."
         )
+    hold_points.refuse_where_held(sheet, line)
     if line.limit and not line.answered:
         raise BenchError(
             f"Step {line.number} asks for a reading: {line.limit.title}. Take it first, or say why it is not taken."

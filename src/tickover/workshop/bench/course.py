@@ -70,6 +70,11 @@ def steps_of(tasks: tuple[JobTask, ...]) -> list[CardStep]:
     """The steps of every card once, in the order the cards came into the job."""
     found = [CardStep(step, tasks[0].card) for step in tasks[0].card.steps]
     for card in (t.card for t in tasks[1:] if not t.repeats):
-        for step in card.steps:
-            found.append(CardStep(step.model_copy(update={"id": f"{card.id}.{step.id}"}), card))
+        found += [CardStep(_added(step, card), card) for step in card.steps]
     return found
+
+
+def _added(step: Step, card: Card) -> Step:
+    """A step of an added card, with its own id and those of the steps it holds as the job knows them."""
+    held = tuple(f"{card.id}.{name}" for name in step.hold_before)
+    return step.model_copy(update={"id": f"{card.id}.{step.id}", "hold_before": held})

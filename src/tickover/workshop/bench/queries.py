@@ -12,7 +12,7 @@ from tickover.science.readings import Decision
 from tickover.sheets import Joint, SheetError, Step, TypeSheet
 from tickover.workshop.bench.computed import Site, missing
 from tickover.workshop.bench.course import Course, JobTask, steps_of, tasks_of
-from tickover.workshop.bench.models import AddedTask, Job, Reading, Release
+from tickover.workshop.bench.models import AddedTask, Job, Reading, Release, StepMark
 from tickover.workshop.bench.never import Never, never_at
 from tickover.workshop.bench.reading_line import ReadingLine
 from tickover.workshop.bench.recorded import Rows, rows_for_pages, rows_of
@@ -59,6 +59,13 @@ def open_jobs() -> list[JobSheet]:
     return [_sheet_of(job, rows) for job in jobs]
 
 
+def other_open_jobs(job: Job) -> list[JobSheet]:
+    """The other open jobs of the engine of a job."""
+    jobs = list(_jobs().filter(engine=job.engine_id, release=None, closure=None).exclude(pk=job.pk))
+    rows = rows_of(jobs)
+    return [_sheet_of(other, rows) for other in jobs]
+
+
 def open_job_for(engine: Engine, task_id: str) -> Job | None:
     """The open job that does a task of an engine, from the start or added."""
     added = AddedTask.objects.filter(task_id=task_id, removed=None).values("job")
@@ -89,15 +96,33 @@ def release_by_number(number: str) -> Release | None:
 
 
 def readings_with(instrument: Instrument, limit: int = 100) -> list[Reading]:
-    """Readings taken with an instrument, newest first."""
-    rows = Reading.objects.filter(instrument=instrument).select_related("by", "job__engine")
-    return list(rows.order_by("-id")[:limit])
+    """Readings taken with an instrument, newest first, without those that are kept back."""
+    rows = Reading.objects.filter(instrument=instrument).exclude(entry_sequence__in=kept_back())
+    return list(rows.select_related("by", "job__engine").order_by("-id")[:limit])
 
 
 def readings_of(engine: Engine) -> list[Reading]:
-    """Every reading taken on an engine that says something of it, newest first: not those of a test not valid."""
-    rows = Reading.objects.filter(job__engine=engine).exclude(decision=Decision.NOT_VALID)
+    """Every reading on an engine that says something of it, newest first: none not valid, none kept back."""
+    valid = Reading.objects.filter(job__engine=engine).exclude(decision=Decision.NOT_VALID)
+    rows = valid.exclude(entry_sequence__in=kept_back(engine))
     return list(rows.select_related("by", "job").order_by("-id"))
+
+
+def kept_back(engine: Engine | None = None) -> frozenset[int]:
+    """Journal entries that would tell the first reading of a step to whoever takes the second.
+
+    Of its readings and of every mark of the step, which holds what was found; of one engine, or all.
+    """
+    read = Reading.objects.values("job")
+    jobs = _jobs().filter(pk__in=read, release=None, closure=None)
+    jobs = jobs if engine is None else jobs.filter(engine=engine)
+    rows = rows_of(list(jobs))
+    steps = [(job.pk, s) for job in jobs for s in _sheet_of(job, rows).steps if s.unconfirmed]
+    readings = (r.reading.entry_sequence for _, s in steps for r in s.taken)
+    marks = (
+        mark.entry_sequence for pk, s in steps for mark in StepMark.objects.filter(job=pk, step_id=s.step.id)
+    )
+    return frozenset((*readings, *marks))
 
 
 def last_instrument(person: Person, among: Iterable[str]) -> str:
@@ -116,7 +141,8 @@ def second_look_from(line: StepLine) -> datetime | None:
 
 
 def may_confirm(line: StepLine, person: Person) -> bool:
-    return line.mark is not None and line.mark.by_id != person.pk
+    """Whether this person would be a second one: neither who did the step nor who read it."""
+    return line.mark is not None and person.pk not in line.workers
 
 
 def _jobs() -> QuerySet[Job]:
@@ -184,7 +210,7 @@ def _pieces(job: Job, kit_id: str) -> tuple[tuple[Piece, ...], tuple[Piece, ...]
 
 
 def _step_lines(job: Job, sheet: TypeSheet, tasks: tuple[JobTask, ...], rows: Rows) -> tuple[StepLine, ...]:
-    lines = []
+    lines, is_open = [], job.pk not in rows.releases and job.pk not in rows.closures
     for number, (step, card) in enumerate(((s.step, s.card) for s in steps_of(tasks)), start=1):
         mark = rows.marks.get((job.pk, step.id))
         site = Site(sheet.limit(step.reading), sheet.geometry) if step.reading else None
@@ -196,7 +222,7 @@ def _step_lines(job: Job, sheet: TypeSheet, tasks: tuple[JobTask, ...], rows: Ro
         skipped = rows.skipped.get((job.pk, step.id))
         fitted = _fitted(sheet, step, joint)
         lines.append(
-            StepLine(number, step, card, site, mark, own, check, skipped, never=never, fitted=fitted)
+            StepLine(number, step, card, site, mark, own, check, skipped, is_open, never=never, fitted=fitted)
         )
     return tuple(lines)
 

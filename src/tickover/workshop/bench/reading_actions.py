@@ -7,7 +7,7 @@ from datetime import datetime
 from django.utils.timezone import localdate
 
 from tickover.science.readings import Decision
-from tickover.workshop.bench import queries
+from tickover.workshop.bench import hold_points, queries
 from tickover.workshop.bench.asked import TYPED, Entry
 from tickover.workshop.bench.computed import Site
 from tickover.workshop.bench.judging import Taken, judge, take
@@ -34,18 +34,23 @@ def take_reading(
     """Take and judge a step's reading. Raises NumberError or ImplausibleNumber; then nothing is kept."""
     sheet = still_open(job)
     entry = typed if isinstance(typed, Entry) else Entry.of(typed, confirmed=confirmed)
-    return _read(sheet.step(step_id), job, entry, Reading.Purpose.STEP, who, at)
+    line = sheet.step(step_id)
+    if line.site and not line.done:
+        hold_points.refuse_where_held(sheet, line)
+    return _read(line, job, entry, Reading.Purpose.STEP, who, at)
 
 
 @journal.locked()
 def leave_unmeasured(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) -> NotMeasured:
     """Note that a step's reading is not taken, and why. A critical step keeps the engine from release then."""
-    line = still_open(job).step(step_id)
+    sheet = still_open(job)
+    line = sheet.step(step_id)
     if line.limit is None:
         raise BenchError(f"Step {line.number} asks for no reading. Nothing was noted.")
     if line.done or line.answered:
         told = "is done" if line.done else "has its answer"
         raise BenchError(f"Step {line.number} {told} already. Nothing was noted.")
+    hold_points.refuse_where_held(sheet, line)
     if not reason.strip():
         raise BenchError("Say why it is not measured. Nothing was noted.")
     row = NotMeasured(
@@ -70,10 +75,12 @@ def second_check(
     Returns None where that second reading is not inside: the step is then open again. A reading as found is
     confirmed whatever it says, unless its test is not valid.
     """
-    line = still_open(job).step(step_id)
+    sheet = still_open(job)
+    line = sheet.step(step_id)
     if not line.awaits_second_check or line.mark is None:
         raise BenchError(f"Step {line.number} has no second check open. Nothing was changed.")
     kind = _kind_of_check(line, who, at)
+    hold_points.refuse_where_held(sheet, line)
     if line.limit and not line.not_measured:
         entry = typed if isinstance(typed, Entry) else Entry.of(typed, confirmed=confirmed)
         second = _read(line, job, entry, Reading.Purpose.SECOND_CHECK, who, at)
@@ -168,7 +175,7 @@ def _kind_of_check(line: queries.StepLine, who: Person, at: datetime) -> str:
         return SecondCheck.Kind.PERSON
     ready = queries.second_look_from(line)
     if ready is None:
-        raise BenchError("The one who did a critical step cannot confirm it. Ask a second person to look.")
+        raise BenchError("Whoever did or read a critical step cannot confirm it. Ask a second person to look.")
     if at < ready:
         raise BenchError(
             f"Too soon: leave the bench, and look again after {ready:%H:%M} UTC. Nothing was changed."

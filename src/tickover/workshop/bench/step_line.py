@@ -23,10 +23,12 @@ class StepLine:
     card: Card
     site: Site | None
     mark: StepMark | None
-    readings: tuple[ReadingLine, ...]
+    taken: tuple[ReadingLine, ...]
+    """Every reading ever taken at it. What may be shown of them is `readings`."""
     check: SecondCheck | None
     skipped: NotMeasured | None = None
     """The newest note that its reading was not taken."""
+    job_open: bool = True
     never: Never = field(default_factory=Never)
     """What is never passed here."""
     fitted: tuple[str, ...] = ()
@@ -56,7 +58,43 @@ class StepLine:
         return self.mark is not None and self.mark.state == StepMark.State.DONE
 
     @property
+    def unconfirmed(self) -> bool:
+        """Whether its reading waits for a second one: lists of readings leave it out until then."""
+        waits = self.job_open and self.step.second_check and self.check is None
+        return waits and self._counting is not None
+
+    @property
+    def kept_back(self) -> bool:
+        """Whether its reading is kept from view, so that a second person reads the gauge unswayed.
+
+        The one rule for every page, paper and export of a job: from when it is done until its second check is in,
+        while the job is open. Before that whoever works on it has to see it.
+        """
+        return self.done and self.unconfirmed
+
+    @property
+    def readings(self) -> tuple[ReadingLine, ...]:
+        """Its readings as they may be shown."""
+        return () if self.kept_back else self.taken
+
+    @property
     def reading(self) -> ReadingLine | None:
+        """The reading that counts; None while it is kept back."""
+        return None if self.kept_back else self._counting
+
+    @property
+    def remark(self) -> str:
+        """What was remarked when it was marked done; "" while its reading is kept back."""
+        return self.mark.remark if self.mark and self.done and not self.kept_back else ""
+
+    @property
+    def workers(self) -> frozenset[int]:
+        """Who did it and who took the reading that counts: none of them is its second person."""
+        marked = {self.mark.by_id} if self.mark and self.done else set()
+        return frozenset(marked | ({self._counting.reading.by_id} if self._counting else set()))
+
+    @property
+    def _counting(self) -> ReadingLine | None:
         """The newest reading of the step itself; none from before it was opened again, or said not to be read."""
         after = max(self._opened, self.skipped.entry_sequence if self.skipped else 0)
         own = [r for r in self._own_readings if r.reading.entry_sequence > after]
@@ -66,12 +104,12 @@ class StepLine:
     def not_measured(self) -> NotMeasured | None:
         """Why it has no reading; None where it has one, or was opened again since."""
         noted = self.skipped is not None and self.skipped.entry_sequence > self._opened
-        return self.skipped if noted and self.reading is None else None
+        return self.skipped if noted and self._counting is None else None
 
     @property
     def answered(self) -> bool:
         """Whether it is read, said not to be, or asks for nothing."""
-        return self.limit is None or self.reading is not None or self.not_measured is not None
+        return self.limit is None or self._counting is not None or self.not_measured is not None
 
     @property
     def _opened(self) -> int:
@@ -80,11 +118,12 @@ class StepLine:
 
     @property
     def _own_readings(self) -> list[ReadingLine]:
-        return [r for r in self.readings if r.reading.purpose == Reading.Purpose.STEP]
+        return [r for r in self.taken if r.reading.purpose == Reading.Purpose.STEP]
 
     @property
     def finding(self) -> Finding | None:
-        if not (self.mark and self.done):
+        """What was found; None while its reading is kept back, which it would tell."""
+        if not (self.mark and self.done) or self.kept_back:
             return None
         return next((f for f in self.step.findings if f.id == self.mark.finding_id), None)
 
@@ -95,6 +134,16 @@ class StepLine:
     @property
     def settled(self) -> bool:
         return self.done and not self.awaits_second_check
+
+    @property
+    def runs_engine(self) -> bool:
+        """Whether the engine runs at it: the sheet says so, or it reads rpm."""
+        return self.step.runs_engine or (self.limit is not None and self.limit.unit == "rpm")
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything was recorded at it."""
+        return self.mark is not None or bool(self.taken) or self.skipped is not None
 
     @property
     def name(self) -> str:

@@ -237,7 +237,7 @@ def _step_page(
         "may_acknowledge": isinstance(refused, actions.DoubtfulInstrumentError),
         "form": reading_form.form_for(line, person, request.POST) if sheet.open else None,
         "can_confirm": queries.may_confirm(line, person) and may(person, Right.CONFIRM),
-        "confirmers": people.who_may_confirm(other_than=line.mark.by if line.mark else None),
+        "confirmers": people.who_may_confirm(other_than=line.workers),
         "second_look_from": queries.second_look_from(line),
         "exceedances": [e for e in sheet.exceedances if e.spot.place == step_id] if sheet.open else (),
         "subject": f"job/{number}/step/{step_id}",

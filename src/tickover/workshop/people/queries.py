@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
+
 from tickover.workshop.people.models import Person, Workshop
 from tickover.workshop.people.permission import Right, may
 
@@ -15,6 +17,6 @@ def everyone() -> list[Person]:
     return list(Person.objects.filter(is_active=True).order_by("role", "first_name"))
 
 
-def who_may_confirm(*, other_than: Person | None = None) -> list[Person]:
-    """People who could do a second check, leaving out the one who did the step."""
-    return [p for p in everyone() if may(p, Right.CONFIRM) and (other_than is None or p.pk != other_than.pk)]
+def who_may_confirm(*, other_than: Container[int] = ()) -> list[Person]:
+    """People who could do a second check, leaving out those who did the step."""
+    return [p for p in everyone() if may(p, Right.CONFIRM) and p.pk not in other_than]

@@ -12,6 +12,8 @@ from django.utils.timezone import localdate, localtime
 from tickover.formats.errors import FormatError
 from tickover.science import runup
 from tickover.science.valid import OutOfRange, checked_one
+from tickover.workshop.bench import hold_points
+from tickover.workshop.bench import queries as bench
 from tickover.workshop.bench.models import Job
 from tickover.workshop.journal import actions as journal
 from tickover.workshop.journal.forms import ask_again_of
@@ -180,6 +182,8 @@ def _may_be_so(engine: Engine, beside: Circumstances, at: datetime) -> None:
                 f"Job {beside.job.number} was opened on {opened:%d %b %Y}; a run of {beside.on_day:%d %b %Y} "
                 "cannot be from after it. Nothing was added."
             )
+        if holds := hold_points.holds_on_a_run_up(bench.job_sheet(beside.job)):
+            raise RunsError(hold_points.run_up_held_in_words(holds))
 
 
 def _in_range(given: dict[str, Any]) -> None:
