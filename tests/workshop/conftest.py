@@ -19,7 +19,7 @@ def with_keys(text: str, table: str, row_id: str, keys: dict[str, Any]) -> str:
 
 def _with(row: str, row_id: str, keys: dict[str, Any]) -> str:
     for key, value in keys.items():
-        row = re.sub(rf"^{key} = .*\n", "", row, flags=re.MULTILINE)
+        row = re.sub(rf"^{key} = (?:\[\n(?: .*\n)*\]|.*)\n", "", row, flags=re.MULTILINE)
         # A plain value is written the same in JSON and in TOML.
         row = row.replace(f'id = "{row_id}"\n', f'id = "{row_id}"\n{key} = {json.dumps(value)}\n', 1)
     return row

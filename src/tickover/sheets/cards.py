@@ -79,7 +79,9 @@ class Step(BuildRow):
     @classmethod
     def _a_hold_of_a_second_check(cls, hold: tuple[str, ...] | str, info: ValidationInfo) -> object:
         if hold and not info.data.get("second_check", True):
-            raise ValueError("only a step with second_check = true holds other steps; set it, or leave this out")
+            raise ValueError(
+                "only a step with second_check = true holds other steps; set it, or leave this out"
+            )
         return hold
 
     @field_validator("no_hold")

@@ -106,7 +106,7 @@ def _found(sheet: JobSheet) -> tuple[str, ...]:
         if s.finding and s.finding.action != "continue"
     ]
     outside = [_reading(s) for s in sheet.steps if s.as_found and _decided(s) is Decision.OUTSIDE]
-    remarks = [s.mark.remark for s in sheet.steps if s.mark and s.done and s.mark.remark]
+    remarks = [s.remark for s in sheet.steps if s.remark]
     return tuple(found + outside + remarks)
 
 

@@ -8,14 +8,17 @@ the engine.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import datetime
 
 from tickover.workshop.bench import queries
 from tickover.workshop.bench.models import Job
 from tickover.workshop.bench.queries import JobSheet, StepLine
 from tickover.workshop.bench.still_open import BenchError
 from tickover.workshop.people import queries as people
+from tickover.workshop.people.models import Person
+from tickover.workshop.people.permission import Right, may
 
 NAMES_AT_MOST = 4
 
@@ -122,6 +125,35 @@ def hold_in_words(sheet: JobSheet, line: StepLine) -> str:
     if runs_held_by(sheet, line):
         parts.append("before the engine runs")
     return ", and ".join(parts)
+
+
+@dataclass(frozen=True)
+class WaitingCheck:
+    """A second check that a person can give, and before what it is a hold point.
+
+    `look_from`: where one who works alone did the step, from when a second look counts.
+    """
+
+    sheet: JobSheet
+    line: StepLine
+    hold: str
+    look_from: datetime | None = None
+
+
+def checks_for(person: Person, jobs: Iterable[JobSheet]) -> list[WaitingCheck]:
+    """Second checks that wait for this person, those that hold other work first."""
+    if not may(person, Right.CONFIRM):
+        return []
+    found = [
+        WaitingCheck(sheet, line, hold_in_words(sheet, line), look_from)
+        for sheet in jobs
+        if sheet.open and not sheet.course.paused
+        for line in sheet.awaiting
+        for own in [not queries.may_confirm(line, person)]
+        for look_from in [queries.second_look_from(line) if own else None]
+        if look_from or not own
+    ]
+    return sorted(found, key=lambda check: not check.hold)
 
 
 def who_can_check(line: StepLine) -> str:

@@ -102,9 +102,9 @@ def step_pictures(sheet: JobSheet, line: StepLine) -> list[SafeString]:
     """The drawings beside one step: where it is measured, and the joint it is about."""
     joint = sheet.sheet.joint(line.step.joint) if line.step.joint else None
     place = [where_to_measure(line.limit)] if line.limit and line.limit.drawing else []
-    return [mark_safe(svg) for svg in place] + [
-        mark_safe(p.svg) for p in (_joint_pictures(sheet, joint) if joint else ())
-    ]
+    drawn = _joint_pictures(sheet, joint) if joint else ()
+    shown = drawn if line.step.gives_torque else drawn[:1]  # the order of the pieces, not of the screws
+    return [mark_safe(svg) for svg in place] + [mark_safe(picture.svg) for picture in shown]
 
 
 def _joint_pictures(sheet: JobSheet, joint: Joint) -> tuple[papers.Picture, ...]:
@@ -138,9 +138,7 @@ def _work_done(sheet: JobSheet) -> papers.WorkDone:
         for s in sheet.steps
         if s.finding and s.finding.action != "continue"
     ]
-    remarks = [
-        f"step {s.number}: {s.mark.remark}" for s in sheet.steps if s.mark and s.done and s.mark.remark
-    ]
+    remarks = [f"step {s.number}: {s.remark}" for s in sheet.steps if s.remark]
     tail = f" Found: {'; '.join(found)}." if found else ""
     tail += f" Remarks: {'; '.join(remarks)}." if remarks else ""
     cards = ", ".join(f"“{card.title}”" for card in sheet.cards)

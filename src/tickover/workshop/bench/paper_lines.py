@@ -21,6 +21,8 @@ from tickover.workshop.people.templatetags.amounts import day, units
 from tickover.workshop.pictures import where_to_measure
 from tickover.workshop.pictures.measuring import span_in_words
 
+AFTER_THE_SECOND = "taken; shown after the second reading"
+
 
 def step(line: StepLine, exceedances: Sequence[Exceedance] = ()) -> papers.StepLine:
     mark = line.mark if line.done else None
@@ -33,7 +35,7 @@ def step(line: StepLine, exceedances: Sequence[Exceedance] = ()) -> papers.StepL
         done_at=moment(mark.at) if mark else "",
         readings=_with_exceedances(_readings(line), line, exceedances),
         finding=f"{line.finding.title} ({line.finding.action})" if line.finding else "",
-        remark=mark.remark if mark else "",
+        remark=line.remark,
         critical=line.step.critical,
         second_check=second_check(line) or (papers.SecondCheck() if line.step.second_check else None),
         ticks=()
@@ -76,6 +78,8 @@ def _readings(line: StepLine) -> tuple[papers.ReadingLine, ...]:
     limit = line.limit
     if limit is None:
         return ()
+    if line.kept_back:
+        return (papers.ReadingLine(_title(limit, line), AFTER_THE_SECOND, _span(limit), "", ""),)
     taken = tuple(_reading(r, line) for r in line.readings)
     if line.not_measured:
         return (*taken, _not_taken(line))
@@ -148,12 +152,14 @@ def before_after(sheet: JobSheet) -> tuple[papers.BeforeAfter, ...]:
     return tuple(
         papers.BeforeAfter(pair.limit.title, _span(pair.limit), _stood(pair.found), _stood(pair.left))
         for pair in sheet.before_after
-        if any(line and (line.reading or line.not_measured) for line in (pair.found, pair.left))
+        if any(line and line.answered for line in (pair.found, pair.left))
     )
 
 
 def _stood(line: StepLine | None) -> str:
     r = line.reading if line else None
+    if line and line.kept_back:
+        return AFTER_THE_SECOND
     if r is None:
         return "not measured" if line and line.not_measured else "not read"
     return units(f"{r.shown} {r.reading.unit}, {r.decided}")
@@ -174,7 +180,7 @@ def second_check(line: StepLine) -> papers.SecondCheck | None:
 def _measuring(line: StepLine) -> tuple[papers.Picture, ...]:
     """Where the reading of a step is taken."""
     limit = line.limit
-    if limit is None or not limit.drawing or line.readings:
+    if limit is None or not limit.drawing or line.taken:
         return ()
     return (papers.Picture(where_to_measure(limit), f"Where to measure: {limit.title}, {_span(limit)}"),)
 

@@ -175,7 +175,9 @@ def _kind_of_check(line: queries.StepLine, who: Person, at: datetime) -> str:
         return SecondCheck.Kind.PERSON
     ready = queries.second_look_from(line)
     if ready is None:
-        raise BenchError("Whoever did or read a critical step cannot confirm it. Ask a second person to look.")
+        raise BenchError(
+            "Whoever did or read a critical step cannot confirm it. Ask a second person to look."
+        )
     if at < ready:
         raise BenchError(
             f"Too soon: leave the bench, and look again after {ready:%H:%M} UTC. Nothing was changed."

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from tickover.formats.number import ImplausibleNumber, NumberError
 from tickover.sheets import UnknownRowError
-from tickover.workshop.bench import actions, forms, paper, queries, reading_form
+from tickover.workshop.bench import actions, forms, hold_points, paper, queries, reading_form
 from tickover.workshop.bench.doing import do, job_of, sheet_of
 from tickover.workshop.bench.models import Job
 from tickover.workshop.defects import queries as defects
@@ -204,6 +204,20 @@ def _step(sheet: queries.JobSheet, step_id: str) -> queries.StepLine:
         raise Http404(str(error)) from error
 
 
+def _holds(sheet: queries.JobSheet, line: queries.StepLine) -> dict[str, Any]:
+    """What a step waits for, what closes it over, and what waits for it; whether anything can be recorded."""
+    at_work = sheet.open and not sheet.course.paused
+    waits = hold_points.holds_on(sheet, line) if at_work and not line.settled else ()
+    covered = hold_points.covered_by(sheet, line) if at_work else ()
+    return {
+        "at_work": at_work,
+        "waits_for": waits,
+        "covered_by": covered,
+        "may_record": at_work and not waits and not covered,
+        "hold": hold_points.hold_in_words(sheet, line) if sheet.open else "",
+    }
+
+
 def _judged(
     request: HttpRequest, number: str, step_id: str, person: Person, action: Callable[[Job], object]
 ) -> HttpResponse:
@@ -244,6 +258,6 @@ def _step_page(
         "remarks": sheet.course.remarks_on(step_id),
         "asks_for": sheet.sheet.task(wanted) if (wanted := sheet.asks_for(line)) else None,
         "may_work": may(person, Right.WORK),
-        "at_work": sheet.open and not sheet.course.paused,
+        **_holds(sheet, line),
     }
     return render(request, "bench/step.html", context, status=422 if refused else 200)

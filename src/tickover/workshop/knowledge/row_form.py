@@ -10,7 +10,7 @@ from django import forms
 from pydantic import BaseModel
 
 from tickover.formats.number import NumberError, read_number
-from tickover.workshop.knowledge.tables import MODELS, Place, Table
+from tickover.workshop.knowledge.tables import MODELS, Place, Table, rows_of
 from tickover.workshop.knowledge.words import CHOICES, TRAITS, help_of, label_of
 
 LEFT_ALONE = ("id", "findings", "fitted", "propeller", "conditions")
@@ -86,7 +86,7 @@ class RowForm(forms.Form):
         self.model, self.old = MODELS[place.table], row or {}
         super().__init__(posted, initial=_initial(self.model, self.old), **more)
         for key in _keys(self.model):
-            self.fields[key] = _field(place.table, key, self.model, data, self.old)
+            self.fields[key] = _field(place, key, self.model, data, self.old)
 
     def row(self) -> Table:
         """What was left alone stays; what is empty is left out, so that the sheet's own default holds."""
@@ -123,8 +123,8 @@ def _is_empty(value: Any) -> bool:
     return value is None or value == "" or value == []
 
 
-def _field(table: str, key: str, model: type[BaseModel], data: Table, row: Table) -> forms.Field:
-    info = model.model_fields[key]
+def _field(place: Place, key: str, model: type[BaseModel], data: Table, row: Table) -> forms.Field:
+    info, table = model.model_fields[key], place.table
     kinds = _kinds(info.annotation)
     more: dict[str, Any] = {
         "label": label_of(table, key),
@@ -135,6 +135,8 @@ def _field(table: str, key: str, model: type[BaseModel], data: Table, row: Table
         return _ticks(_builds(data), row.get(key, ()), more)
     if key == "traits":
         return _ticks(list(TRAITS.items()), row.get(key, ()), more)
+    if key == "hold_before":
+        return _ticks(_later_steps(place, data, row), row.get(key, ()), more)
     if key in NAMED_IN:
         named = [(one["id"], one.get("title", one["id"])) for one in data.get(NAMED_IN[key], ())]
         if tuple in kinds:
@@ -181,6 +183,14 @@ def _builds(data: Table) -> list[tuple[str, str]]:
     builds = [(build["id"], build["title"]) for build in data["builds"]]
     traits = dict.fromkeys(trait for build in data["builds"] for trait in build.get("traits", ()))
     return builds + [(name, f"{TRAITS.get(name, name.replace('-', ' '))} (feature)") for name in traits]
+
+
+def _later_steps(place: Place, data: Table, row: Table) -> list[tuple[str, str]]:
+    """The steps of a card after one of them; none after a new one, which goes to the end."""
+    steps = rows_of(data, place)
+    ids = [step["id"] for step in steps]
+    after = ids.index(row["id"]) + 1 if row.get("id") in ids else len(ids)
+    return [(step["id"], f"{n}. {step['act']}") for n, step in enumerate(steps, 1) if n > after]
 
 
 def _kinds(annotation: Any) -> set[Any]:

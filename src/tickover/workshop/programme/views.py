@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from tickover.workshop.bench import queries as bench
+from tickover.workshop.bench.hold_points import checks_for
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.pictures.limit_box import limit_box
 from tickover.workshop.programme import bulletins, decisions, export, queries, visit_plan, weeks
@@ -32,16 +33,18 @@ MOST_BENCH_H = 1000.0
 @require_GET
 def today(request: HttpRequest) -> HttpResponse:
     """What needs a hand now, and why."""
-    require(request, Right.LOOK)
+    person = require(request, Right.LOOK)
     day = timezone.localdate()
     engines = queries.engine_lines(register.engines(), day)
     lines = sorted((line for e in engines for line in e.lines), key=lambda d: queries.URGENCY[d.state])
+    jobs = bench.open_jobs()
     context = {
+        "checks": checks_for(person, jobs),
         "today": day,
         "now": [d for d in lines if d.state in ("due", "over tolerance")],
         "soon": [d for d in lines if d.state == "due soon"],
         "bulletins": [b for b in bulletins.lines((e.engine for e in engines), day) if b.needs_a_hand],
-        "jobs": bench.open_jobs(),
+        "jobs": jobs,
         "job_of": bench.numbers_by_task(),
         "engines": engines,
     }

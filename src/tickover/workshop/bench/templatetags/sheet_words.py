@@ -63,12 +63,6 @@ def inside(line: StepLine) -> bool:
 
 
 @register.filter
-def blind(line: StepLine, is_open: bool) -> bool:
-    """Whether the first reading is kept from view, so that a second person reads the gauge unswayed."""
-    return is_open and line.awaits_second_check and line.reading is not None
-
-
-@register.filter
 def standing(line: StepLine, current: StepLine | None) -> str:
     """Where a step stands, in a word: done, waiting, next or open."""
     if line.settled:
