@@ -4,6 +4,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
+from tickover.workshop.bench import queries as bench
 from tickover.workshop.journal import queries
 from tickover.workshop.people.permission import Right, require
 
@@ -32,4 +33,5 @@ def entry(request: HttpRequest, sequence: int) -> HttpResponse:
     line = queries.one(sequence)
     if line is None:
         raise Http404("There is no entry with this number.")
-    return render(request, "journal/entry.html", {"line": line})
+    kept_back = line.subject.startswith("job/") and sequence in bench.kept_back()
+    return render(request, "journal/entry.html", {"line": line, "kept_back": kept_back})

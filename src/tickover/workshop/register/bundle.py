@@ -58,9 +58,9 @@ def written(engine: Engine) -> IO[bytes]:
 
 def write(engine: Engine, out: IO[bytes]) -> None:
     """Write the bundle of an engine."""
-    bundle = _Bundle(out)
+    bundle, kept_back = _Bundle(out), bench.kept_back(engine)
     with bundle.zip:
-        bundle.add("README.txt", [read_me(engine).encode()])
+        bundle.add("README.txt", [read_me(engine, left_out=len(kept_back)).encode()])
         bundle.add("logbook.pdf", [paper.logbook(engine)])
         for job in reversed(bench.jobs_of(engine)):
             if hasattr(job, "release"):
@@ -68,28 +68,33 @@ def write(engine: Engine, out: IO[bytes]) -> None:
                 bundle.add(f"releases/{job.release.number}.pdf", [bench_paper.release(sheet)])
         for model in records.tables():
             name = records.name_of(model)
-            bundle.add(f"records/{name}.json", _json(model, engine))
-            bundle.add(f"records/{name}.csv", _csv(model, engine))
-        bundle.add("journal.jsonl", _journal(engine))
+            bundle.add(f"records/{name}.json", _json(model, engine, kept_back))
+            bundle.add(f"records/{name}.csv", _csv(model, engine, kept_back))
+        bundle.add("journal.jsonl", _journal(engine, kept_back))
         for photo in beside.photos(engine).filter(withdrawn=None):
             bundle.add(*_photo(photo))
         bundle.add("evidence.sha256", _evidence(engine))
         bundle.add("MANIFEST.sha256", ["".join(bundle.sums).encode()])
 
 
-def _json(model: type[Recorded], engine: Engine) -> Iterator[bytes]:
+def _rows(model: type[Recorded], engine: Engine, kept_back: frozenset[int]) -> Iterator[Recorded]:
+    """The rows of a table, but for first readings that wait for the second."""
+    return (row for row in records.rows_of(model, engine) if row.entry_sequence not in kept_back)
+
+
+def _json(model: type[Recorded], engine: Engine, kept_back: frozenset[int]) -> Iterator[bytes]:
     before = b"[\n"
-    for row in records.rows_of(model, engine):
+    for row in _rows(model, engine, kept_back):
         yield before + json.dumps(records.as_plain(row), ensure_ascii=False).encode()
         before = b",\n"
     yield b"[]\n" if before == b"[\n" else b"\n]\n"
 
 
-def _csv(model: type[Recorded], engine: Engine) -> Iterator[bytes]:
+def _csv(model: type[Recorded], engine: Engine, kept_back: frozenset[int]) -> Iterator[bytes]:
     """RFC 4180, with what a spreadsheet would run made plain text."""
     names = records.columns_of(model)
     yield _line(names)
-    for row in records.rows_of(model, engine):
+    for row in _rows(model, engine, kept_back):
         plain = records.as_plain(row)
         yield _line([_cell(plain[name]) for name in names])
 
@@ -104,9 +109,9 @@ def _cell(value: object) -> object:
     return safe_cell(json.dumps(value, ensure_ascii=False) if isinstance(value, list | dict) else value)
 
 
-def _journal(engine: Engine) -> Iterator[bytes]:
+def _journal(engine: Engine, kept_back: frozenset[int]) -> Iterator[bytes]:
     """The journal entry of every record, with all that its hash is made from."""
-    sequences = {r.entry_sequence for m in records.tables() for r in records.rows_of(m, engine)}
+    sequences = {r.entry_sequence for m in records.tables() for r in _rows(m, engine, kept_back)}
     for sequence in sorted(sequences):
         entry = Entry.objects.get(sequence=sequence)
         facts = {f.name: getattr(entry, f.name) for f in Entry._meta.concrete_fields}

@@ -44,15 +44,27 @@ no warranty. Look at the engine, and ask the workshop about what is stated as no
 known. What an authority asks for at a sale is for that authority to say.
 """
 
+_LEFT_OUT = """
+A job is open in which a step waits for its second reading. Until that is in, the
+first reading is not shown anywhere: {count} record{s} of it {are} left out here. Ask
+for this bundle again when the job has ended.
+"""
 
-def read_me(engine: Engine) -> str:
-    """README.txt of a bundle."""
+
+def read_me(engine: Engine, *, left_out: int = 0) -> str:
+    """README.txt of a bundle. `left_out`: records that wait for the second reading of a step."""
     last = records.last_entry(engine)
-    return _TEXT.format(
-        name=engine.name,
-        serial=engine.serial,
-        line="=" * len(f"{engine.name}, serial {engine.serial}"),
-        workshop=people.the_workshop().name,
-        sequence=last.sequence,
-        at=last.at,
+    plural = {"s": "", "are": "is"} if left_out == 1 else {"s": "s", "are": "are"}
+    told = _LEFT_OUT.format(count=left_out, **plural) if left_out else ""
+    return (
+        told.lstrip("\n")
+        + "\n" * bool(told)
+        + _TEXT.format(
+            name=engine.name,
+            serial=engine.serial,
+            line="=" * len(f"{engine.name}, serial {engine.serial}"),
+            workshop=people.the_workshop().name,
+            sequence=last.sequence,
+            at=last.at,
+        )
     )
