@@ -103,7 +103,7 @@ def answer_in_words(answer: ExceedanceAnswer) -> str:
 
 def of_steps(lines: Iterable[StepLine], answers: Sequence[ExceedanceAnswer]) -> tuple[Exceedance, ...]:
     """Those of a job's readings; of a step that waits for its blind second reading none, until it is in."""
-    cases = [case for line in lines if not _read_blind(line) for case in _cases(line)]
+    cases = [case for line in lines for case in _cases(line)]
     return grouped(cases, answers)
 
 
@@ -115,10 +115,6 @@ def grouped(cases: Iterable[Case], answers: Sequence[ExceedanceAnswer]) -> tuple
         answer = by_case.get((case.spot, case.entry))
         found.setdefault((case.spot, answer.pk if answer else None), []).append(case)
     return tuple(Exceedance(tuple(c), by_case.get((c[0].spot, c[0].entry))) for c in found.values())
-
-
-def _read_blind(line: StepLine) -> bool:
-    return line.awaits_second_check and line.reading is not None
 
 
 def _cases(line: StepLine) -> list[Case]:
