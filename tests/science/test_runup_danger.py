@@ -7,9 +7,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tickover.science.runup import Against, Finding, Measure, Phase, Trace
+from tickover.science.runup import Against, Finding, Measure, Phase, Trace, danger
 from tickover.science.runup.danger import dangers
 from tickover.science.runup.phases import FULL
+from tickover.science.runup.steps import Step
 
 HZ = 10.0
 SIZE = 400
@@ -174,6 +175,15 @@ def test_vibration_of_half_as_much_again_says_stop(ratio: float, stops: bool) ->
 def test_a_step_of_the_vibration_is_eight_times_its_scatter_at_least(sigmas: float, stops: bool) -> None:
     hop = 1.0
     assert ids(trace(vibration=hunting(sigmas * HOP * hop, hop, 4.0))) == ["shakes-at-full"] * stops
+
+
+@pytest.mark.parametrize(("quiet", "found_ids"), [(1.0, ["steps-at-full", "shakes-at-full"]), (1.001, [])])
+def test_exactly_eight_times_the_scatter_says_stop(
+    quiet: float, found_ids: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    step = Step(before=8.0, after=16.0, at_s=20.0, level=8.0, quiet=quiet)
+    monkeypatch.setattr(danger, "largest_step", lambda *_: step)
+    assert ids(trace(vibration=np.full(SIZE, 8.0))) == found_ids
 
 
 def test_vibration_that_falls_or_was_none_says_nothing() -> None:
