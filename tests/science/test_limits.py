@@ -8,7 +8,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from tickover.science.calendar_days import add_months
-from tickover.science.limits import Bites, Done, Due, Interval, State, next_due
+from tickover.science.limits import PLAY, Bites, Done, Due, Interval, State, next_due
 
 
 def day(iso: str) -> int:
@@ -96,12 +96,25 @@ def test_due_soon_is_a_share_of_the_interval_and_at_most_so_many_days() -> None:
     assert due.state(80.0, day("2025-06-01"), soon_fraction=0.2) is State.DUE_SOON
 
 
-def test_a_few_milliseconds_are_no_overrun_but_seconds_are() -> None:
+def test_a_few_milliseconds_are_no_overrun() -> None:
     due = next_due(Interval(hours=10.0, months=None), Done(0.0, IN_SERVICE), IN_SERVICE, 0.0)
-    assert due.state(10.0 - 5e-7, IN_SERVICE) is State.DUE
-    assert due.state(10.0 - 2e-6, IN_SERVICE) is State.DUE_SOON
-    assert due.state(10.0 + 5e-7, IN_SERVICE) is State.DUE
-    assert due.state(10.0 + 2e-6, IN_SERVICE) is State.OVER_TOLERANCE
+    assert due.state(10.0 - 0.95e-6, IN_SERVICE) is State.DUE
+    assert due.state(10.0 - 1.05e-6, IN_SERVICE) is State.DUE_SOON
+    assert due.state(10.0 + 0.95e-6, IN_SERVICE) is State.DUE
+    assert due.state(10.0 + 1.05e-6, IN_SERVICE) is State.OVER_TOLERANCE
+
+
+def test_the_very_edges_count_as_in_time() -> None:
+    due = Due(due_h=10.0, due_day=None, last_h=0.0, last_day=IN_SERVICE, tolerance_h=0.0, tolerance_days=0)
+    assert due.state(10.0 - PLAY, IN_SERVICE) is State.DUE
+    assert due.state(10.0 + PLAY, IN_SERVICE) is State.DUE
+
+
+def test_a_day_past_its_tolerance_is_over() -> None:
+    due = Due(due_h=None, due_day=1000, last_h=0.0, last_day=900, tolerance_h=0.0, tolerance_days=3)
+    assert [due.state(0.0, today) for today in (999, 1000, 1003, 1004)] == [
+        State.DUE_SOON, State.DUE, State.DUE, State.OVER_TOLERANCE
+    ]  # fmt: skip
 
 
 def test_a_limit_that_is_no_number_is_not_taken_for_not_yet() -> None:
@@ -275,7 +288,15 @@ def test_the_widest_tolerances_that_make_sense_are_taken() -> None:
 
 
 @pytest.mark.parametrize(
-    ("now_h", "rate", "left"), [(300.0, 1.0, 12.4), (300.0, 0.0, math.inf), (312.4, 0.0, -math.inf)]
+    ("now_h", "rate", "left"),
+    [
+        (300.0, 1.0, 12.4),
+        (300.0, 0.5, 24.8),
+        (300.0, 0.0, math.inf),
+        (311.9, 0.0, math.inf),
+        (312.4, 0.0, -math.inf),
+        (312.9, 0.0, -math.inf),
+    ],
 )
 def test_days_left_by_hours(now_h: float, rate: float, left: float) -> None:
     due = Due(312.4, None, 212.4, IN_SERVICE, 0.0, 0)
@@ -287,6 +308,7 @@ def test_hours_bite_where_both_fall_together() -> None:
     assert due.bites(100.0, 1000, 1.0) is Bites.HOURS
     assert due.bites(100.0, 1000, 0.9) is Bites.CALENDAR
     assert due.days_left(100.0, 1000, 1.0) == 10.0
+    assert due.days_left(100.0, 1000, 0.5) == 10.0
 
 
 @st.composite
