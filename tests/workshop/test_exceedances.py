@@ -82,7 +82,7 @@ def test_exactly_the_figure_in_another_unit_is_allowed(check: Job, by: dict[str,
 
 def test_a_better_second_try_does_not_undo_it(overtightened: Job, hands: Any) -> None:
     (said,) = open_ones(overtightened)
-    assert "12.0 N.m read (never more than 10 N.m; by Tilda Reeve" in said
+    assert "12.0 N.m set (never more than 10 N.m; by Tilda Reeve" in said
     with pytest.raises(BenchError, match=r"Exceedance not answered.*12\.0 N\.m"):
         hands.release(overtightened)
     assert not Release.objects.exists()
@@ -100,7 +100,7 @@ def test_a_second_check_beyond_counts(check: Job, hands: Any, crew: Any, now: da
     assert actions.second_check(check, "flange-torque", typed="11", who=crew.inspector, at=now) is None
     hands.do_all(check)
     (said,) = open_ones(check)
-    assert "11.0 N.m read at the second check" in said and "by Ingo Halm" in said
+    assert "11.0 N.m set at the second check" in said and "by Ingo Halm" in said
 
 
 def test_as_found_counts_too(
@@ -124,21 +124,32 @@ def test_one_of_several_readings_beyond_counts_though_the_median_is_not(
     job = hands.open(outer)
     row = actions.take_reading(job, "flange-torque", "9.5; 10.5; 9.6", **by)
     assert row.value == 9.6
-    assert "10.5 N.m read" in open_ones(job)[0] and "9.6" not in open_ones(job)[0]
+    assert "10.5 N.m set" in open_ones(job)[0] and "9.6" not in open_ones(job)[0]
 
 
 def test_a_confirmed_reading_that_nobody_believes_counts(check: Job, by: dict[str, Any]) -> None:
     actions.take_reading(check, "flange-torque", Entry({"typed": "120"}, confirmed=True), **by)
-    assert "120.0 N.m read" in open_ones(check)[0]
+    assert "120.0 N.m set" in open_ones(check)[0]
 
 
-def test_where_the_gauge_leaves_it_open_it_is_asked_and_said(check: Job, by: dict[str, Any]) -> None:
+def test_where_the_gauge_leaves_it_open_it_is_asked_and_said(
+    sheet_with: Callable[..., None], outer: Any, hands: Any, by: dict[str, Any]
+) -> None:
     """The sheet supposes 0.4 N.m (k = 2) in steps of 0.2: expanded 2 x sqrt(0.2^2 + 0.2^2/12) = 0.416."""
-    actions.take_reading(check, "flange-torque", "10.4", **by)
-    assert "it may have been within; as read it was not" in open_ones(check)[0]
-    actions.take_reading(check, "flange-torque", "10.5", **by)
-    (both,) = open_ones(check)
+    sheet_with("cards.steps", "flange-torque", moment="as found")
+    job = hands.open(outer)
+    actions.take_reading(job, "flange-torque", "10.4", **by)
+    assert "it may have been within; as read it was not" in open_ones(job)[0]
+    actions.take_reading(job, "flange-torque", "10.5", **by)
+    (both,) = open_ones(job)
     assert both.count("may have been within") == 1
+
+
+def test_a_setting_is_beyond_or_is_not_whatever_the_tool_gave(check: Job, by: dict[str, Any]) -> None:
+    actions.take_reading(check, "flange-torque", "10.2", **by)
+    assert (
+        "10.2 N.m set (never more than 10 N.m" in open_ones(check)[0] and "within" not in open_ones(check)[0]
+    )
 
 
 def test_too_much_pressure_in_a_loss_test_is_one_though_the_loss_is_small(
@@ -184,7 +195,7 @@ def test_a_renewed_part_answers_it_and_is_named_everywhere(
     told = "Part renewed: Inlet flange, plastic, lot L-31, by Tilda Reeve, 5 May 2025."
     assert held["answer"] == told
     for pdf in (paper.release(sheet), paper.work_card(sheet), hand_back.hand_back(sheet)):
-        assert told in words(pdf) and "12.0 N·m read (never more than 10 N·m" in words(pdf)
+        assert told in words(pdf) and "12.0 N·m set (never more than 10 N·m" in words(pdf)
     jobs = next(
         s for s in logbook_sections.sections(sheet.job.engine, hands.at) if s.title == "Jobs and releases"
     )
@@ -193,7 +204,7 @@ def test_a_renewed_part_answers_it_and_is_named_everywhere(
     for address in ("", "release/", "exceedances/"):
         assert told in client.get(f"/jobs/{sheet.job.number}/{address}").content.decode()
     entry = Journal.objects.get(kind="exceedance answered")
-    assert "12.0 N.m read" in entry.body and "L-31" in entry.body
+    assert "12.0 N.m set" in entry.body and "L-31" in entry.body
 
 
 def test_an_inspector_decides_in_words(overtightened: Job, hands: Any, crew: Any, now: datetime) -> None:

@@ -78,8 +78,13 @@ class Exceedance:
 
     @property
     def said(self) -> str:
+        """Where it happened, and what."""
+        return f"{self.title}: {self.happened}"
+
+    @property
+    def happened(self) -> str:
         """What happened, in words."""
-        return f"{self.title}: {'; then '.join(case.said for case in self.cases)}."
+        return f"{'; then '.join(case.said for case in self.cases)}."
 
     @property
     def answered(self) -> str:
@@ -143,13 +148,14 @@ def _said(line: StepLine, r: ReadingLine, numbers: tuple[float, ...]) -> str:
     read = " and ".join(shown(x, r.limit.resolution, never.below, never.above) for x in numbers)
     second = " at the second check" if r.reading.purpose == Reading.Purpose.SECOND_CHECK else ""
     by = f"by {r.reading.by}, {day(r.reading.at.date())}, journal entry {r.reading.entry_sequence}"
-    return f"{read} {unit} read{second} ({never.words}; {by}){_doubt(line, r, numbers)}"
+    how = "set" if r.reading.torque_set else "read"
+    return f"{read} {unit} {how}{second} ({never.words}; {by}){_doubt(line, r, numbers)}"
 
 
 def _doubt(line: StepLine, r: ReadingLine, numbers: tuple[float, ...]) -> str:
-    """That the gauge leaves it open; it is asked anyway, since harm does not show in a number."""
+    """That the gauge leaves open what it read; it is asked anyway, since harm does not show in a number."""
     expanded = 2.0 * (r.reading.standard_uncertainty or 0.0)
-    if any(line.never.surely_passed(x, expanded) for x in numbers):
+    if r.reading.torque_set or any(line.never.surely_passed(x, expanded) for x in numbers):
         return ""
     width = shown(expanded, r.limit.resolution)
     return f". At ± {width} {r.limit.unit} of this gauge it may have been within; as read it was not"
