@@ -60,7 +60,10 @@ class Hands:
             actions.take_reading(job, step_id, typed, who=self.crew.technician, at=self.at)
         good = [f.id for f in line.step.findings if f.action in ("continue", "replace")]
         finding = finding or (good[0] if good else "")
-        actions.mark_done(job, step_id, finding_id=finding, who=self.crew.technician, at=self.at)
+        no_photo = "no camera in the hangar" if line.step.photo else ""
+        actions.mark_done(
+            job, step_id, finding_id=finding, no_photo=no_photo, who=self.crew.technician, at=self.at
+        )
         if line.step.second_check and checked:
             actions.second_check(job, step_id, who=self.crew.inspector, at=self.at, typed=typed)
 

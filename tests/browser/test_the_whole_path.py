@@ -152,6 +152,8 @@ def _work_through(page: Any, job: str) -> int:
         step = page.url
         if page.locator("form[action$='/reading/']").count():
             _take_reading(page, done)
+        if page.locator("#no-photo").count():
+            page.fill("#no-photo", "no camera in the hangar")
         choices = page.locator("form[action$='/done/'] input[type=radio]")
         if choices.count():
             choices.first.check()
@@ -195,7 +197,7 @@ LOST_NOTHING = {"of-start": "0.5", "of-end": "0.5", "of-minutes": "1"}
 
 def _type_in(form: Any, limit: str) -> None:
     """Every number the step asks for, but those that it may suppose."""
-    for field in form.locator("input[inputmode=decimal]").all():
+    for field in form.locator(".typed input").all():
         name = field.get_attribute("name") or ""
         if not name.startswith("of-"):
             field.fill(_inside(limit))
@@ -218,7 +220,7 @@ def _confirm(page: Any) -> None:
     _change_to(page, "ivo")
     assert page.url == here
     form = page.locator("form[action$='/second-check/']")
-    if form.locator("input[inputmode=decimal]").count():
+    if form.locator(".typed input").count():
         _type_in(form, page.inner_text("section.read"))
     _shot(page, "8-second-check")
     _press(page, "Confirm as")

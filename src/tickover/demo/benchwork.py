@@ -30,6 +30,7 @@ BY_CARD = (DIAPHRAGMS, "plug-renewal")
 """Tasks whose every time was worked through here by its card; of the others the older ones are on paper."""
 
 STEP_MIN = 3
+NO_PHOTO = "it is on the owner's phone"
 
 
 @dataclass
@@ -100,7 +101,8 @@ class Bench:
                 # Set again, and it reads what it should.
                 typed = self._read_off(line.site, _middle(line.site.limit), at.date())
                 bench.take_reading(job, step.id, typed, who=doer, at=at)
-        bench.mark_done(job, step.id, finding_id=finding, who=doer, at=at)
+        no_photo = NO_PHOTO if step.photo else ""
+        bench.mark_done(job, step.id, finding_id=finding, no_photo=no_photo, who=doer, at=at)
         if step.second_check:
             bench.second_check(job, step.id, who=other, at=at + timedelta(minutes=1), typed=typed or Entry())
 

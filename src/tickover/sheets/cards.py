@@ -39,6 +39,7 @@ class Step(BuildRow):
     `at_joint`: what is done at the joint; its torque is given where the joint is closed.
     `hold_before`: later steps of the card that wait until the second check of this one is in. `no_hold` says
     why none does. `runs_engine`: the engine runs, so the step waits for every open second check.
+    `photo`: it is not done without a photo of it, or the reason why there is none.
     """
 
     id: Id
@@ -57,6 +58,7 @@ class Step(BuildRow):
     hold_before: tuple[Id, ...] = ()
     no_hold: str = ""
     runs_engine: Flag = False
+    photo: Flag = False
     findings: tuple[Finding, ...] = ()
     standing: Standing
     source: str = ""

@@ -106,9 +106,16 @@ def note_kit(job: Job, lot: str, *, card_id: str = "", who: Person, at: datetime
 
 @journal.locked()
 def mark_done(
-    job: Job, step_id: str, *, finding_id: str = "", remark: str = "", who: Person, at: datetime
+    job: Job,
+    step_id: str,
+    *,
+    finding_id: str = "",
+    remark: str = "",
+    no_photo: str = "",
+    who: Person,
+    at: datetime,
 ) -> StepMark:
-    """Mark a step done, with what was found. A step with a reading needs the reading first."""
+    """Mark a step done, with what was found. A step with a reading or a photo needs that first."""
     sheet = still_open(job)
     line = sheet.step(step_id)
     if line.done:
@@ -123,12 +130,16 @@ def mark_done(
         )
     if line.step.findings and finding_id not in {f.id for f in line.step.findings}:
         raise BenchError(f"Step {line.number} asks what you found. Choose one, then mark it done.")
+    missing = queries.photo_missing(job, line)
+    if missing and not no_photo.strip():
+        raise BenchError(f"Step {line.number} asks for a photo. Add one, or say why there is none.")
     mark = StepMark(
         job=job,
         step_id=step_id,
         state=StepMark.State.DONE,
         finding_id=finding_id,
         remark=remark,
+        no_photo=no_photo.strip()[:300] if missing else "",
         by=who,
         at=at,
     )

@@ -6,6 +6,7 @@ from django import forms
 class DoneForm(forms.Form):
     finding_id = forms.CharField(max_length=60, required=False)
     remark = forms.CharField(max_length=2000, required=False)
+    no_photo = forms.CharField(max_length=300, required=False)
 
 
 class SecondCheckForm(forms.Form):

@@ -33,7 +33,10 @@ class KitNote(Recorded):
 
 
 class StepMark(Recorded):
-    """A step marked done, or opened again. A step of an added card is named "<card>.<step>"."""
+    """A step marked done, or opened again. A step of an added card is named "<card>.<step>".
+
+    `no_photo`: why there is no photo of a step that asks for one.
+    """
 
     class State(models.TextChoices):
         DONE = "done"
@@ -44,6 +47,7 @@ class StepMark(Recorded):
     state = models.CharField(max_length=10, choices=State)
     finding_id = models.CharField(max_length=60, blank=True)
     remark = models.TextField(blank=True)
+    no_photo = models.CharField(max_length=300, default="", blank=True)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 

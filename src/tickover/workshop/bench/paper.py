@@ -84,7 +84,11 @@ def release(sheet: JobSheet) -> bytes:
             readings=lines.what_was_read(sheet),
             before_after=lines.before_after(sheet),
             second_checks=tuple(c for s in sheet.steps for c in [lines.second_check(s)] if c),
-            not_done=(*lines.paragraphs(signed.not_done), *lines.what_was_not(sheet)),
+            not_done=(
+                *lines.paragraphs(signed.not_done),
+                *lines.what_was_not(sheet),
+                *lines.photos_left_out(sheet),
+            ),
             limitations=lines.paragraphs(signed.limitations),
             open_items=defects.deferred_of(signed),
             exceedances=tuple(units(f"{e['said']} {e['answer']}") for e in signed.exceedances),

@@ -35,7 +35,7 @@ def step(line: StepLine, exceedances: Sequence[Exceedance] = ()) -> papers.StepL
         done_at=moment(mark.at) if mark else "",
         readings=_with_exceedances(_readings(line), line, exceedances),
         finding=f"{line.finding.title} ({line.finding.action})" if line.finding else "",
-        remark=line.remark,
+        remark=" ".join(words for words in (_no_photo(line), line.remark) if words),
         critical=line.step.critical,
         second_check=second_check(line) or (papers.SecondCheck() if line.step.second_check else None),
         ticks=()
@@ -61,6 +61,17 @@ def what_was_not(sheet: JobSheet) -> tuple[str, ...]:
         for s in sheet.steps
         if s.limit and s.not_measured
     )
+
+
+def photos_left_out(sheet: JobSheet) -> tuple[str, ...]:
+    """Photos that a step asked for and nobody took, each as a sentence."""
+    return tuple(f"Step {s.number}: {words}" for s in sheet.steps if (words := _no_photo(s)))
+
+
+def _no_photo(line: StepLine) -> str:
+    """Why there is no photo of a step that asks for one, as a sentence; "" where there is nothing to say."""
+    reason = line.mark.no_photo if line.mark and line.done else ""
+    return f"No photo, because {reason.rstrip('.')}." if reason else ""
 
 
 def _with_exceedances(

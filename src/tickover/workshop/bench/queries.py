@@ -21,6 +21,7 @@ from tickover.workshop.bench.step_line import StepLine
 from tickover.workshop.instruments.models import Instrument
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
+from tickover.workshop.photos import queries as photos
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine, SheetVersion
 
@@ -130,6 +131,14 @@ def last_instrument(person: Person, among: Iterable[str]) -> str:
     rows = Reading.objects.filter(instrument__number__in=list(among)).order_by("-id")
     numbers = rows.values_list("instrument__number", flat=True)
     return numbers.filter(by=person).first() or numbers.first() or ""
+
+
+def photo_missing(job: Job, line: StepLine) -> bool:
+    """Whether a step asks for a photo and has none since it was opened."""
+    if not line.step.photo:
+        return False
+    taken = photos.photos_of(f"job/{job.number}/step/{line.step.id}")
+    return not any(photo.entry_sequence > line.opened for photo in taken)
 
 
 def second_look_from(line: StepLine) -> datetime | None:

@@ -158,7 +158,8 @@ def _changed(asks: tuple[Asked, ...], posted: Mapping[str, str], unit: str, own:
 def _field(asked: Asked, limit: LimitRow, posted: Mapping[str, str], *, chosen: bool) -> FormField:
     unit = "" if chosen and asked.unit == limit.unit else asked.unit
     # A keypad of digits has no "/" for an eighth of a turn, and on some tablets no minus.
-    plain = limit.unit != "turns" and limit.plausible_lower >= 0.0
+    ends = (limit.lower, limit.nominal, *(c.lower for c in limit.conditions))
+    plain = limit.unit != "turns" and not any(end is not None and end < 0.0 for end in ends)
     return FormField(
         asked,
         posted.get(asked.name, ""),

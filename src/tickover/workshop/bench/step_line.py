@@ -96,14 +96,14 @@ class StepLine:
     @property
     def _counting(self) -> ReadingLine | None:
         """The newest reading of the step itself; none from before it was opened again, or said not to be read."""
-        after = max(self._opened, self.skipped.entry_sequence if self.skipped else 0)
+        after = max(self.opened, self.skipped.entry_sequence if self.skipped else 0)
         own = [r for r in self._own_readings if r.reading.entry_sequence > after]
         return own[-1] if own else None
 
     @property
     def not_measured(self) -> NotMeasured | None:
         """Why it has no reading; None where it has one, or was opened again since."""
-        noted = self.skipped is not None and self.skipped.entry_sequence > self._opened
+        noted = self.skipped is not None and self.skipped.entry_sequence > self.opened
         return self.skipped if noted and self._counting is None else None
 
     @property
@@ -112,7 +112,7 @@ class StepLine:
         return self.limit is None or self._counting is not None or self.not_measured is not None
 
     @property
-    def _opened(self) -> int:
+    def opened(self) -> int:
         """Its place in the journal when it was last opened again; what lies before counts no more."""
         return 0 if self.mark is None or self.done else self.mark.entry_sequence
 

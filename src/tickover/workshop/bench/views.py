@@ -108,7 +108,7 @@ def done(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
     who = require(request, Right.WORK)
     form = forms.DoneForm(request.POST)
     if not form.is_valid():
-        refuse(request, "The remark is longer than 2,000 characters. Nothing was changed.")
+        refuse(request, "The remark or the reason is too long. Nothing was changed.")
         return redirect("bench:step", number, step_id)
     try:
         found = job_of(number)
@@ -252,6 +252,7 @@ def _step_page(
         "form": reading_form.form_for(line, person, request.POST) if sheet.open else None,
         "can_confirm": queries.may_confirm(line, person) and may(person, Right.CONFIRM),
         "confirmers": people.who_may_confirm(other_than=line.workers),
+        "photo_missing": not line.done and queries.photo_missing(sheet.job, line),
         "second_look_from": queries.second_look_from(line),
         "exceedances": [e for e in sheet.exceedances if e.spot.place == step_id] if sheet.open else (),
         "subject": f"job/{number}/step/{step_id}",

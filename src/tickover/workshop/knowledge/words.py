@@ -100,6 +100,7 @@ WORDS: dict[str, dict[str, tuple[str, str]]] = {
         "hold_before": ("Hold before", "Later steps that close this one over. They wait for its second check."),
         "no_hold": ("Why no step waits for it", "Such as: nothing covers it. A run of the engine waits in any case."),
         "runs_engine": ("The engine runs", "The step waits for every open second check."),
+        "photo": ("Asks for a photo", "Not done without a photo of the step, or a reason."),
     },
     "geometry": {
         "bore_mm": ("Bore", "mm"),
