@@ -225,3 +225,24 @@ def test_the_margin_is_reckoned_from_the_needle_and_the_air_of_now() -> None:
     # The root law by hand: 1 - sqrt(273.15/283.15) = 1.8 % leaner, and drier air by a little.
     margin = cold_margin(1.5, THEN, Setting(0.5, AirOfTheDay(303.15, 90_000.0, 0.1), SETTING.premix), 273.15)
     assert margin.turns == 1.625 and 1.6 < -margin.change.percent < 2.4
+
+
+def test_the_turns_of_the_margin_are_those_of_a_cone_in_its_seat() -> None:
+    # By hand: a cone of 10 degrees half angle lifted by h out of a seat of 1.6 mm, 0.5 mm to the turn, leaves
+    # pi h sin(a) (1.6 - h sin(a) cos(a)).
+    def area_mm2(turns: float) -> float:
+        lift, angle = 0.5 * turns, math.radians(10.0)
+        return math.pi * lift * math.sin(angle) * (1.6 - lift * math.sin(angle) * math.cos(angle))
+
+    margin = cold_margin(1.25, THEN, SETTING, 263.15)
+    opened = margin.change.then.turns + margin.exact_turns
+    assert area_mm2(opened) / area_mm2(1.25) == pytest.approx(1.0 / margin.change.ratio, rel=1e-6)
+
+
+def test_exactly_a_count_by_eye_apart_is_the_same_needle() -> None:
+    assert Needles(0.03, 1.0).moved(Needles(0.0, 1.0)) == ()
+    assert Needles(0.0, 1.0).moved(Needles(0.0, 1.0301)) == ("high",)
+
+
+def test_a_needle_a_little_further_in_is_left_where_nothing_would_be_closed() -> None:
+    assert "rich edge" in step(run(share=10.0), HOLDS, now=Needles(1.0, 1.24)).words
