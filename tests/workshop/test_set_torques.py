@@ -10,6 +10,7 @@ from typing import Any
 
 import pypdf
 import pytest
+from django.db import transaction
 from django.test import Client
 
 from tickover.workshop.bench import actions, paper
@@ -20,6 +21,10 @@ from tickover.workshop.bench.reading_line import ReadingLine
 from tickover.workshop.instruments import actions as instruments
 from tickover.workshop.instruments import queries as register
 from tickover.workshop.instruments.actions import InstrumentError, NewCalibration, NewInstrument
+from tickover.workshop.instruments.gauge import Gauge
+from tickover.workshop.instruments.models import Instrument
+from tickover.workshop.journal.actions import append
+from tickover.workshop.journal.verification import verify
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -270,3 +275,25 @@ def test_the_class_is_asked_and_shown_by_the_register(
     add(LARGE)
     assert "ISO 6789 type II A, ± 4 %" in client.get("/instruments/TW-1/").content.decode()
     assert ",II A" in client.get("/instruments.csv").content.decode()
+
+
+def test_a_tool_from_before_it_had_a_class_still_verifies(by: dict[str, Any], now: datetime) -> None:
+    old = Instrument(
+        number="TW-0", kind="torque-wrench", title="Torque wrench", unit="N.m", by=by["who"], at=now
+    )
+    old.resolution, old.expanded_uncertainty = 0.2, 0.4
+    facts = {name: value for name, value in old.facts().items() if name != "tool_class"}
+    with transaction.atomic():
+        body = {"record": old._meta.label, "facts": facts}
+        entry = append("instrument added", "instrument/TW-0", body, actor="tilda", at=now)
+        old.entry_sequence = entry.sequence
+        old.save()
+    assert verify().faults == ()
+    assert register.line_of(old).gauge.deviation() is None
+
+
+def test_what_a_reading_kept_of_a_tool_without_a_class_is_still_read(by: dict[str, Any]) -> None:
+    row = instruments.add_instrument(replace(LARGE, tool_class=""), **by)
+    facts = register.line_of(row).gauge.facts()
+    del facts["tool_class"]
+    assert Gauge.kept(facts) == register.line_of(row).gauge
