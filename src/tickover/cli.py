@@ -54,7 +54,7 @@ def build_parser() -> argparse.ArgumentParser:
 
     sign_in = commands.add_parser("sign-in", help="print a link that signs a person in once")
     sign_in.add_argument("username")
-    sign_in.add_argument("--port", type=int, default=8765)
+    sign_in.add_argument("--port", type=int, help="of a server of your own; else that of `tickover open`")
 
     person = commands.add_parser("add-person", help="add a person who works here; asks for a password")
     person.add_argument("username")
@@ -79,19 +79,30 @@ def main(arguments: Sequence[str] | None = None) -> int:
         from tickover.commands.sums import show_sum
 
         return show_sum(options.name, options.given, as_json=options.json)
+    return _work_on_the_book(options)
+
+
+def _work_on_the_book(options: argparse.Namespace) -> int:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tickover.workshop.settings")
     import django
 
+    from tickover.workshop.outages import outage_of
     from tickover.workshop.owner_only import write_for_owner_only
 
     write_for_owner_only()
-    django.setup()
-    from tickover.commands import workshop as commands
-
     try:
-        return commands.run(options)
-    except commands.RefusedError as refusal:
-        print(refusal, file=sys.stderr)
+        django.setup()
+        from tickover.commands import workshop as commands
+
+        try:
+            return commands.run(options)
+        except commands.RefusedError as refusal:
+            print(refusal, file=sys.stderr)
+            return 1
+    except Exception as error:
+        if (outage := outage_of(error)) is None:
+            raise
+        print(outage, file=sys.stderr)
         return 1
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -9,7 +10,9 @@ from typing import Any
 import pytest
 from django.contrib.messages import get_messages
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import get_resolver
 
 from tickover.workshop.bench import actions as bench
@@ -184,9 +187,15 @@ def test_these_tests_know_every_address() -> None:
     assert named == {n for n in known if n.partition(":")[0] not in HAVE_THEIR_OWN_TESTS}
 
 
+WRITES_SQL = re.compile(r"INSERT|UPDATE|DELETE|BEGIN|REPLACE", re.I)
+
+
 @pytest.mark.parametrize("name", LOOKS)
 def test_a_page_opens_for_a_technician(place: Place, technician: Client, name: str) -> None:
-    answer = technician.get(place.looks[name])
+    with CaptureQueriesContext(connection) as asked:
+        answer = technician.get(place.looks[name])
+    # Whoever only looks waits for nobody who writes.
+    assert [q["sql"] for q in asked if WRITES_SQL.match(q["sql"])] == []
     assert answer.status_code == 200
     assert "default-src 'self'" in answer["Content-Security-Policy"]
     assert answer["X-Frame-Options"] == "DENY"

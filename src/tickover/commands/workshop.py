@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import getpass
+import sqlite3
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
@@ -16,6 +17,7 @@ from tickover.sheets import shipped_texts
 from tickover.workshop.journal import backup as keeping
 from tickover.workshop.journal import setting_up, verification
 from tickover.workshop.journal.folder_lock import FolderLockedError, in_use
+from tickover.workshop.open_address import noted, open_address
 from tickover.workshop.owner_only import put_right
 from tickover.workshop.people import actions as people
 from tickover.workshop.people.models import Person, Workshop
@@ -70,16 +72,21 @@ def _open(options: argparse.Namespace) -> int:
         raise RefusedError(
             f"Port {options.port} is taken. Try: tickover open --port {options.port + 1}"
         ) from error
-    first = Person.objects.filter(is_active=True, role="technician").first() or Person.objects.first()
     address = f"http://127.0.0.1:{server.effective_port}/"
+    with noted(settings.DATA, address):
+        _say_where(address)
+        server.run()
+    return 0
+
+
+def _say_where(address: str) -> None:
+    first = Person.objects.filter(is_active=True, role="technician").first() or Person.objects.first()
     print(f"\n  tickover is open. Stop it with Ctrl+C. Records: {settings.DATA}\n")
     if first is None:
         print(f"  {address}\n  Nobody works here yet: add people with `tickover add-person`.\n", flush=True)
-    else:
-        token = people.make_sign_in_link(first, at=timezone.now())
-        print(f"  {address}sign-in/{token}/\n\n  signs you in once as {first}, {first.role}.\n", flush=True)
-    server.run()
-    return 0
+        return
+    token = people.make_sign_in_link(first, at=timezone.now())
+    print(f"  {address}sign-in/{token}/\n\n  signs you in once as {first}, {first.role}.\n", flush=True)
 
 
 def _lay_out(*, empty: bool) -> None:
@@ -146,6 +153,11 @@ def _backup(options: argparse.Namespace) -> int:
         raise RefusedError(
             f"{options.file} cannot be written: {error.strerror}. Choose another place."
         ) from error
+    except sqlite3.Error as error:
+        raise RefusedError(
+            f"The copy for {options.file} cannot be made: {error}. See that {settings.DATA} and the place of "
+            "the copy can be written and have room."
+        ) from error
     print(
         f"{count} files are in {options.file}. Try it out with `tickover restore` in another folder now and then."
     )
@@ -168,9 +180,20 @@ def _sign_in(options: argparse.Namespace) -> int:
     if person is None:
         known = ", ".join(Person.objects.values_list("username", flat=True)) or "nobody"
         raise RefusedError(f"Nobody here is called {options.username}. Known: {known}.")
+    address = f"http://127.0.0.1:{options.port}/" if options.port else _open_address()
     token = people.make_sign_in_link(person, at=timezone.now())
-    print(f"http://127.0.0.1:{options.port}/sign-in/{token}/")
+    print(f"{address}sign-in/{token}/")
     return 0
+
+
+def _open_address() -> str:
+    address = open_address(settings.DATA, cookie=settings.CSRF_COOKIE_NAME)
+    if address is None:
+        raise RefusedError(
+            f"The workshop in {settings.DATA} is not open. Open it with `tickover open`, then ask again; "
+            "a server of your own is named by --port."
+        )
+    return address
 
 
 def _add_person(options: argparse.Namespace) -> int:

@@ -13,6 +13,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
+from django.conf import settings
 from django.db import DatabaseError, close_old_connections
 from waitress.channel import HTTPChannel
 from waitress.parser import HTTPRequestParser
@@ -20,7 +21,6 @@ from waitress.server import TcpWSGIServer
 
 from tickover.workshop.request_limits import FORM_BYTES, Refusal, most_bytes, refusal_of, too_large_in_passing
 
-THREADS = 12
 CONNECTIONS = 400
 """Below 512, which is as many as Windows can watch at once."""
 HEAD_BYTES = 64 * 1024
@@ -161,7 +161,7 @@ class WorkshopServer(TcpWSGIServer):
             application,
             host="127.0.0.1",
             port=port,
-            threads=THREADS,
+            threads=settings.THREADS,
             connection_limit=CONNECTIONS,
             channel_timeout=QUIET_S,
             cleanup_interval=5,

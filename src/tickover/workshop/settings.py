@@ -62,6 +62,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "tickover.workshop.people.middleware.content_security_policy",
     "tickover.workshop.people.middleware.weigh_before_reading",
+    "tickover.workshop.people.middleware.leave_room_for_readers",
     "tickover.workshop.people.middleware.refuse_nul",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -103,7 +104,7 @@ else:
             "ENGINE": "django.db.backends.sqlite3",
             "NAME": DATA / "workshop.sqlite3",
             "OPTIONS": {
-                "timeout": 20,
+                "timeout": 10,
                 "transaction_mode": "IMMEDIATE",
                 "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
             },
@@ -143,6 +144,8 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedStaticFilesStorage"},
 }
+THREADS = 12
+WRITERS_AT_ONCE = THREADS - 4
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_500_000
 TRACK_LOG_TO_TRY = "try-this-track-log.igc"
@@ -171,7 +174,8 @@ SECURE_REFERRER_POLICY = "same-origin"
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "filters": {"one_line": {"()": "tickover.workshop.log_lines.OneLine"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "filters": ["one_line"]}},
     "loggers": {"axes": {"handlers": ["console"], "level": "WARNING", "propagate": False}},
     "root": {"handlers": ["console"], "level": "WARNING"},
 }

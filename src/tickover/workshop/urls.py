@@ -2,6 +2,7 @@
 
 from django.urls import include, path
 
+handler500 = "tickover.workshop.outages.server_error"
 urlpatterns = [
     path("", include("tickover.workshop.programme.urls")),
     path("", include("tickover.workshop.people.urls")),

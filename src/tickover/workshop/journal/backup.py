@@ -20,6 +20,7 @@ from django.db import connection
 
 from tickover.workshop.journal.folder_lock import IN_USE, FolderLockedError, locked
 from tickover.workshop.journal.without_keys import leave_out_keys
+from tickover.workshop.outages import FULL
 
 MANIFEST = "manifest.json"
 DATABASE = "workshop.sqlite3"
@@ -120,7 +121,13 @@ def _unpack_checked(archive: Path, folder: Path) -> int:
             hashes: dict[str, str] = json.loads(_member(tar, MANIFEST).read())["sha256"]
             for name in hashes:
                 _unpack(tar, name, folder)
-    except (tarfile.TarError, zlib.error, OSError, EOFError, ValueError, KeyError, TypeError) as error:
+    except OSError as error:
+        if error.errno in FULL:
+            raise
+        raise BackupError(
+            f"{archive} is not a whole tickover backup ({error}). Nothing was changed."
+        ) from error
+    except (tarfile.TarError, zlib.error, EOFError, ValueError, KeyError, TypeError) as error:
         raise BackupError(
             f"{archive} is not a whole tickover backup ({error}). Nothing was changed."
         ) from error

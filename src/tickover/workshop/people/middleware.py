@@ -1,12 +1,15 @@
 """Leads visitors to sign in, lets the browser load nothing from elsewhere, refuses what no text can hold."""
 
+import threading
 from collections.abc import Callable
 from urllib.parse import urlencode
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import redirect
 from django.urls import reverse
 
+from tickover.workshop.outages import BUSY, page_of
 from tickover.workshop.people.permission import NotSignedInError
 from tickover.workshop.request_limits import refusal_of
 
@@ -28,6 +31,23 @@ def weigh_before_reading(get_response: Handler) -> Handler:
             return get_response(request)
         headers = {"Location": refused.location} if refused.location else {}
         return HttpResponse(refused.page(), status=refused.status, headers=headers)
+
+    return handle
+
+
+def leave_room_for_readers(get_response: Handler) -> Handler:
+    """Who writes may have to wait for another; never so many of them that nobody can read."""
+    room = threading.BoundedSemaphore(settings.WRITERS_AT_ONCE)
+
+    def handle(request: HttpRequest) -> HttpResponse:
+        if request.method in ("GET", "HEAD", "OPTIONS"):
+            return get_response(request)
+        if not room.acquire(blocking=False):
+            return page_of(BUSY)
+        try:
+            return get_response(request)
+        finally:
+            room.release()
 
     return handle
 
