@@ -14,12 +14,12 @@ from typing import Any
 
 import pytest
 
-MB = 1_000_000
+MB = 2**20
 UPLOADS = {
     "/photos/add/": 25 * 2**20,
     "/engines/1200/track-log/": 64 * 2**20,
     "/hours-from-a-table/enter/": 4 * 2**20,
-    "/type-sheets/import/": 2_500_000,
+    "/type-sheets/import/": 2 * 2**20,
     "/engines/1200/runs/new/": 2 * 2**30,
     "/trouble/T-1/photographed/": 25 * 2**20,
 }

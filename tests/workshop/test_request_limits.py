@@ -12,7 +12,7 @@ from tickover.workshop import request_limits
 from tickover.workshop.request_limits import FORM_BYTES, most_bytes, refusal_of
 
 pytestmark = pytest.mark.usefixtures("verified", "shop")
-MB = 1_000_000
+MB = 2**20
 
 
 def a_file(size: int) -> dict[str, Any]:

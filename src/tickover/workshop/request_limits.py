@@ -24,7 +24,7 @@ from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
 from django.urls import Resolver404, resolve, reverse
 
-MB = 1_000_000
+MB = 2**20
 FORM_BYTES = MB
 COPIES = 2
 """How often an upload lies on the disk while it is read: as it came, and as a file of its form."""

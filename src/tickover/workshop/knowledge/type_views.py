@@ -21,7 +21,7 @@ from tickover.workshop.register.actions import NewEngine, RegisterError
 from tickover.workshop.register.models import Owner, SheetVersion
 from tickover.workshop.request_limits import takes_files
 
-SHEET_BYTES = 2_500_000
+SHEET_BYTES = 2 * 2**20
 
 
 @require_http_methods(["GET", "POST"])
