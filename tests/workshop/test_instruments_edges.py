@@ -1,26 +1,20 @@
-"""Both sides of every edge of an instrument: its quantity, its kind, its range, and the day it is due."""
+"""The register of instruments: both sides of every edge of what is noted and of when one is due."""
 
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
-from django.utils import timezone
 
-from tickover.workshop.bench import actions as bench
-from tickover.workshop.bench.actions import BenchError, DoubtfulInstrumentError, Entry
-from tickover.workshop.bench.models import Reading
 from tickover.workshop.instruments import actions, queries
 from tickover.workshop.instruments.actions import InstrumentError, NewCalibration, NewInstrument
-from tickover.workshop.instruments.gauge import Gauge
 from tickover.workshop.instruments.models import Placing
 
 pytestmark = pytest.mark.usefixtures("verified")
 
 NEW = NewInstrument("DG-1", "depth-gauge", "Depth gauge", "mm", 0.01, 0.02, 0.0, 0.0, 25.0, "77", "drawer 2")
-SERVICE, LEVER = "diaphragm-service", "lever-height"
 DAY = timedelta(days=1)
 
 
@@ -34,45 +28,6 @@ def gauge(by: dict[str, Any]) -> Any:
     return actions.add_instrument(NEW, **by)
 
 
-@pytest.fixture
-def service(outer: Any, hands: Any, sheet_with: Any) -> Any:
-    """A job whose lever is read with a depth gauge."""
-    sheet_with("limits", LEVER, instrument_kind="depth-gauge", repeats=1, computed="")
-    return hands.open(outer, SERVICE)
-
-
-def read(service: Any, by: dict[str, Any], number: str = "DG-1", **more: Any) -> Reading:
-    return bench.take_reading(service, LEVER, Entry({"typed": "1.4"}, instrument=number, **more), **by)
-
-
-# What it reads
-
-
-@pytest.mark.parametrize(
-    ("change", "fits"),
-    [
-        ({}, True),
-        ({"unit": "in"}, True),
-        ({"unit": "bar"}, False),
-        ({"unit": "deg C"}, False),
-        ({"kind": "micrometer"}, False),
-        ({"kind": "pressure-gauge", "unit": "bar"}, False),
-    ],
-)
-def test_only_an_instrument_of_the_kind_and_the_quantity_is_accepted(
-    service: Any, by: dict[str, Any], now: Any, change: dict[str, Any], fits: bool
-) -> None:
-    row = actions.add_instrument(replace(NEW, **change), **by)
-    actions.calibrate(row, NewCalibration(now.date(), "C-1"), **by)
-    if fits:
-        assert read(service, by).instrument == row
-        return
-    with pytest.raises(BenchError, match="Nothing was kept") as caught:
-        read(service, by)
-    assert row.kind_in_words in str(caught.value) and row.unit in str(caught.value)
-    assert not Reading.objects.exists()
-
-
 @pytest.mark.parametrize(
     ("unit", "asked", "reads"),
     [("mm", "mm", True), ("in", "mm", True), ("psi", "bar", True), ("bar", "mm", False), ("mm", "kg", False)],
@@ -83,52 +38,6 @@ def test_an_instrument_reads_the_units_of_its_quantity(
     row = actions.add_instrument(replace(NEW, unit=unit), **by)
     assert queries.reads(row, asked) is reads
     assert [line.instrument for line in queries.offered("depth-gauge", asked)] == ([row] if reads else [])
-
-
-# Its calibration
-
-
-@pytest.mark.parametrize(("days", "out"), [(-1, False), (0, False), (1, True), (400, True)])
-def test_a_critical_step_asks_to_acknowledge_from_the_day_after_it_was_due(
-    service: Any, gauge: Any, by: dict[str, Any], now: Any, days: int, out: bool
-) -> None:
-    actions.calibrate(gauge, NewCalibration(now.date() - 500 * DAY, "C-1", now.date() - days * DAY), **by)
-    if not out:
-        assert not read(service, by).acknowledged
-        return
-    with pytest.raises(DoubtfulInstrumentError, match="out of calibration, which ran out on"):
-        read(service, by)
-    assert not Reading.objects.exists()
-    assert read(service, by, acknowledged=True).acknowledged
-
-
-def test_one_that_was_never_calibrated_is_acknowledged_too(
-    service: Any, gauge: Any, by: dict[str, Any]
-) -> None:
-    with pytest.raises(DoubtfulInstrumentError, match="no calibration of it is noted"):
-        read(service, by)
-    assert read(service, by, acknowledged=True).acknowledged
-
-
-def test_acknowledging_one_that_is_in_calibration_leaves_no_mark(
-    service: Any, gauge: Any, by: dict[str, Any], now: Any
-) -> None:
-    actions.calibrate(gauge, NewCalibration(now.date(), "C-1", now.date() + DAY), **by)
-    assert not read(service, by, acknowledged=True).acknowledged
-
-
-def test_the_day_it_is_due_is_the_day_where_the_workshop_is(
-    service: Any, gauge: Any, crew: Any, by: dict[str, Any], settings: Any
-) -> None:
-    """The same moment is the last day in Honolulu, and the day after in Auckland."""
-    actions.calibrate(gauge, NewCalibration(date(2025, 5, 1), "C-1", date(2025, 5, 9)), **by)
-    moment = {"who": crew.technician, "at": datetime(2025, 5, 9, 20, 0, tzinfo=UTC)}
-    settings.TIME_ZONE = "Pacific/Honolulu"
-    with timezone.override("Pacific/Honolulu"):
-        assert not read(service, moment).acknowledged
-    settings.TIME_ZONE = "Pacific/Auckland"
-    with timezone.override("Pacific/Auckland"), pytest.raises(DoubtfulInstrumentError):
-        read(service, moment)
 
 
 @pytest.mark.parametrize(
@@ -214,56 +123,6 @@ def test_the_newest_calibration_counts_and_the_one_before_fills_it_in(
     assert [row.entry_sequence for row in queries.history(gauge)] == sorted(
         (row.entry_sequence for row in queries.history(gauge)), reverse=True
     )
-
-
-# What it can tell
-
-
-GAUGE = Gauge("G", "Gauge", "mm", 0.01, 0.02, 1.0, 1.0, 25.0, True, "2025-05-09", "C")
-
-
-@pytest.mark.parametrize(
-    ("value", "says"),
-    [
-        (0.9999, "is below its range, which begins at 1"),
-        (1.0, ""),
-        (25.0, ""),
-        (25.0001, "is above its range, which ends at 25"),
-    ],
-)
-def test_its_range_holds_both_its_ends(value: float, says: str) -> None:
-    said = GAUGE.out_of_range(value, "mm")
-    assert (says in said) if says else said == ""
-    assert replace(GAUGE, lower=None, upper=None).out_of_range(value, "mm") == ""
-    assert bool(replace(GAUGE, lower=None).out_of_range(value, "mm")) is (value > 25.0)
-    assert bool(replace(GAUGE, upper=None).out_of_range(value, "mm")) is (value < 1.0)
-
-
-@pytest.mark.parametrize(("value", "expanded"), [(0.0, 0.02), (10.0, 0.12), (-10.0, 0.12)])
-def test_its_uncertainty_is_a_fixed_part_and_a_share_of_what_it_reads(value: float, expanded: float) -> None:
-    assert GAUGE.expanded_at(value, "mm") == pytest.approx(expanded)
-
-
-def test_a_gauge_is_kept_with_a_reading_and_comes_back_whole() -> None:
-    assert Gauge.kept(GAUGE.facts()) == GAUGE
-    assert Gauge.kept({}) is None
-    assert GAUGE.name == "Gauge, G"
-
-
-def test_its_sentences_name_it_and_the_day() -> None:
-    assert GAUGE.uncalibrated(date(2025, 5, 9)) == ""
-    assert GAUGE.uncalibrated(date(2025, 5, 10)) == (
-        "Gauge, G: out of calibration, which ran out on 9 May 2025."
-    )
-    assert replace(GAUGE, calibrated=False).uncalibrated(date(2025, 5, 9)) == (
-        "Gauge, G: no calibration of it is noted."
-    )
-    assert replace(GAUGE, due_on="").uncalibrated(date(2099, 1, 1)) == ""
-    assert GAUGE.out_of_range(0.5, "mm") == "Gauge, G: 0.5 mm is below its range, which begins at 1."
-    assert GAUGE.out_of_range(30.0, "mm") == "Gauge, G: 30 mm is above its range, which ends at 25."
-
-
-# The register
 
 
 @pytest.mark.parametrize(
