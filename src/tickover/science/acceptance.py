@@ -19,25 +19,32 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 from scipy.special import ndtr, ndtri
 
+from tickover.science.kinds import checked_fields, kinds_checked
+from tickover.science.valid import OutOfRange, checked_one
+
+LARGEST = 1e12
+"""No reading of any unit is larger; beyond it the sums would lose their digits."""
+
 
 @dataclass(frozen=True)
 class Span:
     """A closed interval; None leaves that side open.
 
-    Raises ValueError when both sides are open, a side is not a finite number, or the sides are crossed.
+    Raises OutOfRange when both sides are open, a side is not a finite number, or the sides are crossed.
     """
 
     lower: float | None
     upper: float | None
 
     def __post_init__(self) -> None:
+        checked_fields(self)
         given = [side for side in (self.lower, self.upper) if side is not None]
         if not given:
-            raise ValueError("no limit is given: state a lower limit, an upper limit or both")
+            raise OutOfRange("no limit is given: state a lower limit, an upper limit or both")
         if not all(math.isfinite(side) for side in given):
-            raise ValueError(f"a limit must be a finite number, not {self.lower} to {self.upper}")
+            raise OutOfRange(f"a limit must be a finite number, not {self.lower} to {self.upper}")
         if given[0] > given[-1]:
-            raise ValueError(f"the lower limit {self.lower} is above the upper limit {self.upper}")
+            raise OutOfRange(f"the lower limit {self.lower} is above the upper limit {self.upper}")
 
     @property
     def low(self) -> float:
@@ -49,12 +56,15 @@ class Span:
         """Upper end, infinity when open."""
         return math.inf if self.upper is None else self.upper
 
+    @kinds_checked
     def holds(self, value: float) -> bool:
         """Whether a value lies inside; the ends belong to the inside."""
         return self.low <= value <= self.high
 
+    @kinds_checked
     def shrunk(self, guard_band: float) -> Span:
-        """The span with a guard band taken off each closed side; ValueError when nothing is left."""
+        """The span with a guard band taken off each closed side; OutOfRange when nothing is left."""
+        checked_one("guard band", guard_band, 0.0, LARGEST)
         return Span(
             None if self.lower is None else self.lower + guard_band,
             None if self.upper is None else self.upper - guard_band,
@@ -68,6 +78,10 @@ class Normal:
     mean: float
     sd: float
 
+    def __post_init__(self) -> None:
+        checked_one("mean", self.mean, -LARGEST, LARGEST)
+        checked_one("standard deviation", self.sd, 0.0, LARGEST)
+
 
 @dataclass(frozen=True)
 class Risk:
@@ -77,15 +91,16 @@ class Risk:
     producer: float
 
 
+@kinds_checked
 def chance_below_and_above(value: float, limits: Span, standard_uncertainty: float) -> tuple[float, float]:
     """Chance that the true value lies below the lower limit, and that it lies above the upper limit.
 
     Nothing is known beforehand (JCGM 106:2012, 7.2). With no uncertainty the chances are 0 or 1.
 
-    Raises ValueError for a value that is not finite and an uncertainty below 0.
+    Raises OutOfRange for a value that is not finite and an uncertainty below 0.
     """
     if not math.isfinite(value):
-        raise ValueError(f"the value must be a finite number, not {value}")
+        raise OutOfRange(f"the value must be a finite number, not {value}")
     _refuse_uncertainty(standard_uncertainty)
     if standard_uncertainty == 0.0:
         return float(value < limits.low), float(value > limits.high)
@@ -94,19 +109,21 @@ def chance_below_and_above(value: float, limits: Span, standard_uncertainty: flo
     return float(below), float(above)
 
 
+@kinds_checked
 def guard_band(standard_uncertainty: float, confidence: float) -> float:
     """Width to keep away from one limit, so that the chance of being outside stays at 1 - confidence.
 
     JCGM 106:2012, 8.3: at 95 % it is 1.645 standard uncertainties, at 97.7 % two of them.
 
-    Raises ValueError for an uncertainty below 0 and a confidence not within 0.5 to below 1.
+    Raises OutOfRange for an uncertainty below 0 and a confidence not within 0.5 to below 1.
     """
     _refuse_uncertainty(standard_uncertainty)
     if not 0.5 <= confidence < 1.0:
-        raise ValueError(f"confidence must lie between 0.5 and 1, not {confidence}")
+        raise OutOfRange(f"confidence must lie between 0.5 and 1, not {confidence}")
     return float(ndtri(confidence)) * standard_uncertainty
 
 
+@kinds_checked
 def acceptance_limits(limits: Span, standard_uncertainty: float, confidence: float) -> Span | None:
     """Readings that show with the given confidence that the value is inside.
 
@@ -128,19 +145,23 @@ def acceptance_limits(limits: Span, standard_uncertainty: float, confidence: flo
     return limits.shrunk(float(brentq(short_of, band / 2.0, half_width)))
 
 
+@kinds_checked
 def posterior(prior: Normal, value: float, standard_uncertainty: float) -> Normal:
     """What is known of an item after reading it once, given what was known of its kind (JCGM 106:2012, 6).
 
-    Raises ValueError where kind and reading are both called exact: the two cannot be weighed.
+    Raises OutOfRange where kind and reading are both called exact: the two cannot be weighed.
     """
+    checked_one("value", value, -LARGEST, LARGEST)
+    _refuse_uncertainty(standard_uncertainty)
     if not prior.sd**2 + standard_uncertainty**2 > 0.0:
-        raise ValueError("the kind and the reading cannot both be without any uncertainty")
+        raise OutOfRange("the kind and the reading cannot both be without any uncertainty")
     weight = prior.sd**2 / (prior.sd**2 + standard_uncertainty**2)
     return Normal(
         mean=prior.mean + weight * (value - prior.mean), sd=math.sqrt(weight) * standard_uncertainty
     )
 
 
+@kinds_checked
 def global_risk(kind: Normal, limits: Span, accepted: Span, standard_uncertainty: float) -> Risk:
     """Share of all items that are outside but accepted, and inside but rejected (JCGM 106:2012, 9.5).
 
@@ -161,7 +182,7 @@ def global_risk(kind: Normal, limits: Span, accepted: Span, standard_uncertainty
     left out).
     """
     if not (math.isfinite(kind.mean) and 0.0 < kind.sd < math.inf and 0.0 < standard_uncertainty < math.inf):
-        raise ValueError("a global risk needs a spread of the items and an uncertainty, both above 0")
+        raise OutOfRange("a global risk needs a spread of the items and an uncertainty, both above 0")
     reach = 8.0 * standard_uncertainty
     edges = [edge + shift for edge in (accepted.low, accepted.high) for shift in (-reach, 0.0, reach)]
     true, weight = _nodes(kind, [*edges, limits.low, limits.high])
@@ -176,7 +197,7 @@ def global_risk(kind: Normal, limits: Span, accepted: Span, standard_uncertainty
 
 def _refuse_uncertainty(standard_uncertainty: float) -> None:
     if not 0.0 <= standard_uncertainty < math.inf:
-        raise ValueError(f"the standard uncertainty must be 0 or more, not {standard_uncertainty}")
+        raise OutOfRange(f"the standard uncertainty must be 0 or more, not {standard_uncertainty}")
 
 
 def _nodes(kind: Normal, edges: list[float]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

@@ -15,7 +15,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from tickover.science.kinds import kinds_checked
+from tickover.science.valid import OutOfRange, checked_one
 from tickover.science.working import Quantity, Working
+
+MOST_MIN = 1e5
+"""Two hundred working days: nothing on a small engine takes longer. [min]"""
 
 
 class Opening(Protocol):
@@ -112,27 +117,29 @@ class Offer:
         return f"already open, {'; '.join(self.already_open)}: {self.task}, {self.saved_min:g} min saved"
 
 
+@kinds_checked
 def opened_for(names: Iterable[str], access: Iterable[Opening]) -> tuple[Opening, ...]:
     """The openings named and all that they require, each once, what is required first.
 
     Raises
     ------
-    ValueError
+    OutOfRange
         For a name that is not in `access`, and for an opening that would require itself.
     """
-    known = {opening.id: opening for opening in access}
+    known = {opening.id: opening for opening in checked_openings(access)}
     order: dict[str, Opening] = {}
     for name in names:
         _open(name, known, order, ())
     return tuple(order.values())
 
 
+@kinds_checked
 def visit_minutes(tasks: Sequence[Task], access: Iterable[Opening]) -> VisitMinutes:
     """Minutes of a visit that does these tasks together, and what it saves.
 
     Raises
     ------
-    ValueError
+    OutOfRange
         As `opened_for`.
     """
     known = tuple(access)
@@ -152,6 +159,7 @@ def visit_minutes(tasks: Sequence[Task], access: Iterable[Opening]) -> VisitMinu
     )
 
 
+@kinds_checked
 def offers(planned: Sequence[Task], further: Iterable[Task], access: Iterable[Opening]) -> tuple[Offer, ...]:
     """Which further tasks are cheaper while the planned ones have things open; the largest saving first.
 
@@ -163,11 +171,21 @@ def offers(planned: Sequence[Task], further: Iterable[Task], access: Iterable[Op
     return tuple(sorted((o for o in found if o.saved_min > 0), key=lambda offer: -offer.saved_min))
 
 
+def checked_openings(access: Iterable[Opening]) -> tuple[Opening, ...]:
+    """Openings, if each has an id, a title, openings before it by their ids, and minutes that can be."""
+    known = tuple(access)
+    for opening in known:
+        checked_one(f"minutes of {opening.title}", opening.minutes, 0.0, MOST_MIN, "min")
+        if not all(isinstance(text, str) for text in (opening.id, opening.title, *opening.requires)):
+            raise OutOfRange(f"{opening.title}: its id, its title and what is open before it must be text")
+    return known
+
+
 def _open(name: str, known: Mapping[str, Opening], order: dict[str, Opening], below: tuple[str, ...]) -> None:
     if name in below:
-        raise ValueError(f'"{name}" would have to be open before itself: {" -> ".join((*below, name))}')
+        raise OutOfRange(f'"{name}" would have to be open before itself: {" -> ".join((*below, name))}')
     if name not in known:
-        raise ValueError(f'no opening is called "{name}"; there are: {", ".join(known) or "none"}')
+        raise OutOfRange(f'no opening is called "{name}"; there are: {", ".join(known) or "none"}')
     for required in known[name].requires:
         _open(required, known, order, (*below, name))
     order.setdefault(name, known[name])

@@ -22,6 +22,8 @@ from ortools.sat.python import cp_model
 
 from tickover.science.calendar_days import written
 from tickover.science.daychoice import EFFORT, THOUSANDTHS, best
+from tickover.science.kinds import checked_fields, kinds_checked
+from tickover.science.valid import OutOfRange
 from tickover.science.visits import Visit
 from tickover.science.working import Quantity, Working
 
@@ -37,10 +39,11 @@ class BenchWeek:
     bench_min: float
 
     def __post_init__(self) -> None:
+        checked_fields(self)
         if self.monday % 7 != 1:
-            raise ValueError(f"{written(self.monday)} is not a Monday")
+            raise OutOfRange(f"{written(self.monday)} is not a Monday")
         if not 0.0 <= self.bench_min < math.inf:
-            raise ValueError(
+            raise OutOfRange(
                 f"week of {written(self.monday)}: {self.bench_min} min of bench must be 0 or more"
             )
 
@@ -140,6 +143,7 @@ class WeekPlan:
         )
 
 
+@kinds_checked
 def spread(visits: Mapping[str, Visit], weeks: Sequence[BenchWeek], effort: float = EFFORT) -> WeekPlan:
     """Give each visit its week.
 
@@ -154,12 +158,12 @@ def spread(visits: Mapping[str, Visit], weeks: Sequence[BenchWeek], effort: floa
 
     Raises
     ------
-    ValueError
+    OutOfRange
         For weeks out of order or none, a visit that cannot be begun before the last week is over, or an
         effort that is not above 0.
     """
     if not weeks or any(later.monday <= week.monday for week, later in pairwise(weeks)):
-        raise ValueError("give the weeks in order, at least one")
+        raise OutOfRange("give the weeks in order, at least one")
     costs = {
         name: {w: visit.cost_min_on(_by_day(visit, weeks[w])) for w in _suits(name, visit, weeks)}
         for name, visit in sorted(visits.items())
@@ -206,7 +210,7 @@ def _suits(name: str, visit: Visit, weeks: Sequence[BenchWeek]) -> tuple[int, ..
     """Which weeks a visit may come in: never one that ends after its latest day, if there is another."""
     first, last = visit.window
     if first > weeks[-1].friday:
-        raise ValueError(f"{name}: not before {written(first)}, after the last week; give more weeks")
+        raise OutOfRange(f"{name}: not before {written(first)}, after the last week; give more weeks")
     in_time = [w for w, week in enumerate(weeks) if week.friday <= last]
     return tuple(w for w in in_time if weeks[w].friday >= first) or (in_time[-1] if in_time else 0,)
 

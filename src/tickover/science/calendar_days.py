@@ -11,19 +11,23 @@ https://howardhinnant.github.io/date_algorithms.html
 
 from __future__ import annotations
 
+from tickover.science.kinds import kinds_checked
+from tickover.science.valid import OutOfRange
+
 DAYS_IN_400_YEARS = 146_097
 _ORDINAL_OF_YEAR_0_MARCH_1 = -305
 
 
+@kinds_checked
 def day_of(year: int, month: int, day_of_month: int) -> int:
     """Ordinal of a date.
 
-    Raises ValueError for a month or a day of the month that does not exist.
+    Raises OutOfRange for a month or a day of the month that does not exist.
     """
     if not 1 <= month <= 12:
-        raise ValueError(f"month {month} does not exist: give 1 to 12")
+        raise OutOfRange(f"month {month} does not exist: give 1 to 12")
     if not 1 <= day_of_month <= days_in_month(year, month):
-        raise ValueError(f"day {day_of_month} does not exist in {year:04d}-{month:02d}")
+        raise OutOfRange(f"day {day_of_month} does not exist in {year:04d}-{month:02d}")
     march_year = year - (month <= 2)
     era, year_of_era = divmod(march_year, 400)
     day_of_year = (153 * ((month - 3) % 12) + 2) // 5 + day_of_month - 1
@@ -31,6 +35,7 @@ def day_of(year: int, month: int, day_of_month: int) -> int:
     return era * DAYS_IN_400_YEARS + day_of_era + _ORDINAL_OF_YEAR_0_MARCH_1
 
 
+@kinds_checked
 def date_of(day: int) -> tuple[int, int, int]:
     """Year, month and day of the month of an ordinal."""
     era, day_of_era = divmod(day - _ORDINAL_OF_YEAR_0_MARCH_1, DAYS_IN_400_YEARS)
@@ -43,6 +48,7 @@ def date_of(day: int) -> tuple[int, int, int]:
     return era * 400 + year_of_era + (month <= 2), month, day_of_month
 
 
+@kinds_checked
 def days_in_month(year: int, month: int) -> int:
     """Length of a month. [days]"""
     if month == 2:
@@ -50,6 +56,7 @@ def days_in_month(year: int, month: int) -> int:
     return 30 if month in (4, 6, 9, 11) else 31
 
 
+@kinds_checked
 def add_months(day: int, months: int) -> int:
     """The same day of the month, `months` later; the month's last day where that day does not exist.
 
@@ -62,6 +69,7 @@ def add_months(day: int, months: int) -> int:
     return day_of(new_year, new_month, min(day_of_month, days_in_month(new_year, new_month)))
 
 
+@kinds_checked
 def written(day: int) -> str:
     """A day as ISO 8601 writes it, for example 2026-05-01."""
     year, month, day_of_month = date_of(day)

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tickover.science.air import GRAVITY_M_S2
-from tickover.science.valid import OutOfRange, checked
+from tickover.science.valid import OutOfRange, checked, checked_pair
 from tickover.science.venturi import (
     AIR_KG_M3,
     CHOKED_RATIO,
@@ -153,6 +153,8 @@ def air_fuel_ratio(
     OutOfRange
         Outside of the ranges of `venturi_flow_kg_s` and `jet_flow_kg_s`, and where no fuel flows.
     """
+    venturi, jet = checked_pair("throat and discharge", venturi), checked_pair("jet and discharge", jet)
+    air, fuel = checked_pair("pressure and density of the air", air), checked_pair("density and head", fuel)
     fall = checked("depression", depression_pa, LEAST_PA, PRESSURES_PA[1], "Pa")
     pascal, density = checked_air(*air)
     passed = venturi_flow_kg_s(*venturi, fall, pascal, density)

@@ -13,7 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.runs import Run, Thresholds, holes
+from tickover.science.valid import checked_one
 
 Floats = NDArray[np.float64]
 
@@ -37,6 +39,9 @@ class Channel:
     thresholds: Thresholds
     on: str = "the engine on"
 
+    def __post_init__(self) -> None:
+        checked_fields(self)
+
 
 CHANNELS = (
     Channel("RPM", "rpm channel", "r/min", "logger", RPM),
@@ -48,9 +53,10 @@ BY_SPEED = Channel(
 )
 
 
+@kinds_checked
 def clock(t_s: float) -> str:
     """Time of day of a time on the log's axis, such as "03:57:34"."""
-    seconds = round(t_s) % 86_400
+    seconds = round(checked_one("time", t_s, -1e12, 1e12, "s")) % 86_400
     return f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
 
 

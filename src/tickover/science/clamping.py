@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike
 
 from tickover.science.fasteners import BEARING_MM, FRICTION, TORQUE_NM, preload_n
 from tickover.science.figures import Array, figure, known, together
+from tickover.science.kinds import kinds_checked
 from tickover.science.threads import breaking_load_n, proof_load_n, thread_mm
 from tickover.science.valid import checked
 from tickover.science.working import Working
@@ -80,6 +81,7 @@ class Clamping:
         )
 
 
+@kinds_checked
 def clamping(
     torque_nm: ArrayLike,
     diameter_mm: ArrayLike,

@@ -21,7 +21,12 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
+from tickover.science.kinds import checked_fields, kinds_checked
+from tickover.science.valid import OutOfRange, checked_one
+
 THOUSANDTHS = 1000
+COSTLIEST = 1e9
+"""The solver counts in 64 bits: sums of larger costs would not fit."""
 EFFORT = 3.0
 """Work before the solver stops without a proof, in its own unit: some one to three seconds each."""
 
@@ -40,6 +45,11 @@ class Thing:
     name: str
     costs: Mapping[int, float]
     opens: frozenset[str] = frozenset()
+
+    def __post_init__(self) -> None:
+        checked_fields(self)
+        for cost in self.costs.values():
+            checked_one(f"cost of {self.name}", cost, 0.0, COSTLIEST)
 
 
 @dataclass(frozen=True)
@@ -61,6 +71,7 @@ class Choice:
     proven: bool
 
 
+@kinds_checked
 def cheapest_days(things: Sequence[Thing], prices: Mapping[str, float], effort: float = EFFORT) -> Choice:
     """Choose a day for each thing so that their costs and what their days open cost least together.
 
@@ -74,13 +85,14 @@ def cheapest_days(things: Sequence[Thing], prices: Mapping[str, float], effort: 
 
     Raises
     ------
-    ValueError
+    OutOfRange
         For a thing with no day to fall on, things of one name with too few days between them, or an effort
         that is not above 0.
     """
     for thing in things:
+        _refuse_unpriced(thing, prices)
         if not thing.costs:
-            raise ValueError(f"{thing.name} has no day it may fall on")
+            raise OutOfRange(f"{thing.name} has no day it may fall on")
     model = cp_model.CpModel()
     falls = [
         {day: model.new_bool_var(f"{n} on {day}") for day in things[n].costs} for n in range(len(things))
@@ -110,7 +122,7 @@ def best(model: cp_model.CpModel, falls: Falls, guess: Sequence[int], effort: fl
         Work before the search stops.
     """
     if not effort > 0.0:
-        raise ValueError(f"the effort must be above 0, not {effort}")
+        raise OutOfRange(f"the effort must be above 0, not {effort}")
     model.clear_hints()  # type: ignore[no-untyped-call]
     for on, day in zip(falls, guess, strict=False):
         for other, flag in on.items():
@@ -122,9 +134,9 @@ def best(model: cp_model.CpModel, falls: Falls, guess: Sequence[int], effort: fl
         bound = max(0.0, search.best_objective_bound) / THOUSANDTHS
         return Found(days, bound, status == cp_model.OPTIMAL)
     if status == cp_model.INFEASIBLE:
-        raise ValueError("things of one name have too few days between them")
+        raise OutOfRange("things of one name have too few days between them")
     if len(guess) < len(falls):
-        raise ValueError(f"an effort of {effort:g} was too small to find any choice: give more")
+        raise OutOfRange(f"an effort of {effort:g} was too small to find any choice: give more")
     return Found(tuple(guess), 0.0, False)
 
 
@@ -156,11 +168,27 @@ def _first_guess(things: Sequence[Thing], prices: Mapping[str, float]) -> list[i
     return days
 
 
+@kinds_checked
 def cost_of(days: Sequence[int], things: Sequence[Thing], prices: Mapping[str, float]) -> float:
     """What a choice of days costs: each thing on its day, and on each day each opening once."""
+    if len(days) != len(things):
+        raise OutOfRange(f"each thing needs its day; got {len(days)} days for {len(things)} things")
+    for day, thing in zip(days, things, strict=True):
+        _refuse_unpriced(thing, prices)
+        if day not in thing.costs:
+            raise OutOfRange(
+                f"{thing.name} may not fall on day {day}; it may on {', '.join(map(str, thing.costs))}"
+            )
     opened = {(day, name) for day, thing in zip(days, things, strict=True) for name in thing.opens}
     own = sum(thing.costs[day] for day, thing in zip(days, things, strict=True))
     return own + sum(prices[name] for _, name in opened)
+
+
+def _refuse_unpriced(thing: Thing, prices: Mapping[str, float]) -> None:
+    for name in sorted(thing.opens):
+        if name not in prices:
+            raise OutOfRange(f"{thing.name} needs {name} open, and that has no price")
+        checked_one(f"price of {name}", prices[name], 0.0, COSTLIEST)
 
 
 def _one_day_each_and_apart(model: cp_model.CpModel, things: Sequence[Thing], falls: Falls) -> None:

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from tickover.science.figures import Array, figure, together
+from tickover.science.kinds import kinds_checked
 from tickover.science.valid import checked, checked_one
 from tickover.science.working import Working
 
@@ -178,6 +179,7 @@ def lines_hz(
     return found
 
 
+@kinds_checked
 def line_table(
     rpm: float,
     ratio: float,

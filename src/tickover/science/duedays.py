@@ -21,8 +21,10 @@ from dataclasses import dataclass
 
 from tickover.science.access import Task
 from tickover.science.calendar_days import DAYS_IN_400_YEARS
+from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.limits import PLAY, Due, Interval
 from tickover.science.usage import Usage, day_reached_quantiles
+from tickover.science.valid import OutOfRange
 
 DUE_WEIGHTS = (0.3, 0.4, 0.3)
 LATE_WEIGHT = 3.0
@@ -56,7 +58,7 @@ class DueTask:
 
     Raises
     ------
-    ValueError
+    OutOfRange
         For due days out of order, a latest day before the first due day, an interval below a day, or a
         negative cost.
     """
@@ -72,21 +74,23 @@ class DueTask:
     late_weight: float = LATE_WEIGHT
 
     def __post_init__(self) -> None:
+        checked_fields(self)
         if sorted(self.due_days) != list(self.due_days):
-            raise ValueError(f"{self.title}: the due days {self.due_days} must come in order")
+            raise OutOfRange(f"{self.title}: the due days {self.due_days} must come in order")
         if self.latest_day < self.due_days[0]:
-            raise ValueError(f"{self.title}: the latest day must not come before the first it may be due on")
+            raise OutOfRange(f"{self.title}: the latest day must not come before the first it may be due on")
         if not 1.0 <= self.interval_days < math.inf:
-            raise ValueError(f"{self.title}: the interval must be a day or more, not {self.interval_days}")
+            raise OutOfRange(f"{self.title}: the interval must be a day or more, not {self.interval_days}")
         for name in ("minutes", "worth_min", "late_weight"):
             if not 0.0 <= getattr(self, name) < math.inf:
-                raise ValueError(f"{self.title}: {name} must be 0 or more, not {getattr(self, name)}")
+                raise OutOfRange(f"{self.title}: {name} must be 0 or more, not {getattr(self, name)}")
 
     @property
     def earliest_day(self) -> int:
         """First day it is worth doing. [day ordinal]"""
         return math.ceil(self.due_days[0] - MOST_LIFE_LOST * self.interval_days)
 
+    @kinds_checked
     def cost_min(self, day: int) -> float:
         """Expected cost of doing it on that day, beside the work: life lost, and risk of being late. [min]"""
         gaps = [due - day for due in self.due_days]
@@ -105,14 +109,18 @@ class EngineNow:
     today: int
     usage: Usage
 
+    def __post_init__(self) -> None:
+        checked_fields(self)
 
+
+@kinds_checked
 def due_task(task: Task, interval: Interval, due: Due, engine: EngineNow) -> DueTask:
     """A task with the days it may be due on, by hours or calendar, whichever comes first.
 
     The latest day is the one on which limit and tolerance are reached with 10 % probability: who flies more
     than that has to come sooner. Worth its work alone; `dataclasses.replace` gives it that of its parts.
 
-    Raises ValueError for a task on condition, which is never due.
+    Raises OutOfRange for a task on condition, which is never due.
     """
     due_days = [_first_day(due, engine, q, tolerance=0) for q in (0.1, 0.5, 0.9)]
     return DueTask(
@@ -137,7 +145,7 @@ def _first_day(due: Due, engine: EngineNow, q: float, *, tolerance: int) -> int:
         ahead = math.floor(day_reached_quantiles(engine.usage, left_h, q).item())
         days.append(engine.today + (ahead if left_h >= -PLAY else -1))
     if not days:
-        raise ValueError("a task on condition is never due: it cannot be planned")
+        raise OutOfRange("a task on condition is never due: it cannot be planned")
     return min(days)
 
 

@@ -38,7 +38,9 @@ from tickover.science.channels import (
     values_missing,
 )
 from tickover.science.groundspeed import ground_speed_m_s
+from tickover.science.kinds import kinds_checked
 from tickover.science.runs import Run, Thresholds, find_runs, holes
+from tickover.science.valid import OutOfRange, checked
 from tickover.science.working import Quantity, Working
 
 __all__ = ["EngineTime", "Run", "from_channel", "from_ground_speed", "from_noise", "from_track"]
@@ -64,6 +66,7 @@ class EngineTime:
     working: Working
 
 
+@kinds_checked
 def from_track(t_s: Floats, lat_deg: Floats, lon_deg: Floats, extensions: Mapping[str, Floats]) -> EngineTime:
     """Engine time of a flight log by the best channel that it has: RPM, MOP, ENL, else ground speed.
 
@@ -78,7 +81,7 @@ def from_track(t_s: Floats, lat_deg: Floats, lon_deg: Floats, extensions: Mappin
 
     Raises
     ------
-    ValueError
+    OutOfRange
         Arrays of different lengths, or times that do not increase.
     """
     heard = {c.code: from_channel(t_s, extensions[c.code], c) for c in CHANNELS if c.code in extensions}
@@ -92,11 +95,13 @@ def from_track(t_s: Floats, lat_deg: Floats, lon_deg: Floats, extensions: Mappin
     return _add_remarks(live[best], [f"Read from the {best} channel, the best of this log.", *others, *dead])
 
 
+@kinds_checked
 def from_noise(t_s: Floats, level: Floats, settings: Thresholds = NOISE) -> EngineTime:
     """Engine time from a noise channel (ENL), level 000 to 999 [1]; see `from_channel`."""
     return from_channel(t_s, level, replace(CHANNELS[-1], thresholds=settings))
 
 
+@kinds_checked
 def from_channel(t_s: Floats, level: Floats, channel: Channel) -> EngineTime:
     """Engine time from one channel of a log.
 
@@ -116,7 +121,7 @@ def from_channel(t_s: Floats, level: Floats, channel: Channel) -> EngineTime:
 
     Raises
     ------
-    ValueError
+    OutOfRange
         Arrays of different lengths, or times that do not increase.
     """
     _check(t_s, level)
@@ -132,6 +137,7 @@ def from_channel(t_s: Floats, level: Floats, channel: Channel) -> EngineTime:
     )
 
 
+@kinds_checked
 def from_ground_speed(
     t_s: Floats, lat_deg: Floats, lon_deg: Floats, settings: Thresholds = SPEED
 ) -> EngineTime:
@@ -149,11 +155,13 @@ def from_ground_speed(
 
     Raises
     ------
-    ValueError
+    OutOfRange
         Arrays of different lengths, or times that do not increase.
     """
     _check(t_s, lat_deg)
     _check(t_s, lon_deg)
+    checked("latitude", lat_deg, -90.0, 90.0, "degrees", missing=True)
+    checked("longitude", lon_deg, -180.0, 360.0, "degrees", missing=True)
     channel = replace(BY_SPEED, thresholds=settings)
     speed_m_s = ground_speed_m_s(t_s, lat_deg, lon_deg)
     known = np.isfinite(speed_m_s)
@@ -165,9 +173,10 @@ def from_ground_speed(
 
 def _check(t_s: Floats, level: Floats) -> None:
     if t_s.shape != level.shape or t_s.ndim != 1 or not t_s.size:
-        raise ValueError(f"one value is wanted for each time, not {level.shape} values for {t_s.shape} times")
+        raise OutOfRange(f"one value is wanted for each time, not {level.shape} values for {t_s.shape} times")
+    checked("time", t_s, -1e12, 1e12, "s")
     if not bool(np.all(np.diff(t_s) > 0)):
-        raise ValueError("the times must increase from fix to fix")
+        raise OutOfRange("the times must increase from fix to fix")
 
 
 def _engine_time(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from numpy.typing import ArrayLike
 
 from tickover.science.figures import Array, figure, together
-from tickover.science.valid import checked
+from tickover.science.valid import checked, checked_pair
 from tickover.science.working import Working
 
 __all__ = ["FalseAir", "engine_air_l_min", "false_air"]
@@ -100,4 +100,5 @@ def false_air(
     """
     leak = checked("leak", leak_l_min, 0.0, 10_000.0, "l/min", "give the size of the leak without its sign")
     swept = checked("swept volume", swept_cm3, 1.0, 10_000.0, "cm3", "cubic centimetres are wanted")
-    return FalseAir(*together(leak, swept, engine_air_l_min(swept, *idle), engine_air_l_min(swept, *full)))
+    pairs = (checked_pair("speed and filling at idle", idle), checked_pair("speed and filling at full", full))
+    return FalseAir(*together(leak, swept, *(engine_air_l_min(swept, *pair) for pair in pairs)))

@@ -18,6 +18,7 @@ from numpy.typing import ArrayLike
 from scipy.special import betaincinv, gammaincinv, gammaln, ndtri
 
 from tickover.science.figures import Array, together
+from tickover.science.kinds import checked_fields
 from tickover.science.valid import OutOfRange, checked, checked_one
 
 __all__ = ["Rate", "exact_interval", "wilson_interval"]
@@ -72,6 +73,7 @@ class Rate:
     def __post_init__(self) -> None:
         checked_one("events", self.events, 1e-6, MOST)
         checked_one("hours", self.hours, 1e-6, 1e9, "h")
+        checked_fields(self)
 
     def after(self, events: float, hours: float) -> Rate:
         """The rate once so many more events were counted in so many more hours."""

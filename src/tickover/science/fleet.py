@@ -38,10 +38,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.season import EVEN, YEAR_DAYS, Season, learn_season
 from tickover.science.usage import SMALLEST_STEP_H, Usage
+from tickover.science.valid import OutOfRange
 
 Array = NDArray[np.float64]
+MOST_HOURS = 100_000.0
+"""No engine of this kind runs so long in all its life. [h]"""
 WINDOW_DAYS = 730
 BLOCK_DAYS = 14
 BLOCKS_OF_FLEET = 26
@@ -74,7 +78,7 @@ class Flown:
 
     Raises
     ------
-    ValueError
+    OutOfRange
         When an entry is negative or not a number, or the two arrays differ in length.
     """
 
@@ -83,22 +87,30 @@ class Flown:
     since_day: int
 
     def __post_init__(self) -> None:
+        checked_fields(self)
         if self.day.shape != self.hours.shape or self.day.ndim != 1:
-            raise ValueError(
+            raise OutOfRange(
                 f"each entry needs a day and hours: got {self.day.shape} days and {self.hours.shape} hours"
             )
         if not np.all(self.hours >= 0.0) or not np.all(np.isfinite(self.hours)):
-            raise ValueError("an entry of engine time must be a number of hours, 0 or more")
+            raise OutOfRange("an entry of engine time must be a number of hours, 0 or more")
+        if np.any(self.hours > MOST_HOURS):
+            raise OutOfRange(
+                f"an entry of {float(self.hours.max()):g} h cannot be: were minutes given for hours?"
+            )
 
+    @kinds_checked
     def days_seen(self, today: int) -> int:
         """Days looked back on. [days]"""
         return min(WINDOW_DAYS, max(0, today - self.since_day))
 
+    @kinds_checked
     def hours_seen(self, today: int) -> float:
         """Hours run in them. [h]"""
         seen = (self.day > today - self.days_seen(today)) & (self.day <= today)
         return float(self.hours[seen].sum())
 
+    @kinds_checked
     def blocks(self, today: int) -> Array:
         """Hours of each whole fortnight back from today, newest first. [h]"""
         count = self.days_seen(today) // BLOCK_DAYS
@@ -133,6 +145,7 @@ class Fleet:
     unevenness: float
     counts: float
 
+    @kinds_checked
     def usage_of(self, flown: Flown) -> Usage:
         """The rate of one engine: its own entries, drawn towards the fleet."""
         days, hours = flown.days_seen(self.today), flown.hours_seen(self.today)
@@ -163,6 +176,7 @@ class Fleet:
         return _blend(own, len(blocks), self.unevenness, BLOCKS_OF_FLEET)
 
 
+@kinds_checked
 def learn_fleet(engines: Sequence[Flown], today: int) -> Fleet:
     """Learn what the engines of a fleet share; an empty one is supposed altogether."""
     days = np.array([e.days_seen(today) for e in engines], dtype=np.float64)

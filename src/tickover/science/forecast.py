@@ -30,9 +30,13 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.optimize.elementwise import find_root
 from scipy.special import btdtria, fdtrc, fdtri, gammaincc, gammaincinv, gdtrib, ndtr, ndtri
 
+from tickover.science.figures import together
+from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.season import EVEN, Season
+from tickover.science.valid import OutOfRange, checked
 
 Array = NDArray[np.float64]
+MOST_HOURS = 1e6
 DECILES = (0.1, 0.5, 0.9)
 CHUNK = 1 << 16
 """Tasks computed at one time, so that memory stays bounded."""
@@ -62,8 +66,26 @@ class Rates:
     scale_h: Array
     known: Array
 
+    def __post_init__(self) -> None:
+        checked_fields(self)
+        checked("growth of the shape", self.shape_per_day, 1e-12, 1e12, "1/day")
+        checked("scale", self.scale_h, 1e-12, 1e12, "h")
+        checked("shape of what is known of the rate", self.known, 1.0, math.inf, endless=True)
+        if (
+            np.any(self.known <= 1.0)
+            or not self.shape_per_day.shape == self.scale_h.shape == self.known.shape
+        ):
+            raise OutOfRange("rates must have one shape, scale and known, above 1, for every engine")
+        if self.scale_h.ndim != 1:
+            raise OutOfRange(
+                f"rates must be one row, an engine after the other; got shape {self.scale_h.shape}"
+            )
+
+    @kinds_checked
     def of(self, engine: NDArray[np.int64]) -> Rates:
         """Those of some engines, by their place."""
+        if engine.size and not (engine.min() >= 0 and engine.max() < self.scale_h.size):
+            raise OutOfRange(f"places of engines are 0 to {self.scale_h.size - 1}")
         return Rates(self.shape_per_day[engine], self.scale_h[engine], self.known[engine])
 
 
@@ -83,6 +105,7 @@ class DueDays:
     chance_by_hours: Array
 
 
+@kinds_checked
 def due_days(
     rates: Rates,
     hours_left: ArrayLike,
@@ -112,12 +135,20 @@ def due_days(
 
     Raises
     ------
-    ValueError
+    OutOfRange
         When a chance is not between 0 and 1, or a number is missing.
     """
-    left, calendar, sd = np.broadcast_arrays(*np.atleast_2d(hours_left, calendar_days_left, sd_h))
-    if np.any(np.isnan(left) | np.isnan(calendar)) or not np.all(sd >= 0.0):
-        raise ValueError("hours and days left must be numbers, their standard deviation 0 or more")
+    left, calendar, sd = together(
+        *np.atleast_2d(
+            checked("hours left", hours_left, -MOST_HOURS, math.inf, "h", endless=True),
+            checked("days left", calendar_days_left, -1e9, math.inf, "days", endless=True),
+            checked("standard deviation of the hours", sd_h, 0.0, MOST_HOURS, "h"),
+        )
+    )
+    if left.ndim != 2 or left.shape[0] != rates.scale_h.size:
+        raise OutOfRange(
+            f"hours left must be of {rates.scale_h.size} engines, task by task; got shape {left.shape}"
+        )
     chances = checked_chances(q)
     days, by_hours = np.empty((chances.size, left.size)), np.empty(left.size)
     for part in _parts(left.size):
@@ -162,10 +193,10 @@ def gain_after(rates: Rates, season_days: Array, chance: float) -> Array:
 
 
 def checked_chances(q: ArrayLike) -> Array:
-    """Chances strictly between 0 and 1, float[m]; ValueError for any other."""
-    chances = np.atleast_1d(np.asarray(q, dtype=np.float64))
+    """Chances strictly between 0 and 1, float[m]; OutOfRange for any other."""
+    chances = np.ravel(checked("quantile", q, 0.0, 1.0, "1"))
     if not np.all((chances > 0.0) & (chances < 1.0)):
-        raise ValueError("a quantile must lie between 0 and 1")
+        raise OutOfRange("a quantile must lie between 0 and 1")
     return chances
 
 

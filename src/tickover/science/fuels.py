@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.valid import OutOfRange, checked, checked_one
 from tickover.science.working import Quantity, Working
 
@@ -78,6 +79,7 @@ class Fuel:
         total = self.carbon + self.hydrogen + self.oxygen
         hint = "carbon, hydrogen and oxygen are the whole of it"
         checked_one(f"elements of {self.name} together", total, 0.99, 1.01, "", hint)
+        checked_fields(self)
 
     @property
     def stoichiometric_air(self) -> float:
@@ -139,13 +141,18 @@ def stoichiometric_air(carbon: ArrayLike, hydrogen: ArrayLike, oxygen: ArrayLike
     return np.asarray(wanted * AIR_PER_OXYGEN)
 
 
+@kinds_checked
 def from_atoms(name: str, atoms: tuple[float, float, float], density_15_c_kg_m3: float) -> Fuel:
     """A fuel from its formula: how many atoms of carbon, hydrogen and oxygen."""
-    masses = np.array(atoms) * (CARBON, HYDROGEN, OXYGEN)
+    counted = checked(f"atoms of {name}", atoms, 0.0, 1_000.0)
+    if counted.shape != (3,) or not counted.any():
+        raise OutOfRange(f"{name} must have its atoms of carbon, hydrogen and oxygen, three numbers")
+    masses = counted * (CARBON, HYDROGEN, OXYGEN)
     carbon, hydrogen, oxygen = (float(part) for part in masses / masses.sum())
     return Fuel(name, carbon, hydrogen, oxygen, density_15_c_kg_m3)
 
 
+@kinds_checked
 def with_ethanol(petrol: Fuel, share: float, name: str) -> Fuel:
     """A petrol without ethanol, blended: `share` of the volume, 0 to 0.85, is ethanol. [-]"""
     by_volume = checked_one("ethanol share", share, 0.0, 0.85, "1")
@@ -174,6 +181,7 @@ class Premix:
     oil_15_c_kg_m3: float = OIL_KG_M3
 
     def __post_init__(self) -> None:
+        checked_fields(self)
         if self.ratio != np.inf:
             checked_one(
                 "fuel to oil ratio", self.ratio, 10.0, 200.0, "", "50 means fifty of fuel to one of oil"

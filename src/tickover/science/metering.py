@@ -23,6 +23,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.needle import cone_area_mm2
 from tickover.science.valid import checked, checked_choice, checked_one
 from tickover.science.working import Quantity, Working
@@ -109,6 +110,7 @@ class Metering:
             if field.name in RANGES:
                 lower, upper, unit = RANGES[field.name]
                 checked_one(f"metering, {field.name}", getattr(self, field.name), lower, upper, unit)
+        checked_fields(self)
 
     @property
     def standing(self) -> str:
@@ -121,9 +123,12 @@ class Metering:
         return 0.25 * np.pi * self.seat_mm**2
 
     def bending_n(self, bend_mm: ArrayLike, temperature_k: ArrayLike = NOMINAL_K) -> Array:
-        """Force to bend the diaphragm at its middle; the other way for the other sign. [N]"""
-        bend = np.asarray(bend_mm, dtype=np.float64)
-        warmer = np.asarray(temperature_k) - NOMINAL_K
+        """Force to bend the diaphragm at its middle; the other way for the other sign. [N]
+
+        `bend_mm`: -40 to 40, more than any stop lets it move. [mm] `temperature_k`: 243.15 to 333.15. [K]
+        """
+        bend = checked("bending of the diaphragm", bend_mm, -40.0, 40.0, "mm")
+        warmer = checked("temperature", temperature_k, *TEMPERATURES_K, "K") - NOMINAL_K
         return (
             (self.diaphragm_n_mm + self.diaphragm_n_mm3 * bend * bend)
             * bend
@@ -199,6 +204,7 @@ class PopOff:
         )
 
 
+@kinds_checked
 def pop_off(system: Metering, height_mm: ArrayLike = 0.0, method: str = "cover off") -> PopOff:
     """Pop-off and reseat pressure.
 

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
+from tickover.science.kinds import kinds_checked
 from tickover.science.metering import RANGES, Metering, pop_off
 from tickover.science.metering_flow import Point, flow
 from tickover.science.metering_readings import Reading
@@ -78,6 +79,7 @@ class Calibrated:
             )
         return min(heights), max(heights)
 
+    @kinds_checked
     def fuel_l_h(self, point: Point, height_mm: float) -> tuple[float, float]:
         """Fuel and its standard uncertainty at a throttle opening and a lever height. [L/h]
 
@@ -95,6 +97,7 @@ class Calibrated:
         )
         return float(litres[0]), float(unsure[0])
 
+    @kinds_checked
     def computed(self, figures: Callable[[Metering, float], Array]) -> tuple[Array, Array]:
         """Figures computed from the fitted system, and their standard uncertainties by the fit alone.
 
@@ -110,7 +113,9 @@ class Calibrated:
         centre = np.log(self.values)
 
         def at(logs: Array) -> Array:
-            return figures(*_with(self.system, self.names, np.exp(logs)))
+            return np.ravel(
+                checked("figure", figures(*_with(self.system, self.names, np.exp(logs))), -1e12, 1e12)
+            )
 
         slopes = [
             (at(centre + d) - at(centre - d)) / (2.0 * SLOPE_STEP) for d in SLOPE_STEP * np.eye(centre.size)
@@ -144,6 +149,7 @@ class Calibrated:
         )
 
 
+@kinds_checked
 def calibrated(
     start: Metering, readings: Sequence[Reading], unknown: tuple[str, ...] = UNKNOWN, by: str = "own readings"
 ) -> Calibrated:

@@ -15,6 +15,7 @@ from scipy.optimize import elementwise
 
 from tickover.science.air import GRAVITY_M_S2
 from tickover.science.fuels import PETROL, Premix
+from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.metering import NOMINAL_K, TEMPERATURES_K, Metering, checked_height
 from tickover.science.valid import checked, checked_one
 from tickover.science.working import Quantity, Working
@@ -62,6 +63,7 @@ class Point:
         checked_one(f"jet area at {self.name}", self.jet_mm2, 1e-3, 5.0, "mm2")
         checked_one("discharge coefficient", self.discharge, 0.1, 1.0, "1")
         checked_one("head", self.head_mm, -50.0, 50.0, "mm")
+        checked_fields(self)
 
 
 POINTS = (
@@ -113,6 +115,7 @@ class Flow:
         )
 
 
+@kinds_checked
 def flow(
     system: Metering,
     point: Point,

@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import elementwise
 
 from tickover.science.fuels import Premix
+from tickover.science.kinds import kinds_checked
 from tickover.science.metering import NOMINAL_K, TEMPERATURES_K, Metering, checked_height
 from tickover.science.metering_flow import LITRES_PER_HOUR, POINTS, TANK, Point, flow
 from tickover.science.valid import OutOfRange, checked, checked_one
@@ -23,6 +24,7 @@ STARVED_LOSS = 0.02
 """Share of the fuel that may be missing before an engine counts as starved: a judgement."""
 
 
+@kinds_checked
 def mixture_by_height_percent(
     system: Metering,
     height_mm: ArrayLike,
@@ -34,6 +36,8 @@ def mixture_by_height_percent(
     The air stays what it is, so that the change of the fuel is the change of the mixture. Both are taken at one
     temperature. Parameters and errors as for `flow`.
     """
+    if not points:
+        raise OutOfRange("points are empty: give at least one throttle opening")
     changes = []
     for point in points:
         nominal = flow(system, point, 0.0, temperature_k).fuel_l_h
@@ -45,6 +49,7 @@ def mixture_by_height_percent(
     return np.stack(changes)
 
 
+@kinds_checked
 def suction_for_flow_pa(
     system: Metering,
     fuel_l_h: ArrayLike,
@@ -89,6 +94,7 @@ def suction_for_flow_pa(
     return system.suction_pa(np.asarray(found.x), height, kelvin)
 
 
+@kinds_checked
 def lowest_height_mm(system: Metering, point: Point, loss: float = STARVED_LOSS) -> float:
     """Lever height under nominal at which an engine loses a share of its fuel, by halving. [mm]
 

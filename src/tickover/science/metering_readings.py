@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tickover.science.kinds import checked_fields
 from tickover.science.metering import METHODS, checked_height
 from tickover.science.metering_flow import Point
 from tickover.science.valid import OutOfRange, checked_choice, checked_one
@@ -53,3 +54,4 @@ class Reading:
         checked_one(f"uncertainty of {self.kind}", self.standard_uncertainty, 1e-6, span[1], span[2], hint)
         if self.kind == "fuel" and self.point is None:
             raise OutOfRange("a fuel reading needs the throttle opening at which it was taken")
+        checked_fields(self)

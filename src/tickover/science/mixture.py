@@ -24,6 +24,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tickover.science.carburettor import jet_flow_kg_s
 from tickover.science.fuels import Premix
+from tickover.science.kinds import kinds_checked
 from tickover.science.mixture_setting import PRESSURES_PA, TEMPERATURES_K, AirOfTheDay, Setting, Venturi
 from tickover.science.moist_air import moist_air
 from tickover.science.propagation import Propagated, Unsure, propagate
@@ -96,6 +97,7 @@ class MixtureChange:
         )
 
 
+@kinds_checked
 def equivalence_ratio(
     then: Setting,
     premix: Premix,
@@ -128,6 +130,7 @@ def equivalence_ratio(
     return np.asarray(strength * roots * before.dry_share / now.dry_share)
 
 
+@kinds_checked
 def mixture_change(
     then: Setting, air: AirOfTheDay, premix: Premix, venturi: Venturi | None = None
 ) -> MixtureChange:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from tickover.science.kinds import kinds_checked
 from tickover.science.mixture import MixtureChange
 from tickover.science.needle import Needle
 from tickover.science.valid import OutOfRange
@@ -67,6 +68,7 @@ class Advice:
         )
 
 
+@kinds_checked
 def advise(change: MixtureChange, needle: Needle) -> Advice:
     """Direction and size of the step for one needle.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tickover.science.fuels import Premix
+from tickover.science.kinds import checked_fields
 from tickover.science.valid import checked_one
 
 __all__ = ["AirOfTheDay", "Setting", "Venturi"]
@@ -46,6 +47,7 @@ class AirOfTheDay:
         checked_one("uncertainty of the temperature", self.temperature_sd_k, 0.0, 10.0, "K")
         checked_one("uncertainty of the pressure", self.pressure_sd_pa, 0.0, 2_000.0, "Pa")
         checked_one("uncertainty of the humidity", self.humidity_sd, 0.0, 0.5, "1")
+        checked_fields(self)
 
 
 @dataclass(frozen=True)
@@ -58,6 +60,7 @@ class Setting:
 
     def __post_init__(self) -> None:
         checked_one("turns out", self.turns, 0.0, 10.0, "turns")
+        checked_fields(self)
 
 
 @dataclass(frozen=True)
@@ -77,3 +80,4 @@ class Venturi:
         checked_one("discharge coefficient", self.discharge, 0.3, 1.0, "1")
         checked_one("depression", self.depression_pa, 100.0, 20_000.0, "Pa")
         checked_one("head", self.head_mm, 0.0, 50.0, "mm")
+        checked_fields(self)

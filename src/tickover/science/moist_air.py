@@ -21,6 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from tickover.science.kinds import kinds_checked
 from tickover.science.valid import checked
 from tickover.science.working import Quantity, Working
 
@@ -117,6 +118,7 @@ def vapour_fraction(temperature_k: ArrayLike, pressure_pa: ArrayLike, humidity: 
     return wet * np.exp(log_saturation(kelvin)) * enhancement(kelvin, pascal) / pascal
 
 
+@kinds_checked
 def moist_density_kg_m3(
     temperature_k: ArrayLike, pressure_pa: ArrayLike, humidity: ArrayLike = 0.0, co2: float = CO2_ORDINARY
 ) -> Array:
@@ -139,6 +141,7 @@ def moist_density_kg_m3(
     return density
 
 
+@kinds_checked
 def moist_air(
     temperature_k: ArrayLike, pressure_pa: ArrayLike, humidity: ArrayLike = 0.0, co2: float = CO2_ORDINARY
 ) -> MoistAir:

@@ -17,7 +17,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tickover.science.valid import OutOfRange, checked, checked_one
+from tickover.science.kinds import checked_fields
+from tickover.science.valid import OutOfRange, checked, checked_one, checked_pair
 from tickover.science.working import Quantity, Working
 
 __all__ = ["Needle", "cone_area_mm2"]
@@ -91,9 +92,12 @@ class Needle:
         cone_area_mm2(0.0, self.seat_mm, self.half_angle_deg)
         checked_one("pitch of the thread", self.pitch_mm, 0.1, 2.0, "mm")
         checked_one("fixed jet", self.fixed_jet_mm, 0.0, 2.0, "mm")
-        fewest, most = checked("turns known", self.turns_known, *TURNS, "turns")
+        low, high = checked_pair("turns known", self.turns_known)
+        fewest = checked_one("fewest turns known", low, *TURNS, "turns")
+        most = checked_one("most turns known", high, *TURNS, "turns")
         if fewest >= most:
             raise OutOfRange(f"turns known must rise, not {fewest:g} to {most:g}")
+        checked_fields(self)
 
     def area_mm2(self, turns: ArrayLike) -> Array:
         """Area of needle and fixed jet together. [mm2]

@@ -18,11 +18,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.stats import t as student
 
-from tickover.science.valid import OutOfRange, checked_one
+from tickover.science.kinds import kinds_checked
+from tickover.science.valid import OutOfRange, checked, checked_one, checked_whole
 
 __all__ = ["critical", "standing_apart"]
 
 
+@kinds_checked
 def standing_apart(values: ArrayLike, most: int, alpha: float) -> NDArray[np.int64]:
     """Places of the values that stand apart, the farthest first.
 
@@ -39,8 +41,8 @@ def standing_apart(values: ArrayLike, most: int, alpha: float) -> NDArray[np.int
     ------
     OutOfRange
     """
-    sample = np.asarray(values, dtype=np.float64)
-    if sample.ndim != 1 or not np.isfinite(sample).all():
+    sample = checked("values", values, -1e12, 1e12)
+    if sample.ndim != 1:
         raise OutOfRange("values must be one row of finite numbers")
     if not 0 <= most <= max(sample.size - 3, 0):
         raise OutOfRange(
@@ -59,8 +61,19 @@ def standing_apart(values: ArrayLike, most: int, alpha: float) -> NDArray[np.int
     return np.array(aside[:found], dtype=np.int64)
 
 
+@kinds_checked
 def critical(n: int, number: int, alpha: float) -> float:
-    """Distance from the mean, in standard deviations, beyond which the value set aside as `number` stands apart."""
+    """Distance from the mean, in standard deviations, beyond which the value set aside as `number` stands apart.
+
+    `n`: 3 to 1,000,000 values, of which `number` is set aside, 1 to n - 2; `alpha` as for `standing_apart`.
+
+    Raises
+    ------
+    OutOfRange
+    """
+    checked_whole("values", n, 3, 1_000_000)
+    checked_whole("number set aside", number, 1, n - 2)
+    checked_one("chance of setting a good value aside", alpha, 1e-9, 0.5, "1")
     left = n - number
     t = float(student.ppf(1.0 - alpha / (2.0 * (left + 1)), left - 1))
     return left * t / math.sqrt((left - 1 + t * t) * (left + 1))

@@ -12,6 +12,14 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
+from tickover.science.kinds import kinds_checked
+from tickover.science.valid import OutOfRange, checked_one
+
+LARGEST = 1e12
+"""No value of any unit that goes into a sum of the bench is larger."""
+
 
 @dataclass(frozen=True)
 class Unsure:
@@ -19,6 +27,10 @@ class Unsure:
 
     value: float
     standard_uncertainty: float = 0.0
+
+    def __post_init__(self) -> None:
+        checked_one("value", self.value, -LARGEST, LARGEST)
+        checked_one("standard uncertainty", self.standard_uncertainty, 0.0, LARGEST)
 
 
 @dataclass(frozen=True)
@@ -39,6 +51,7 @@ class Propagated:
     shares: tuple[Share, ...]
 
 
+@kinds_checked
 def propagate(function: Callable[[Mapping[str, float]], float], inputs: Mapping[str, Unsure]) -> Propagated:
     """Value of a function and its standard uncertainty.
 
@@ -53,9 +66,12 @@ def propagate(function: Callable[[Mapping[str, float]], float], inputs: Mapping[
     -----
     First order: good where the function is nearly straight over a standard uncertainty.
     """
+    if not inputs:
+        raise OutOfRange("inputs are empty: give at least one value with its standard uncertainty")
     centre = {name: given.value for name, given in inputs.items()}
     shares = tuple(_share(function, centre, name, given) for name, given in inputs.items())
-    return Propagated(function(centre), math.hypot(*(s.share for s in shares)), shares)
+    value = checked_one("what was computed", function(centre), -np.inf, np.inf)
+    return Propagated(value, math.hypot(*(s.share for s in shares)), shares)
 
 
 def _share(
@@ -64,6 +80,9 @@ def _share(
     u = given.standard_uncertainty
     if u == 0.0:
         return Share(name, 0.0, 0.0)
-    moved = (function({**centre, name: given.value + way}) for way in (u, -u))
-    share = (next(moved) - next(moved)) / 2.0
+    more, less = (
+        checked_one("what was computed", function({**centre, name: given.value + way}), -np.inf, np.inf)
+        for way in (u, -u)
+    )
+    share = (more - less) / 2.0
     return Share(name, share / u, share)

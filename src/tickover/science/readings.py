@@ -14,11 +14,14 @@ from __future__ import annotations
 import math
 
 from tickover.science.acceptance import Span, chance_below_and_above
+from tickover.science.kinds import kinds_checked
+from tickover.science.valid import OutOfRange
 from tickover.science.verdict import Decision, Instrument, Rule, Verdict, percent, sentence
 
 __all__ = ["Decision", "Instrument", "Rule", "Verdict", "decide", "percent", "sentence"]
 
 
+@kinds_checked
 def decide(
     value: float,
     lower: float | None,
@@ -47,13 +50,13 @@ def decide(
 
     Raises
     ------
-    ValueError
+    OutOfRange
         For a reading that is not a number, limits missing or crossed, an impossible instrument or confidence.
     """
     if not math.isfinite(value):
-        raise ValueError(f"the reading must be a finite number, not {value}")
+        raise OutOfRange(f"the reading must be a finite number, not {value}")
     if not 0.5 < confidence < 1.0:
-        raise ValueError(f"confidence must lie between 0.5 and 1, not {confidence}")
+        raise OutOfRange(f"confidence must lie between 0.5 and 1, not {confidence}")
     limits = Span(lower, upper)
     instrument = Instrument(resolution, expanded_uncertainty, coverage_factor, resolution_included)
     uncertainty = instrument.standard_uncertainty

@@ -14,7 +14,12 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from tickover.science.kinds import checked_fields, kinds_checked
+from tickover.science.valid import OutOfRange, checked_one
+
 Spans = tuple[tuple[float, float], ...]
+LATEST_S = 1e12
+"""Thirty thousand years: no axis of time has more seconds."""
 
 METER = "engine meter"
 GRADES = (
@@ -37,6 +42,11 @@ class Source:
     runs: Spans
     grade: str
 
+    def __post_init__(self) -> None:
+        checked_fields(self)
+        _refuse_spans((*self.runs, (self.start_s, self.end_s)))
+        is_better(self.grade, self.grade)
+
 
 @dataclass(frozen=True)
 class Share:
@@ -51,9 +61,12 @@ class Share:
         """Engine time of this share. [h]"""
         return length_s(self.runs) / 3600.0
 
+    @kinds_checked
     def sd_h(self, whole_sd_h: float) -> float:
         """Standard deviation of this share, the variance of the whole spread evenly over its span. [h]"""
-        return whole_sd_h * math.sqrt(self.decides)
+        return checked_one("standard deviation of the whole", whole_sd_h, 0.0, 1e6, "h") * math.sqrt(
+            self.decides
+        )
 
 
 @dataclass(frozen=True)
@@ -64,16 +77,24 @@ class MeterShare:
     disagreement_h: float
 
 
+@kinds_checked
 def is_better(grade: str, other: str) -> bool:
-    """Whether a grade is strictly better. Raises ValueError for a word that is no grade."""
+    """Whether a grade is strictly better. Raises OutOfRange for a word that is no grade."""
     for word in (grade, other):
         if word not in GRADES:
-            raise ValueError(f"{word!r} is no grade of engine time; grades are {', '.join(GRADES)}")
+            raise OutOfRange(f"{word!r} is no grade of engine time; grades are {', '.join(GRADES)}")
     return GRADES.index(grade) < GRADES.index(other)
 
 
+@kinds_checked
 def joined(spans: Iterable[tuple[float, float]]) -> Spans:
     """The union, in order, what touches made one. [s]"""
+    held = tuple(spans)
+    _refuse_spans(held)
+    return _joined(held)
+
+
+def _joined(spans: Iterable[tuple[float, float]]) -> Spans:
     found: list[tuple[float, float]] = []
     for start_s, end_s in sorted(s for s in spans if s[1] > s[0]):
         if found and start_s <= found[-1][1]:
@@ -83,24 +104,35 @@ def joined(spans: Iterable[tuple[float, float]]) -> Spans:
     return tuple(found)
 
 
+@kinds_checked
 def within(spans: Spans, start_s: float, end_s: float) -> Spans:
     """What of the spans lies between two times. [s]"""
-    return joined((max(a, start_s), min(b, end_s)) for a, b in spans)
+    _refuse_spans((*spans, (start_s, end_s)))
+    return _between(spans, start_s, end_s)
 
 
+def _between(spans: Spans, start_s: float, end_s: float) -> Spans:
+    return _joined((max(a, start_s), min(b, end_s)) for a, b in spans)
+
+
+@kinds_checked
 def without(spans: Spans, taken: Iterable[tuple[float, float]]) -> Spans:
     """What of the spans lies outside all that is taken. [s]"""
-    left = joined(spans)
+    _refuse_spans((*spans, *taken))
+    left = _joined(spans)
     for start_s, end_s in taken:
-        left = joined((*within(left, -math.inf, start_s), *within(left, end_s, math.inf)))
+        left = _joined((*_between(left, -math.inf, start_s), *_between(left, end_s, math.inf)))
     return left
 
 
+@kinds_checked
 def length_s(spans: Spans) -> float:
     """Length of spans that do not overlap. [s]"""
+    _refuse_spans(spans)
     return math.fsum(b - a for a, b in spans)
 
 
+@kinds_checked
 def share(source: Source, others: Sequence[Source]) -> Share:
     """What one source counts beside others; those of equal or lesser grade take nothing from it.
 
@@ -117,6 +149,13 @@ def share(source: Source, others: Sequence[Source]) -> Share:
     return Share(runs, starts, left_s / span_s if span_s > 0.0 else 1.0)
 
 
+@kinds_checked
+def _refuse_spans(spans: Iterable[tuple[float, float]]) -> None:
+    for span in spans:
+        if not (abs(span[0]) <= LATEST_S and abs(span[1]) <= LATEST_S):
+            raise OutOfRange(f"a span of time must go from one number of seconds to another; got {span}")
+
+
 def meter_share(difference_h: float, counted_h: float) -> MeterShare:
     """What a meter adds to a period in which other records count already.
 
@@ -130,15 +169,18 @@ def meter_share(difference_h: float, counted_h: float) -> MeterShare:
     counted_h : float
         Engine time that other records count in the period. [h]
     """
-    left_h = difference_h - counted_h
+    difference = checked_one("difference of the readings", difference_h, -1e6, 1e6, "h")
+    left_h = difference - checked_one("hours counted", counted_h, 0.0, 1e6, "h")
     return MeterShare(max(left_h, 0.0), max(-left_h, 0.0))
 
 
+@kinds_checked
 def part_before(start_s: float, end_s: float, runs: Spans, moment_s: float) -> float:
     """Part of a record's engine time that lies before a moment, 0 to 1.
 
     By its runs where they are known; otherwise its time is spread evenly from start to end.
     """
+    _refuse_spans((*runs, (start_s, end_s), (moment_s, moment_s)))
     if moment_s >= end_s:
         return 1.0
     if moment_s <= start_s:

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from tickover.science.figures import Array
+from tickover.science.kinds import kinds_checked
 from tickover.science.valid import OutOfRange, checked, checked_one
 
 __all__ = ["age_cost_rate", "renewals"]
@@ -26,6 +27,7 @@ STEPS = 4_000
 PANELS = 64
 
 
+@kinds_checked
 def renewals(failed_by: Callable[[Array], Array], hours: ArrayLike) -> Array:
     """How many failures are to be expected by so many hours, the first part being new. [-]
 
@@ -58,6 +60,7 @@ def renewals(failed_by: Callable[[Array], Array], hours: ArrayLike) -> Array:
     return np.interp(at, step * np.arange(STEPS + 1.0), grown)
 
 
+@kinds_checked
 def age_cost_rate(
     failed_by: Callable[[Array], Array], age_h: ArrayLike, planned: float, failed: float
 ) -> Array:

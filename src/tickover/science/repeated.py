@@ -13,6 +13,8 @@ import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from tickover.science.kinds import kinds_checked
+from tickover.science.valid import OutOfRange
 from tickover.science.working import Quantity, Working
 
 D2 = {2: 1.128, 3: 1.693, 4: 2.059, 5: 2.326}
@@ -36,6 +38,7 @@ class Repeated:
     sd: float
     standard_uncertainty: float
 
+    @kinds_checked
     def agree(self, spread_max: float | None) -> bool:
         """Whether the readings lie within the spread allowed; the allowed spread itself is within it."""
         # A difference of decimals carries a last binary digit: 1.41 - 1.38 is a hair above 0.03.
@@ -63,6 +66,7 @@ class Repeated:
         )
 
 
+@kinds_checked
 def repeated(readings: Sequence[float], *, take: str = "median") -> Repeated:
     """Take one value from several readings.
 
@@ -75,7 +79,7 @@ def repeated(readings: Sequence[float], *, take: str = "median") -> Repeated:
 
     Raises
     ------
-    ValueError
+    OutOfRange
         No reading, one that is not a number, or another way to take.
 
     Notes
@@ -86,9 +90,9 @@ def repeated(readings: Sequence[float], *, take: str = "median") -> Repeated:
     """
     values = tuple(map(float, readings))
     if not values or not all(map(math.isfinite, values)):
-        raise ValueError(f"readings must be one or more finite numbers, not {list(values)}")
+        raise OutOfRange(f"readings must be one or more finite numbers, not {list(values)}")
     if take not in ("median", "last"):
-        raise ValueError(f'take the "median" or the "last" of the readings, not {take!r}')
+        raise OutOfRange(f'take the "median" or the "last" of the readings, not {take!r}')
     spread = max(values) - min(values)
     sd = _standard_deviation(values, spread)
     value = statistics.median(values) if take == "median" else values[-1]

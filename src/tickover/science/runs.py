@@ -9,6 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tickover.science.kinds import checked_fields
+
 Floats = NDArray[np.float64]
 
 
@@ -27,6 +29,9 @@ class Thresholds:
     min_run_s: float
     max_gap_s: float
     min_spread: float
+
+    def __post_init__(self) -> None:
+        checked_fields(self)
 
 
 @dataclass(frozen=True)

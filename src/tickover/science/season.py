@@ -21,15 +21,25 @@ memory).
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from tickover.science.figures import together
+from tickover.science.kinds import checked_fields, kinds_checked
+from tickover.science.valid import OutOfRange, checked, checked_one
+
 Array = NDArray[np.float64]
 YEAR_DAYS = 365.2425
 KNOTS = 366
+DAYS = (-1e7, 1e9)
+"""Ordinals of days, years and years to both sides of the calendar's; they may be asked for that far ahead."""
+HOURS = 1e9
+LARGEST_WAVE = 5.0
+"""Already exp(10), 20,000 times as busy in the best month as in the dullest: no flying is."""
 PRIOR_SD = 0.7
 """A factor of four between the best and the dullest month is not unusual. From memory."""
 MOST_STEPS = 50
@@ -53,19 +63,32 @@ class Season:
     waves: tuple[float, ...] = ()
     unsure: float = 0.0
 
+    def __post_init__(self) -> None:
+        checked_fields(self)
+        if len(self.waves) not in (0, 2, 4):
+            raise OutOfRange(f"a season has 2 or 4 waves, or none; got {len(self.waves)}")
+        for wave in self.waves:
+            checked_one("wave of a season", wave, -LARGEST_WAVE, LARGEST_WAVE, "")
+        checked_one("variance of the season", self.unsure, 0.0, LARGEST_WAVE)
+
     def at(self, day: ArrayLike) -> Array:
         """Busyness on a day, 1 on average. [day ordinal] -> [-]"""
-        level = np.exp(waves_at(day, len(self.waves)) @ np.array(self.waves)) / self._mean
+        on = checked("day", day, *DAYS, "days")
+        level = np.exp(waves_at(on, len(self.waves)) @ np.array(self.waves)) / self._mean
         return np.asarray(level, dtype=np.float64)
 
     def elapsed(self, day: ArrayLike, days: ArrayLike) -> Array:
         """Season days in so many days from a day on; the two broadcast. [season day]"""
-        begin, length = np.asarray(day, dtype=np.float64), np.asarray(days, dtype=np.float64)
+        begin, length = together(
+            checked("day", day, *DAYS, "days"), checked("days", days, 0.0, DAYS[1], "days")
+        )
         return length.copy() if not self.waves else self._since(begin + length) - self._since(begin)
 
     def days_until(self, day: ArrayLike, season_days: ArrayLike) -> Array:
         """Days from a day on until so many season days have passed: `elapsed` turned round. [days]"""
-        begin, wanted = np.asarray(day, dtype=np.float64), np.asarray(season_days, dtype=np.float64)
+        begin = checked("day", day, *DAYS, "days")
+        wanted = checked("season days", season_days, 0.0, math.inf, "days", endless=True)
+        begin, wanted = together(begin, wanted)
         if not self.waves:
             return wanted.copy()
         some = np.isfinite(wanted)
@@ -101,6 +124,7 @@ def waves_at(day: ArrayLike, count: int) -> Array:
     return np.stack(waves, axis=-1) if waves else np.zeros((*angle.shape, 0))
 
 
+@kinds_checked
 def learn_season(day: ArrayLike, hours: ArrayLike, even_hours: ArrayLike, waves: int = 4) -> Season:
     """Learn the profile from sums of a fleet.
 
@@ -114,12 +138,24 @@ def learn_season(day: ArrayLike, hours: ArrayLike, even_hours: ArrayLike, waves:
         What it would have flown in it in an even year, 0 where nothing was seen. [h]
     waves : int
         2 for the yearly wave alone, 4 with the half-yearly one.
+
+    Raises
+    ------
+    OutOfRange
     """
-    flown, even = np.asarray(hours, dtype=np.float64), np.asarray(even_hours, dtype=np.float64)
+    if np.size(day) == np.size(hours) == np.size(even_hours) == 0:
+        return Season(unsure=PRIOR_SD**2)
+    middle, flown, even = together(
+        np.ravel(checked("day", day, *DAYS, "days")),
+        np.ravel(checked("hours", hours, 0.0, HOURS, "h")),
+        np.ravel(checked("hours of an even year", even_hours, 0.0, HOURS, "h")),
+    )
+    if waves not in (0, 2, 4):
+        raise OutOfRange(f"waves must be 2 for the yearly one or 4 with the half-yearly one; got {waves}")
     seen = even > 0.0
     if flown[seen].sum() < LEAST_SPREAD_H:
         return Season(unsure=PRIOR_SD**2)
-    basis = np.column_stack([np.ones(np.count_nonzero(seen)), waves_at(np.asarray(day)[seen], waves)])
+    basis = np.column_stack([np.ones(np.count_nonzero(seen)), waves_at(middle[seen], waves)])
     coefficients, curvature = _fitted(basis, flown[seen], even[seen])
     unsure = float(np.linalg.inv(curvature)[0, 0]) - 1.0 / float(curvature[0, 0])
     return Season(tuple(float(c) for c in coefficients[1:]), max(unsure, 0.0))

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import math
 
+from tickover.science.kinds import kinds_checked
+from tickover.science.valid import checked_one
+
 SPARE = 2
 """Digits shown beyond the step of the instrument, where what was read has them."""
 MOST = 15
 
 
+@kinds_checked
 def shown(value: float, step: float, lower: float | None = None, upper: float | None = None) -> str:
     """A value as it is written beside its limits.
 
@@ -32,6 +36,11 @@ def shown(value: float, step: float, lower: float | None = None, upper: float | 
     >>> shown(1.19999, 0.02, lower=1.2)
     '1.19999'
     """
+    checked_one("value", value, -math.inf, math.inf)
+    checked_one("step", step, -math.inf, 1e12)
+    for limit in (lower, upper):
+        if limit is not None:
+            checked_one("limit", limit, -math.inf, math.inf)
     if step <= 0.0:
         return f"{value:.10g}"
     fewest = max(0, -math.floor(math.log10(step) + 1e-9))

@@ -68,7 +68,7 @@ def product_limit(age_h: ArrayLike, failed: ArrayLike, count: ArrayLike = 1.0) -
     """
     age, fails, many = together(
         np.ravel(checked("age", age_h, *HOURS, "h")),
-        np.ravel(checked("failed, 1 or 0", np.multiply(failed, 1), 0.0, 1.0)),
+        np.ravel(checked("failed, 1 or 0", _as_numbers(failed), 0.0, 1.0)),
         np.ravel(checked("parts", count, *PARTS)),
     )
     if np.any((fails != 0.0) & (fails != 1.0)):
@@ -82,6 +82,12 @@ def product_limit(age_h: ArrayLike, failed: ArrayLike, count: ArrayLike = 1.0) -
     left = at_risk - gone
     spread = np.cumsum(np.divide(gone, at_risk * left, out=np.zeros_like(gone), where=left > 0.0))
     return Survivors(ages, at_risk, gone, lasting, lasting * np.sqrt(spread))
+
+
+def _as_numbers(failed: ArrayLike) -> ArrayLike:
+    """True and False as 1 and 0; anything else as it is."""
+    held = np.asarray(failed)
+    return held.astype(np.float64) if held.dtype.kind == "b" and held.ndim else failed
 
 
 def failed_between_looks(

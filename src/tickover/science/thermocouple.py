@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from tickover.science.figures import Array, figure, together
+from tickover.science.kinds import kinds_checked
 from tickover.science.valid import OutOfRange, checked
 from tickover.science.working import Quantity, Working
 
@@ -116,6 +117,7 @@ class TypeKReading:
         return (Quantity("wire of class 2, plus and minus", float(wire_tolerance_k(hot)), "K"),)
 
 
+@kinds_checked
 def wire_tolerance_k(temperature_c: ArrayLike, tolerance_class: int = 2) -> Array:
     """How far a type K wire may be off, plus and minus. [K]
 

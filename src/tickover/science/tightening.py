@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from tickover.science.kinds import kinds_checked
 from tickover.science.valid import OutOfRange, checked_choice, checked_one
 from tickover.science.working import Quantity, Working
 
@@ -97,6 +98,7 @@ def tightening_order(count: int, pattern: str = "x") -> list[int]:
     return list(range(count))
 
 
+@kinds_checked
 def tightening(
     count: int, torque_nm: float, *, pattern: str = "x", passes: Sequence[float] = (0.5, 1.0)
 ) -> Tightening:

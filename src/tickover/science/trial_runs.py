@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tickover.science.figures import Array, figure, together
-from tickover.science.valid import NotKnownHere, checked
+from tickover.science.valid import NotKnownHere, OutOfRange, checked
 from tickover.science.working import Working
 
 __all__ = ["TrialRuns", "trial_runs"]
@@ -127,6 +127,8 @@ def trial_runs(
     mass = np.atleast_1d(_vector("trial mass", mass_g, MASS_G, "g", mass_deg))
     vibration, mass = np.broadcast_arrays(vibration, mass)
     u = checked("uncertainty of a vibration", standard_uncertainty, *AMPLITUDE)
+    if u.ndim and u.shape != vibration.shape[1:]:
+        raise OutOfRange(f"uncertainty must be one number, or one for each place; got shape {u.shape}")
     centre, middle = mass.mean(axis=0), vibration.mean(axis=0)
     apart = (np.abs(mass - centre) ** 2).sum(axis=0)
     if vibration.shape[0] < 2 or np.any(apart <= 0.0):

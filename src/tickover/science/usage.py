@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import ndtri
 
+from tickover.science.figures import Array, together
 from tickover.science.forecast import (
     DECILES,
     DueDays,
@@ -24,11 +25,17 @@ from tickover.science.forecast import (
     gain_after,
     season_days_until_used,
 )
+from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.season import EVEN, Season
+from tickover.science.valid import OutOfRange, checked, checked_one, checked_whole
 from tickover.science.working import Quantity, Working
 
 SMALLEST_STEP_H = 0.1
 """No flight adds less than about six minutes of engine time, so the gains are never smoother. From memory."""
+
+
+MOST_HOURS = 1e6
+"""More than a century without a pause."""
 
 
 @dataclass(frozen=True)
@@ -67,11 +74,16 @@ class Usage:
     fleet_h_per_day: float = 0.0
 
     def __post_init__(self) -> None:
+        checked_fields(self)
         for name in ("mean_h_per_day", "variance_h2_per_day"):
-            if not 0.0 < getattr(self, name) < math.inf:
-                raise ValueError(f"{name} must be above 0, not {getattr(self, name)}")
+            if not 0.0 < getattr(self, name) < MOST_HOURS:
+                raise OutOfRange(f"{name} must be above 0, not {getattr(self, name)}")
+        checked_one("weight of its own entries", self.own_weight, 0.0, 1.0, "1")
+        checked_one("rate of the fleet", self.fleet_h_per_day, 0.0, 24.0, "h/day")
+        checked_whole("days seen", self.days_seen, 0, 1_000_000, "days")
+        checked_whole("today", self.today, -10_000_000, 10_000_000, "days")
         if not self.known > 1.0:
-            raise ValueError(f"known must be above 1, not {self.known}")
+            raise OutOfRange(f"known must be above 1, not {self.known}")
 
     @property
     def scale_h(self) -> float:
@@ -116,12 +128,14 @@ class Usage:
         )
 
 
+@kinds_checked
 def rates_of(usages: tuple[Usage, ...]) -> Rates:
     """Rates of many engines for one call of `forecast.due_days`."""
     rows = [(u.shape_per_day, u.scale_h, u.known) for u in usages]
     return Rates(*np.array(rows, dtype=np.float64).reshape(-1, 3).T)
 
 
+@kinds_checked
 def gain_quantiles(
     usage: Usage, days_ahead: ArrayLike, q: ArrayLike = DECILES, sd_h: float = 0.0
 ) -> NDArray[np.float64]:
@@ -133,10 +147,13 @@ def gain_quantiles(
     rates, chances = _rates(usage, days.size), checked_chances(q)
     middle = gain_after(rates, days, 0.5)
     ahead = np.array([gain_after(rates, days, chance) - middle for chance in chances])
-    error = sd_h * ndtri(chances)[:, None]
+    error = (
+        checked_one("standard deviation of the hours", sd_h, 0.0, MOST_HOURS, "h") * ndtri(chances)[:, None]
+    )
     return np.asarray(middle + np.sign(error + ahead) * np.hypot(ahead, error), dtype=np.float64)
 
 
+@kinds_checked
 def chance_reached_by(
     usage: Usage, hours_left: ArrayLike, days_ahead: ArrayLike, sd_h: ArrayLike = 0.0
 ) -> NDArray[np.float64]:
@@ -145,20 +162,23 @@ def chance_reached_by(
     Nothing left is reached already. `sd_h` is the standard deviation of the hours left.
     """
     days = usage.season.elapsed(usage.today, _not_negative(days_ahead, "days ahead"))
-    left, days, sd = np.broadcast_arrays(*np.atleast_1d(np.asarray(hours_left, dtype=np.float64), days, sd_h))
+    left, sd = _hours_left(hours_left, sd_h)
+    left, days, sd = together(left, days, sd)
     return chance_used(_rates(usage, left.size), left, sd, days)
 
 
+@kinds_checked
 def day_reached_quantiles(
     usage: Usage, hours_left: ArrayLike, q: ArrayLike = DECILES, sd_h: ArrayLike = 0.0
 ) -> NDArray[np.float64]:
     """Days until the hours left are used up, float[len(q), n]; q = 0.1 is the early one. [days]"""
-    left, sd = np.broadcast_arrays(*np.atleast_1d(np.asarray(hours_left, dtype=np.float64), sd_h))
+    left, sd = together(*_hours_left(hours_left, sd_h))
     rates = _rates(usage, left.size)
     used = [season_days_until_used(rates, left, sd, chance) for chance in checked_chances(q)]
     return usage.season.days_until(usage.today, np.array(used))
 
 
+@kinds_checked
 def due_day(
     usage: Usage,
     hours_left: ArrayLike,
@@ -175,7 +195,17 @@ def _rates(usage: Usage, count: int) -> Rates:
 
 
 def _not_negative(values: ArrayLike, name: str) -> NDArray[np.float64]:
-    array = np.atleast_1d(np.asarray(values, dtype=np.float64))
-    if not np.all(array >= 0.0):
-        raise ValueError(f"{name} must be 0 or more")
-    return array
+    return _row(checked(name, values, 0.0, 1e9, "days"))
+
+
+def _row(values: Array) -> Array:
+    if values.ndim > 1:
+        raise OutOfRange(f"one number or one row of them is wanted; got shape {values.shape}")
+    return np.atleast_1d(values)
+
+
+def _hours_left(hours_left: ArrayLike, sd_h: ArrayLike) -> tuple[Array, Array]:
+    """Hours left, infinite without a limit, and their standard deviation. [h]"""
+    left = checked("hours left", hours_left, -MOST_HOURS, math.inf, "h", endless=True)
+    sd = checked("standard deviation of the hours", sd_h, 0.0, MOST_HOURS, "h")
+    return _row(left), _row(sd)

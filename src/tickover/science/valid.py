@@ -1,17 +1,33 @@
-"""Is an input a number that can be true? If not: which one, what is true, and what was probably meant.
+"""Is an input one that can be true? If not: which one, what is true, and what was probably meant.
 
-Every function of this room takes its numbers through `checked` or `checked_one`, so that a temperature in
-degrees Celsius or a pressure in hectopascals never comes out again as a plausible wrong answer.
+Every public function of this room takes its numbers through `checked` or one of its like, so that a temperature in
+degrees Celsius or a pressure in hectopascals never comes out again as a plausible wrong answer. What is refused is
+always a `Refused`::
+
+    Refused
+    ├── OutOfRange          an input that cannot be true
+    └── NotKnownHere        a question that the given facts cannot answer
+        └── ContradictionError (faults.posterior)
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from operator import index
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-__all__ = ["NotKnownHere", "OutOfRange", "checked", "checked_choice", "checked_one"]
+__all__ = [
+    "NotKnownHere",
+    "OutOfRange",
+    "Refused",
+    "checked",
+    "checked_choice",
+    "checked_one",
+    "checked_pair",
+    "checked_whole",
+]
 
 Array = NDArray[np.float64]
 SHOWN_MOST = 40
@@ -19,11 +35,15 @@ PLAY = 1e-12
 """Share of a limit by which rounding may carry a value across it: -20 + 273.15 is a hair below 253.15."""
 
 
-class OutOfRange(ValueError):  # noqa: N818
+class Refused(ValueError):  # noqa: N818
+    """Nothing is answered; the message says why and what to do."""
+
+
+class OutOfRange(Refused):
     """An input outside of what a formula is valid for; the message says which, where and what to do."""
 
 
-class NotKnownHere(ValueError):  # noqa: N818
+class NotKnownHere(Refused):
     """A question that the given facts cannot answer; the message says which fact is missing."""
 
 
@@ -46,12 +66,24 @@ _SLIPS = (
     _Slip("Pa", 0.3, 10.0, "this looks like bar: multiply by 100000"),
     _Slip("1", 1.0, 100.0, "this looks like percent: divide by 100"),
     _Slip("m", 1e-3, 1e3, "this looks like millimetres: divide by 1000"),
+    _Slip("mm", 1e-5, 0.5, "this looks like metres: multiply by 1000"),
+    _Slip("mV", 1e-5, 0.1, "this looks like volts: multiply by 1000"),
     _Slip("m", 1e4, 2e5, "this looks like feet: multiply by 0.3048"),
     _Slip("kg/m3", 0.5, 1.1, "this looks like kilograms a litre: multiply by 1000"),
 )
 
 
-def checked(name: str, value: ArrayLike, lower: float, upper: float, unit: str = "", hint: str = "") -> Array:
+def checked(
+    name: str,
+    value: ArrayLike,
+    lower: float,
+    upper: float,
+    unit: str = "",
+    hint: str = "",
+    *,
+    missing: bool = False,
+    endless: bool = False,
+) -> Array:
     """An input as an array of float64, every value of it between `lower` and `upper`, both included.
 
     Parameters
@@ -66,6 +98,10 @@ def checked(name: str, value: ArrayLike, lower: float, upper: float, unit: str =
         Unit of value and range; "" or "1" for a ratio.
     hint : str
         What to do about it, where the caller knows better than a guess at the unit.
+    missing : bool
+        Whether NaN is taken for a value that is missing.
+    endless : bool
+        Whether a value may be infinite where the range is.
 
     Returns
     -------
@@ -83,7 +119,9 @@ def checked(name: str, value: ArrayLike, lower: float, upper: float, unit: str =
     least, most = array.min(), array.max()
     if least >= from_ and most <= to and abs(least) != np.inf and abs(most) != np.inf:
         return array
-    inside = (array >= from_) & (array <= to) & np.isfinite(array)
+    inside = (array >= from_) & (array <= to) & (np.isfinite(array) | endless) | (np.isnan(array) & missing)
+    if inside.all():
+        return array
     raise OutOfRange(_said(name, array, ~inside, (lower, upper), unit, hint))
 
 
@@ -101,7 +139,36 @@ def checked_choice(name: str, value: object, choices: tuple[str, ...]) -> str:
     """An input that must be one of a few words."""
     if isinstance(value, str) and value in choices:
         return value
-    raise OutOfRange(f"{name} must be one of {', '.join(choices)}; got {_short(value)}")
+    raise OutOfRange(f"{name} must be one of {', '.join(choices)}; got {short(value)}")
+
+
+def checked_pair(name: str, value: object) -> tuple[ArrayLike, ArrayLike]:
+    """An input of two, as a diameter and its coefficient; each of them is checked by itself."""
+    if isinstance(value, tuple | list) and len(value) == 2:
+        return value[0], value[1]
+    raise OutOfRange(f"{name} must be two together; got {short(value)}")
+
+
+def checked_whole(
+    name: str, value: object, lower: float, upper: float, unit: str = "", hint: str = ""
+) -> int:
+    """An input that is counted: one whole number, not 1.5 and not 2.0; otherwise as `checked_one`."""
+    try:
+        whole = index(value)  # type: ignore[arg-type]
+    except TypeError:
+        whole = None
+    if whole is None or isinstance(value, bool):
+        raise OutOfRange(f"{name} must be a whole number; got {short(value)}")
+    if not lower <= whole <= upper:
+        told = f"{name} must be {_range(lower, upper, unit)}; got {short(whole)} {unit}".rstrip()
+        raise OutOfRange(f"{told}: {hint}" if hint else told)
+    return whole
+
+
+def called(kind: type) -> str:
+    """A kind in words, for example "a needle"."""
+    words = "".join(f" {letter.lower()}" if letter.isupper() else letter for letter in kind.__name__).strip()
+    return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"
 
 
 def _numbers(name: str, value: ArrayLike) -> Array:
@@ -109,11 +176,11 @@ def _numbers(name: str, value: ArrayLike) -> Array:
     try:
         raw = np.asarray(value)
     except ValueError as ragged:
-        raise OutOfRange(f"{name} must be a number or an array of numbers; got {_short(value)}") from ragged
+        raise OutOfRange(f"{name} must be a number or an array of numbers; got {short(value)}") from ragged
     if raw.size == 0:
         raise OutOfRange(f"{name} is empty: give at least one number")
     if raw.dtype.kind not in "iuf":
-        raise OutOfRange(f"{name} must be a number or an array of numbers; got {_short(value)}")
+        raise OutOfRange(f"{name} must be a number or an array of numbers; got {short(value)}")
     return raw.astype(np.float64, copy=False)
 
 
@@ -159,6 +226,7 @@ def _guess(value: float, unit: str) -> str:
     return slip.hint if slip else ""
 
 
-def _short(value: object) -> str:
+def short(value: object) -> str:
+    """A value as it is shown in a sentence."""
     shown = repr(value)
     return shown if len(shown) <= SHOWN_MOST else shown[: SHOWN_MOST - 3] + "..."

@@ -12,7 +12,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from tickover.science.acceptance import Span, acceptance_limits, guard_band
+from tickover.science.kinds import kinds_checked
 from tickover.science.shown import shown
+from tickover.science.valid import OutOfRange
 from tickover.science.working import Quantity, Working
 
 
@@ -57,9 +59,9 @@ class Instrument:
     def __post_init__(self) -> None:
         for name in ("resolution", "expanded_uncertainty"):
             if not 0.0 <= getattr(self, name) < math.inf:
-                raise ValueError(f"{name.replace('_', ' ')} must be 0 or more, not {getattr(self, name)}")
+                raise OutOfRange(f"{name.replace('_', ' ')} must be 0 or more, not {getattr(self, name)}")
         if not 0.0 < self.coverage_factor < math.inf:
-            raise ValueError(f"coverage factor must be above 0, not {self.coverage_factor}")
+            raise OutOfRange(f"coverage factor must be above 0, not {self.coverage_factor}")
 
     @property
     def standard_uncertainty(self) -> float:
@@ -127,6 +129,7 @@ class Verdict:
         )
 
 
+@kinds_checked
 def sentence(verdict: Verdict, unit: str, low_means: str = "", high_means: str = "") -> str:
     """One or two sentences for the bench: what the reading says, how sure it is, what it means, what to do.
 
@@ -145,6 +148,7 @@ def sentence(verdict: Verdict, unit: str, low_means: str = "", high_means: str =
     return f"{_reading(verdict, unit)} is {place} ({_how_sure(verdict)}){f': {means}' if means else ''}."
 
 
+@kinds_checked
 def percent(chance: float) -> str:
     """A chance in words that never claim certainty: "58 %", "99.7 %", "over 99.9 %", "under 0.1 %"."""
     share = 100.0 * chance

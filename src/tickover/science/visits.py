@@ -28,12 +28,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import count
 
-from tickover.science.access import Opening, VisitMinutes, opened_for, visit_minutes
+from tickover.science.access import Opening, VisitMinutes, checked_openings, opened_for, visit_minutes
 from tickover.science.calendar_days import written
 from tickover.science.daychoice import EFFORT, Thing, cheapest_days
 from tickover.science.duedays import DueTask
+from tickover.science.kinds import checked_fields, kinds_checked
+from tickover.science.valid import OutOfRange, checked_whole
 from tickover.science.working import Quantity, Working
 
+LONGEST_DAYS = 3_660
+"""Ten years. [days]"""
 FOR_THE_VISIT = "the visit itself"
 
 
@@ -51,8 +55,13 @@ class Outlook:
     effort: float = EFFORT
 
     def __post_init__(self) -> None:
+        checked_fields(self)
+        ahead = f"days {LONGEST_DAYS} ahead at most: no plan holds longer"
+        checked_whole(
+            "last day of the outlook", self.until_day, self.today, self.today + LONGEST_DAYS, "", ahead
+        )
         if not 0.0 <= self.visit_min < math.inf:
-            raise ValueError(f"a visit must cost 0 min or more, not {self.visit_min}")
+            raise OutOfRange(f"a visit must cost 0 min or more, not {self.visit_min}")
 
 
 @dataclass(frozen=True)
@@ -69,6 +78,7 @@ class Visit:
         """Work, openings and the visit itself. [min]"""
         return self.minutes.total_min + self.visit_min
 
+    @kinds_checked
     def cost_min_on(self, day: int) -> float:
         """Cost of moving it to that day: life lost and risk of being late, of all its tasks. [min]"""
         return sum(task.cost_min(day) for task in self.tasks)
@@ -137,15 +147,16 @@ class VisitPlan:
         )
 
 
+@kinds_checked
 def plan_visits(tasks: Iterable[DueTask], access: Iterable[Opening], outlook: Outlook) -> VisitPlan:
     """The visits that cost least until the end of the outlook.
 
     Raises
     ------
-    ValueError
+    OutOfRange
         For an opening that is not in `access` or requires itself, and for an effort that is not above 0.
     """
-    known = tuple(access)
+    known = checked_openings(access)
     times = [time for task in sorted(tasks, key=lambda t: t.id) for time in _times(task, outlook)]
     prices = {opening.id: opening.minutes for opening in known} | {FOR_THE_VISIT: outlook.visit_min}
     corners = {day for time in times for day in (*time.due_days, time.earliest_day, time.latest_day)}

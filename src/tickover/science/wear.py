@@ -19,6 +19,7 @@ from numpy.typing import ArrayLike
 from scipy.special import stdtrit
 
 from tickover.science.figures import Array, together
+from tickover.science.kinds import kinds_checked
 from tickover.science.valid import NotKnownHere, OutOfRange, checked, checked_one
 from tickover.science.working import Quantity, Working
 
@@ -67,6 +68,7 @@ class Trend:
         line = self.at_zero + self.slope * at
         return line - half, line + half
 
+    @kinds_checked
     def reaches(self, limit: float, confidence: float = 0.95) -> Reach:
         """Hours at which the line reaches a limit, by inverse prediction.
 

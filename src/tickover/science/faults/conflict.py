@@ -16,6 +16,7 @@ from tickover.science.faults.network import Evidence
 from tickover.science.faults.posterior import Posterior, posterior
 from tickover.science.faults.sets import Floats
 from tickover.science.faults.without import factor, looked_for
+from tickover.science.kinds import kinds_checked
 
 LIKELY_STRAY = 0.6
 """A finding at least this likely to have come by itself is told. Chosen by simulation: four to eight looks in,
@@ -42,6 +43,7 @@ class Conflict:
         return self.stray, self.other
 
 
+@kinds_checked
 def conflict(now: Posterior) -> Conflict | None:
     """The finding that is least explained by the others, and what it goes with least; None where all are."""
     stray, chance = max(by_itself(now).items(), key=lambda item: item[1], default=("", 0.0))
@@ -55,6 +57,7 @@ def conflict(now: Posterior) -> Conflict | None:
     return Conflict(stray, chance, worst, fits[worst])
 
 
+@kinds_checked
 def by_itself(now: Posterior) -> dict[str, float]:
     """For each finding seen, the chance that no cause that is present brought it about. [-]
 

@@ -15,6 +15,8 @@ from scipy.special import entr
 from tickover.science.faults.posterior import Posterior, posterior
 from tickover.science.faults.sets import Floats
 from tickover.science.faults.without import looked_for, shares_without
+from tickover.science.kinds import kinds_checked
+from tickover.science.valid import OutOfRange
 from tickover.science.working import Quantity, Working
 
 _TIMES = (
@@ -85,11 +87,13 @@ def times_as_likely(ratio: float) -> str:
     return f"about {whole} times as likely as before" if ratio > 1 else f"about 1/{whole} as likely as before"
 
 
+@kinds_checked
 def effects(now: Posterior, suspect: str) -> tuple[Effect, ...]:
     """What each finding looked for does to a suspect (a cause or a group of twins), the strongest first."""
     return effects_on(now, [suspect])[suspect]
 
 
+@kinds_checked
 def effects_on(now: Posterior, suspects: Sequence[str]) -> dict[str, tuple[Effect, ...]]:
     """As `effects`, for several suspects at once, which takes hardly longer than for one."""
     names, table = looked_for(now.evidence), now.network.table
@@ -106,6 +110,7 @@ def effects_on(now: Posterior, suspects: Sequence[str]) -> dict[str, tuple[Effec
     }
 
 
+@kinds_checked
 def turns(now: Posterior, open_findings: Iterable[str]) -> tuple[Turn, ...]:
     """Answers that would put another suspect first, the likeliest answer first."""
     names = [name for name in open_findings if name not in now.evidence.seen | now.evidence.absent]
@@ -129,6 +134,7 @@ def bits_about(now: Posterior, suspect: str) -> Floats:
     return np.asarray(np.maximum(told, 0.0), dtype=np.float64)
 
 
+@kinds_checked
 def leader_after(now: Posterior, finding: str, *, seen: bool) -> tuple[str, float]:
     """Who would lead after that answer, and with what chance [-]; what was answered before is let go."""
     if finding in now.evidence.seen | now.evidence.absent:
@@ -147,8 +153,13 @@ def _leaders(now: Posterior, columns: list[int], *, seen: bool) -> list[tuple[fl
     return [(float(c), now.network.groups[n], float(s)) for c, n, s in zip(chance, first, share, strict=True)]
 
 
+@kinds_checked
 def share_working(now: Posterior, suspect: str, titles: Mapping[str, str]) -> Working:
     """How the chance of a suspect comes about."""
+    if untitled := sorted(
+        {suspect, *now.evidence.seen, *now.evidence.absent, *now.network.multipliers} - set(titles)
+    ):
+        raise OutOfRange(f"{', '.join(untitled)}: has no title here")
     start = posterior(now.network).share(suspect)
     raised = [
         Quantity(f"odds of {titles[name]} multiplied", factor, "times")

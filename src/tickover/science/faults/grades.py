@@ -10,6 +10,11 @@ from scipy.optimize import brentq
 from tickover.science.faults.network import NOT_LISTED, Network
 from tickover.science.faults.refusals import refuse, refuse_chances, refuse_other_shapes
 from tickover.science.faults.sets import Floats
+from tickover.science.kinds import checked_fields, kinds_checked
+from tickover.science.valid import OutOfRange, checked_whole
+
+MOST_AT_A_TIME = 6
+"""Causes present together. Nobody meets more at once, and every one more multiplies the sets to be counted."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,6 +35,7 @@ class Grades:
     twins: tuple[str, ...]
 
     def __post_init__(self) -> None:
+        checked_fields(self)
         refuse_other_shapes(self.causes, self.findings, self.alone, (self.weights, self.leak), self.twins)
         refuse_chances(self.causes, self.findings, self.alone)
         refuse(self.findings, ~((self.leak >= 0) & (self.leak < 1)), "the leak is not within 0 to below 1")
@@ -37,6 +43,7 @@ class Grades:
         refuse(self.findings, ~(self.alone > self.leak).any(axis=0), "no cause brings it about")
 
 
+@kinds_checked
 def network(grades: Grades, *, mean_causes: float = 1.15, not_listed: float = 0.05, most: int = 3) -> Network:
     """The network of a table.
 
@@ -56,8 +63,9 @@ def network(grades: Grades, *, mean_causes: float = 1.15, not_listed: float = 0.
     comes out as asked. With one cause at a time the shares are then the weights' own shares. A link is what a
     cause adds to the leak, ``1 - (1 - alone) / (1 - leak)``, so that a cause alone gives back the table.
     """
+    checked_whole("most causes at a time", most, 2, MOST_AT_A_TIME, "", "each more takes many times as long")
     if not 0 <= not_listed < 1:
-        raise ValueError(f"a share of {not_listed:g} not on the list is not within 0 to below 1")
+        raise OutOfRange(f"a share of {not_listed:g} not on the list is not within 0 to below 1")
     link = link_of(grades.alone, grades.leak)
     causes, weights, twins = grades.causes, grades.weights, grades.twins
     if not_listed > 0:
@@ -76,7 +84,7 @@ def link_of(alone: Floats, leak: Floats) -> Floats:
 def odds_of(weights: Floats, mean_causes: float, most: int) -> Floats:
     """Odds in proportion to weights, with that mean number of causes in sets of 1 to `most`. [-]"""
     if not 1 < mean_causes < min(most, len(weights)):
-        raise ValueError(
+        raise OutOfRange(
             f"a mean of {mean_causes:g} causes is not above 1 and below {min(most, len(weights))}"
         )
     share = weights / weights.sum()

@@ -15,6 +15,8 @@ from dataclasses import dataclass
 
 from scipy.stats import beta
 
+from tickover.science.kinds import kinds_checked
+from tickover.science.valid import OutOfRange
 from tickover.science.working import Quantity, Working
 
 
@@ -54,6 +56,7 @@ class Share:
         )
 
 
+@kinds_checked
 def shares_after(
     weights: Mapping[str, float], counts: Mapping[str, int], *, worth: float = 50.0, level: float = 0.9
 ) -> dict[str, Share]:
@@ -72,7 +75,7 @@ def shares_after(
 
     Raises
     ------
-    ValueError
+    OutOfRange
         For fewer than two causes, a weight not above 0, a count below 0 or of a cause that has no weight, and
         `worth` or `level` out of range.
     """
@@ -89,16 +92,16 @@ def shares_after(
 
 def _refuse(weights: Mapping[str, float], counts: Mapping[str, int], worth: float, level: float) -> None:
     if len(weights) < 2:
-        raise ValueError("shares are of two causes or more")
+        raise OutOfRange("shares are of two causes or more")
     for name, weight in weights.items():
         if not 0 < weight < float("inf"):
-            raise ValueError(f"{name}: a weight of {weight:g} is not above 0")
+            raise OutOfRange(f"{name}: a weight of {weight:g} is not above 0")
     for name, count in counts.items():
         if name not in weights:
-            raise ValueError(f'there is no cause called "{name}" in this table')
+            raise OutOfRange(f'there is no cause called "{name}" in this table')
         if count < 0:
-            raise ValueError(f"{name}: confirmed {count} times cannot be")
+            raise OutOfRange(f"{name}: confirmed {count} times cannot be")
     if not 0 < worth < float("inf"):
-        raise ValueError(f"a table worth {worth:g} cases cannot be; give a number above 0")
+        raise OutOfRange(f"a table worth {worth:g} cases cannot be; give a number above 0")
     if not 0 < level < 1:
-        raise ValueError(f"a level of {level:g} is not between 0 and 1")
+        raise OutOfRange(f"a level of {level:g} is not between 0 and 1")

@@ -31,6 +31,8 @@ import numpy as np
 
 from tickover.science.faults.refusals import refuse, refuse_chances, refuse_other_shapes
 from tickover.science.faults.sets import Floats, Ints, Sets, most_that_fit
+from tickover.science.kinds import checked_fields, kinds_checked
+from tickover.science.valid import OutOfRange
 
 NOT_LISTED = "not-on-this-list"
 """The id of the cause that stands for everything the list of causes does not have."""
@@ -51,14 +53,16 @@ class Evidence:
     ruled_out: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
+        checked_fields(self)
         for name in ("seen", "absent", "found", "ruled_out"):
             if isinstance(given := getattr(self, name), str):
-                raise TypeError(f'{name}: a set of ids is wanted, not the text "{given}"')
+                raise OutOfRange(f'{name}: a set of ids is wanted, not the text "{given}"')
             object.__setattr__(self, name, frozenset(given))
         if both := sorted((self.seen & self.absent) | (self.found & self.ruled_out)):
-            raise ValueError(f"{', '.join(both)}: cannot be there and not be there; keep the later look only")
+            raise OutOfRange(f"{', '.join(both)}: cannot be there and not be there; keep the later look only")
 
     @classmethod
+    @kinds_checked
     def of(cls, findings: Mapping[str, bool | None]) -> Evidence:
         """Findings by their state: True seen, False looked for and absent, None not looked."""
         return cls(
@@ -66,6 +70,7 @@ class Evidence:
             frozenset(name for name, state in findings.items() if state is not None and not state),
         )
 
+    @kinds_checked
     def without(self, finding: str) -> Evidence:
         """The same with one finding not looked at."""
         return Evidence(self.seen - {finding}, self.absent - {finding}, self.found, self.ruled_out)
@@ -94,21 +99,25 @@ class Network:
     multipliers: Mapping[str, float] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
+        checked_fields(self)
         refuse_other_shapes(self.causes, self.findings, self.link, (self.odds, self.leak), self.twins)
         refuse_chances(self.causes, self.findings, self.link)
         refuse(self.findings, ~((self.leak >= 0) & (self.leak <= 1)), "the leak is not within 0 to 1")
         refuse(self.causes, ~(self.odds >= 0), "the odds are below 0")
         if not 0 <= self.least <= min(self.most, len(self.causes)):
-            raise ValueError(f"{self.least} to {self.most} of {len(self.causes)} causes at a time cannot be")
+            raise OutOfRange(f"{self.least} to {self.most} of {len(self.causes)} causes at a time cannot be")
 
+    @kinds_checked
     def cause(self, name: str) -> int:
-        """Position of a cause; ValueError when there is none of that id."""
+        """Position of a cause; OutOfRange when there is none of that id."""
         return _position(name, self.causes, "cause")
 
+    @kinds_checked
     def finding(self, name: str) -> int:
-        """Position of a finding; ValueError when there is none of that id."""
+        """Position of a finding; OutOfRange when there is none of that id."""
         return _position(name, self.findings, "finding")
 
+    @kinds_checked
     def with_odds(self, multipliers: Mapping[str, float]) -> Network:
         """The same network with the prior odds of some causes multiplied.
 
@@ -118,13 +127,13 @@ class Network:
 
         Raises
         ------
-        ValueError
+        OutOfRange
             For a cause the network does not have, or a multiplier not within 1/100 to 100.
         """
         factors = np.ones(len(self.causes))
         for name, factor in multipliers.items():
             if not 1 / LARGEST_MULTIPLIER <= factor <= LARGEST_MULTIPLIER:
-                raise ValueError(f"{name}: odds are multiplied with 0.01 to 100, not {factor:g}")
+                raise OutOfRange(f"{name}: odds are multiplied with 0.01 to 100, not {factor:g}")
             factors[self.cause(name)] = factor
         both = {name: self.multipliers.get(name, 1.0) * factor for name, factor in multipliers.items()}
         return self._with(self.odds * factors, {**self.multipliers, **both})
@@ -134,8 +143,9 @@ class Network:
         factors = np.array([self.multipliers.get(name, 1.0) for name in self.causes])
         return self._with(self.odds / factors, {})
 
+    @kinds_checked
     def row(self, name: str) -> int:
-        """The row of `table.members` of a group of twins or a cause; ValueError when there is neither."""
+        """The row of `table.members` of a group of twins or a cause; OutOfRange when there is neither."""
         if name in self.groups:
             return int(self.table.rows_of_groups[self.groups.index(name)])
         return self.cause(name)
@@ -166,6 +176,7 @@ class Network:
         return other
 
 
+@kinds_checked
 def noisy_or(
     priors: Mapping[str, float],
     links: Mapping[str, Mapping[str, float]],
@@ -190,11 +201,11 @@ def noisy_or(
 
     Raises
     ------
-    ValueError
+    OutOfRange
         For a chance that is not within 0 to 1, with row and column, and for links of an unknown cause.
     """
     if unknown := sorted(set(links) - set(priors)):
-        raise ValueError(f"{', '.join(unknown)}: has links, but no prior")
+        raise OutOfRange(f"{', '.join(unknown)}: has links, but no prior")
     causes = tuple(priors)
     named = leaks if isinstance(leaks, Mapping) else {}
     findings = tuple(dict.fromkeys([name for row in links.values() for name in row] + list(named)))
@@ -218,5 +229,5 @@ def noisy_or(
 
 def _position(name: str, names: tuple[str, ...], noun: str) -> int:
     if name not in names:
-        raise ValueError(f'there is no {noun} called "{name}" in this table')
+        raise OutOfRange(f'there is no {noun} called "{name}" in this table')
     return names.index(name)

@@ -28,7 +28,11 @@ from tickover.science.access import Opening, opened_for
 from tickover.science.faults.posterior import Posterior
 from tickover.science.faults.repair import RepairOrder, expected_minutes, repair_order
 from tickover.science.faults.sets import Floats
+from tickover.science.kinds import checked_fields, kinds_checked
+from tickover.science.valid import OutOfRange, checked, checked_one
 
+LONGEST_MIN = 1e5
+"""Two hundred working days: no look and no repair of a small engine takes longer. [min]"""
 PHOTO_MIN = 1.0
 """A photograph before evidence goes. [min]"""
 LIKELY_DANGER = 0.15
@@ -53,6 +57,10 @@ class Look:
     destroys_evidence: bool = False
     danger: str = ""
 
+    def __post_init__(self) -> None:
+        checked_fields(self)
+        checked_one(f"minutes of {self.id}", self.minutes, 0.0, LONGEST_MIN, "min")
+
 
 @dataclass(frozen=True)
 class Bench:
@@ -61,6 +69,11 @@ class Bench:
     open_now: frozenset[str] = frozenset()
     photographed: frozenset[str] = frozenset()
     not_possible: frozenset[str] = frozenset()
+
+    def __post_init__(self) -> None:
+        checked_fields(self)
+        for name in ("open_now", "photographed", "not_possible"):
+            object.__setattr__(self, name, frozenset(getattr(self, name)))
 
 
 @dataclass(frozen=True)
@@ -98,7 +111,8 @@ class Advice:
     stops : findings seen that say stop, with what to do
     looks : what may be looked at, the first to do first
     repairs : order of repairs, positions of the network's causes
-    saves_min : what the look that saves most saves against repairing now, negative where none does [min]
+    saves_min : what the look that saves most saves against repairing now, negative where none does, minus infinite
+        where there is none [min]
     """
 
     step: Literal["stop", "look", "repair"]
@@ -116,13 +130,17 @@ class Choices:
     repair_min: Floats
     access: Sequence[Opening] = field(default=())
 
+    def __post_init__(self) -> None:
+        checked_fields(self)
 
+
+@kinds_checked
 def advise(now: Posterior, choices: Choices, bench: Bench = Bench()) -> Advice:
     """The next step after the evidence.
 
     Raises
     ------
-    ValueError
+    OutOfRange
         For a look the network does not know, an opening that is not in `access`, minutes not above 0.
     """
     stops = dangers_seen(now, choices)
@@ -151,7 +169,7 @@ def next_looks(now: Posterior, choices: Choices, bench: Bench = Bench()) -> tupl
         photo = look.destroys_evidence and look.id not in bench.photographed
         minutes = look.minutes + sum(o.minutes for o in closed) + PHOTO_MIN * photo
         if minutes <= 0:
-            raise ValueError(f"{look.id}: minutes of a look must be above 0, not {minutes:g}")
+            raise OutOfRange(f"{look.id}: minutes of a look must be above 0, not {minutes:g}")
         found.append(
             NextLook(
                 look=look,
@@ -173,8 +191,14 @@ def dangers_seen(now: Posterior, choices: Choices) -> dict[str, str]:
     return {look.id: look.danger for look in choices.looks if look.danger and look.id in now.evidence.seen}
 
 
+@kinds_checked
 def repair_minutes_after(now: Posterior, columns: Sequence[int], minutes: Floats) -> Floats:
     """Expected minutes of repairs once each finding has been looked for, shape (len(columns),). [min]"""
+    checked("minutes of a repair", minutes, 1e-6, LONGEST_MIN, "min")
+    if minutes.shape != now.shares.shape:
+        raise OutOfRange(f"give the minutes of every cause, {now.shares.size} of them; got {minutes.size}")
+    if not all(0 <= column < len(now.network.findings) for column in columns):
+        raise OutOfRange(f"columns of findings are 0 to {len(now.network.findings) - 1}; got {list(columns)}")
     seen = now.shares_and_seen[:, list(columns)]
     absent = np.maximum(now.shares[:, None] - seen, 0.0)
     chance = now.chances[list(columns)]

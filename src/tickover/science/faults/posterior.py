@@ -15,9 +15,11 @@ import numpy as np
 from tickover.science.faults.network import Evidence, Network
 from tickover.science.faults.sets import Floats, added_up, binary_entropy
 from tickover.science.faults.weighing import log_larger, log_prior, odds_left, product, weighed
+from tickover.science.kinds import kinds_checked
+from tickover.science.valid import NotKnownHere
 
 
-class ContradictionError(ValueError):
+class ContradictionError(NotKnownHere):
     """No set of causes explains the evidence at all; `pair` holds two findings that exclude each other."""
 
     def __init__(self, pair: tuple[str, ...]) -> None:
@@ -81,10 +83,12 @@ class Posterior:
         told = binary_entropy(self.chances) - _over_sets(self.network.table.entropy, self.weights)
         return np.maximum(told, 0.0)
 
+    @kinds_checked
     def share(self, name: str) -> float:
         """Chance of a cause, or of at least one of a group of twins, to be present. [-]"""
         return float(self._rows[self.network.row(name)])
 
+    @kinds_checked
     def chance(self, finding: str) -> float:
         """Chance of that finding to be seen, if looked for now. [-]"""
         return float(self.chances[self.network.finding(finding)])
@@ -99,6 +103,7 @@ class Posterior:
         """As `shares_and_seen`, for groups of twins, shape (groups, findings). [-]"""
         return np.asarray(self._with_seen[self.network.table.rows_of_groups], dtype=np.float64)
 
+    @kinds_checked
     def joint_with_seen(self, name: str) -> Floats:
         """Chance of a cause, or a group of twins, together with each finding seen, shape (findings,). [-]"""
         return np.asarray(self._with_seen[self.network.row(name)], dtype=np.float64)
@@ -121,6 +126,7 @@ class Posterior:
             found.append(Suspect(name, causes, float(share), tuple(float(self.shares[n]) for n in members)))
         return tuple(sorted(found, key=lambda suspect: -suspect.share))
 
+    @kinds_checked
     def several(self, least_share: float = 0.01) -> tuple[Together, ...]:
         """Pairs and larger sets of at least that share, the likeliest first. [-]"""
         sets, none = self.network.sets, len(self.network.causes)
@@ -130,6 +136,7 @@ class Posterior:
         return tuple(Together(n, float(self.weights[p])) for n, p in zip(names, order, strict=True))
 
 
+@kinds_checked
 def posterior(
     network: Network,
     evidence: Evidence | Mapping[str, bool | None] = Evidence(),  # noqa: B008
@@ -144,7 +151,7 @@ def posterior(
 
     Raises
     ------
-    ValueError
+    OutOfRange
         For a finding or a cause that the network does not have, or more causes found than it counts.
     ContradictionError
         When no set explains the evidence at all, which takes leaks of 0 or causes ruled out.

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from tickover.science.faults.sets import Floats, Ints
+from tickover.science.valid import OutOfRange, checked
 from tickover.science.working import Quantity, Working
 
 
@@ -61,18 +62,19 @@ def repair_order(shares: ArrayLike, minutes: ArrayLike) -> RepairOrder:
 
     Raises
     ------
-    ValueError
+    OutOfRange
         For minutes not above 0, a chance below 0, no chance at all, or more of one than of the other.
     """
-    shares, minutes = np.asarray(shares, dtype=np.float64), np.asarray(minutes, dtype=np.float64)
+    shares = checked("chances of causes", shares, 0.0, 1e12, hint="chances of causes must be 0 or more")
+    minutes = checked("minutes of a repair", minutes, -np.inf, 1e9, "min")
     if shares.shape != minutes.shape:
-        raise ValueError(
+        raise OutOfRange(
             f"{shares.size} chances and {minutes.size} minutes; give one of each for every repair"
         )
     if not (minutes > 0).all():
-        raise ValueError(f"minutes of a repair must be above 0, not {minutes.min():g}")
+        raise OutOfRange(f"minutes of a repair must be above 0, not {minutes.min():g}")
     if not ((shares >= 0).all() and shares.sum() > 0):
-        raise ValueError("chances of causes must be 0 or more, and one of them above 0")
+        raise OutOfRange("chances of causes must be 0 or more, and one of them above 0")
     scaled = shares / shares.sum()
     return RepairOrder(
         order=tuple(int(n) for n in _by_rate(scaled, minutes)),

@@ -18,7 +18,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from tickover.science.air import SEA_LEVEL_K
+from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.moist_air import FREEZING_K, TEMPERATURES_K, moist_density_kg_m3
+from tickover.science.runup.degrees import POSSIBLE_C
 from tickover.science.runup.measures import Measure, not_measured
 from tickover.science.static_weather import static_in_other_air
 from tickover.science.valid import checked_one
@@ -26,6 +28,8 @@ from tickover.science.working import Quantity
 
 __all__ = ["Noted", "reference_figures", "reference_measures"]
 
+LARGEST = 1e6
+"""No figure of a run-up is larger, whatever its unit."""
 STANDARD_KG_M3 = 1.225
 USUAL_HUMIDITY = 0.5
 U_AIR_K, U_PRESSURE_PA = 1.0, 150.0
@@ -48,6 +52,9 @@ class Noted:
     humidity: float | None = None
     thrust_kgf: float | None = None
 
+    def __post_init__(self) -> None:
+        checked_fields(self)
+
 
 def reference_measures(figures: Mapping[str, float | None], noted: Noted) -> tuple[Measure, ...]:
     """Static thrust and head temperature of a run in standard air at sea level.
@@ -66,9 +73,13 @@ def reference_measures(figures: Mapping[str, float | None], noted: Noted) -> tup
     return _thrust(noted), _head(figures.get("cht-full"), noted)
 
 
+@kinds_checked
 def reference_figures(figures: Mapping[str, float | None], noted: Noted) -> dict[str, float | None]:
     """All figures of a run, with those in standard air among them."""
     carried = {measure.id: measure.value for measure in reference_measures(figures, noted)}
+    for id, value in figures.items():
+        if value is not None:
+            checked_one(id, value, -LARGEST, LARGEST)
     return {**figures, **carried}
 
 
@@ -97,7 +108,8 @@ def _thrust(noted: Noted) -> Measure:
     )  # fmt: skip
 
 
-def _head(cht_c: float | None, noted: Noted) -> Measure:
+def _head(read_c: float | None, noted: Noted) -> Measure:
+    cht_c = None if read_c is None else checked_one("head temperature", read_c, *POSSIBLE_C["CHT"], "deg C")
     if cht_c is None:
         return not_measured(*CHT, "there is no head temperature at the end of full throttle")
     if noted.air_k is None:

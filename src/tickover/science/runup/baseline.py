@@ -23,13 +23,17 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import t as student
 
+from tickover.science.kinds import kinds_checked
 from tickover.science.outliers import standing_apart
+from tickover.science.valid import OutOfRange, checked, checked_one
 from tickover.science.working import Quantity, Working
 
 __all__ = ["ENOUGH_RUNS", "Baseline", "baseline_of"]
 
 ENOUGH_RUNS = 3
 """With fewer runs their scatter says next to nothing."""
+LARGEST = 1e6
+"""No figure of a run-up is larger, whatever its unit."""
 ENOUGH_TO_SET_ASIDE = 5
 APART_ALPHA = 0.01
 APART_SHARE = 0.02
@@ -52,16 +56,18 @@ class Baseline:
     def enough(self) -> bool:
         return self.runs >= ENOUGH_RUNS
 
+    @kinds_checked
     def interval(self, u: float = 0.0) -> tuple[float, float]:
         """Where one more run lies in 95 of 100 cases; `u` is what reading the figure off a run leaves unsure.
 
         Raises
         ------
-        ValueError
+        OutOfRange
             For fewer than two runs.
         """
         if self.runs < 2:
-            raise ValueError("one run has no scatter: a prediction interval needs two at least")
+            raise OutOfRange("one run has no scatter: a prediction interval needs two at least")
+        checked_one("what reading the figure leaves unsure", u, 0.0, LARGEST)
         # Runs that happen to agree to the last digit do not make the next one agree better than it can be read.
         sd = max(self.sd, u)
         half = float(student.ppf(0.975, self.runs - 1)) * sd * math.sqrt(1.0 + 1.0 / self.runs)
@@ -88,6 +94,7 @@ class Baseline:
         )
 
 
+@kinds_checked
 def baseline_of(runs: Sequence[Mapping[str, float | None]]) -> dict[str, Baseline]:
     """Baseline of each figure from the figures of the accepted runs, by the id of the figure."""
     ids = sorted({id for run in runs for id in run})
@@ -95,6 +102,7 @@ def baseline_of(runs: Sequence[Mapping[str, float | None]]) -> dict[str, Baselin
     for id in ids:
         values = np.array([v for run in runs if (v := run.get(id)) is not None], dtype=np.float64)
         if values.size:
+            checked(id, values, -LARGEST, LARGEST)
             found[id] = _baseline(values)
     return found
 

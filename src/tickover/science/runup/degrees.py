@@ -11,6 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import median_filter
 
+from tickover.science.kinds import kinds_checked
+from tickover.science.valid import OutOfRange, checked_choice
+
 __all__ = ["Floats", "possible_degrees"]
 
 Floats = NDArray[np.float64]
@@ -21,6 +24,7 @@ JUMP_C = {"CHT": 40.0, "EGT": 200.0}
 FEWEST = 5
 
 
+@kinds_checked
 def possible_degrees(
     name: str, degrees: Floats | None, probe: str = ""
 ) -> tuple[Floats | None, tuple[str, ...]]:
@@ -38,12 +42,15 @@ def possible_degrees(
     Returns
     -------
     tuple of array [n] or None, and remarks
-        None where nothing is left.
+        None where nothing is left; NaN where one was missing or is left out.
     """
+    checked_choice("probe", name, tuple(POSSIBLE_C))
     if degrees is None:
         return None, ()
+    if degrees.ndim != 1:
+        raise OutOfRange(f"degrees of the {probe or name} must be one row; got shape {degrees.shape}")
     lower, upper = POSSIBLE_C[name]
-    off = np.isfinite(degrees) & ((degrees < lower) | (degrees > upper))
+    off = ~np.isnan(degrees) & ((degrees < lower) | (degrees > upper))
     within = np.where(off, np.nan, degrees)
     wild = _wild(within, JUMP_C[name])
     left = np.where(wild, np.nan, within)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from tickover.science.kinds import kinds_checked
 from tickover.science.runup.seen import Finding, Weight
 
 __all__ = ["SIGNS", "Sign", "Signs", "signs"]
@@ -71,6 +72,7 @@ class Signs:
     absent: frozenset[str]
 
 
+@kinds_checked
 def signs(findings: Iterable[Finding]) -> Signs:
     """What the verdicts of a run say to fault-finding.
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
+from tickover.science.kinds import kinds_checked
 from tickover.science.runup.air import Noted, reference_measures
 from tickover.science.runup.baseline import ENOUGH_RUNS, Baseline
 from tickover.science.runup.danger import dangers
@@ -19,7 +20,7 @@ from tickover.science.runup.rising import rising
 from tickover.science.runup.seen import Against, Finding, Weight, against_baseline, against_limit
 from tickover.science.runup.trace import Trace
 from tickover.science.runup.words import BASELINE_OF, DO, INSTEAD, LIMIT_NAMES, LIMIT_OF, rules_of_thumb
-from tickover.science.valid import checked_choice
+from tickover.science.valid import OutOfRange, checked_choice
 
 __all__ = ["RunUp", "analyse", "answer", "judge", "why_not_accepted", "with_noted"]
 
@@ -43,8 +44,11 @@ class RunUp:
     measures: tuple[Measure, ...]
     _by_id: dict[str, Measure] = field(default_factory=dict, repr=False)
 
+    @kinds_checked
     def measure(self, id: str) -> Measure:
-        """The measure of that id; KeyError where there is none."""
+        """The measure of that id; OutOfRange where there is none."""
+        if id not in self._by_id:
+            raise OutOfRange(f'a run-up has no figure "{id}"; it has {", ".join(self._by_id)}')
         return self._by_id[id]
 
     @property
@@ -53,6 +57,7 @@ class RunUp:
         return {measure.id: measure.value for measure in self.measures}
 
 
+@kinds_checked
 def analyse(trace: Trace, usual_full_rpm: float | None = None) -> RunUp:
     """Take a run-up apart.
 
@@ -79,6 +84,7 @@ def analyse(trace: Trace, usual_full_rpm: float | None = None) -> RunUp:
     return RunUp(trace, levels, phases, measures, {measure.id: measure for measure in measures})
 
 
+@kinds_checked
 def with_noted(run: RunUp, noted: Noted) -> RunUp:
     """The run with what was noted beside it: thrust and head temperature carried to standard air.
 
@@ -91,6 +97,7 @@ def with_noted(run: RunUp, noted: Noted) -> RunUp:
     return RunUp(run.trace, run.levels, run.phases, measures, {measure.id: measure for measure in measures})
 
 
+@kinds_checked
 def why_not_accepted(findings: tuple[Finding, ...]) -> str:
     """Why a run may not become part of what is usual for its engine; "" where it may."""
     told = " ".join(finding.seen for finding in findings if finding.danger)
@@ -102,6 +109,7 @@ def why_not_accepted(findings: tuple[Finding, ...]) -> str:
     )
 
 
+@kinds_checked
 def judge(
     run: RunUp, limits: Mapping[str, Against] | None = None, baseline: Mapping[str, Baseline] | None = None
 ) -> tuple[Finding, ...]:
@@ -149,6 +157,7 @@ def _comparable(id: str, by_id: Mapping[str, Measure], baseline: Mapping[str, Ba
     return id if known and not fewer else instead
 
 
+@kinds_checked
 def answer(findings: tuple[Finding, ...]) -> str:
     """The one sentence that a technician came for; where nothing is wrong it names the limits that were judged."""
     worst = findings[0].weight if findings else Weight.MEASURE_NEXT

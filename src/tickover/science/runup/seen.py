@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from enum import IntEnum
 
+from tickover.science.kinds import checked_fields
 from tickover.science.readings import Decision, Rule, decide, percent
 from tickover.science.runup.baseline import ENOUGH_RUNS, Baseline
 from tickover.science.runup.measures import Measure
@@ -71,6 +72,9 @@ class Against:
     standing: str = ""
     guarded: bool = True
     never_above: float | None = None
+
+    def __post_init__(self) -> None:
+        checked_fields(self)
 
 
 def against_limit(measure: Measure, limit: Against, low_do: str, high_do: str) -> Finding:

@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.ndimage import median_filter
 
+from tickover.science.kinds import kinds_checked
 from tickover.science.runup.degrees import Floats, possible_degrees
-from tickover.science.valid import NotKnownHere, OutOfRange, checked_one
+from tickover.science.valid import NotKnownHere, OutOfRange, checked, checked_one
 
 __all__ = ["Floats", "Trace", "make_trace"]
 
@@ -58,6 +59,7 @@ class Trace:
         """A stretch without a sure speed in which a crossing is no longer known: no fast measure goes over it. [s]"""
         return max(BLIND_S, 3.0 * self.step_s)
 
+    @kinds_checked
     def blind(self, start_s: float, end_s: float) -> float:
         """The longest stretch without a sample that touches a span, where it is too long to see by; else 0. [s]"""
         first = max(int(np.searchsorted(self.t_s, start_s, side="right")) - 1, 0)
@@ -71,11 +73,13 @@ class Trace:
         between = np.maximum(self.t_s[after] - self.t_s[after - 1], self.blur_s)
         return float(np.sqrt((between**2).sum() / 12.0))
 
+    @kinds_checked
     def within(self, start_s: float, end_s: float) -> NDArray[np.bool_]:
         """Which samples lie between two times, edges included."""
         return np.asarray((self.t_s >= start_s) & (self.t_s <= end_s))
 
 
+@kinds_checked
 def make_trace(
     t_s: ArrayLike,
     rpm: ArrayLike,
@@ -144,7 +148,7 @@ def _long_enough(t_s: Floats) -> None:
 
 
 def _channel(name: str, values: ArrayLike, size: int | None) -> Floats:
-    field = np.asarray(values, dtype=np.float64)
+    field = checked(name, values, -np.inf, np.inf, missing=True)
     if field.ndim != 1 or (size is not None and field.size != size):
         raise OutOfRange(f"{name} must be one row of {size or 'some'} values, not of shape {field.shape}")
     return field

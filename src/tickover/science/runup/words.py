@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
+from tickover.science.kinds import kinds_checked
 from tickover.science.runup.measures import Measure
 from tickover.science.runup.seen import Finding, Weight, spread, unit, written
 
@@ -169,6 +170,7 @@ def _sag(change: Measure, static: Measure) -> Iterator[Finding]:
         yield Finding(change.id, Weight.CANNOT_TELL, seen, climb, sure, do, *where, "high")
 
 
+@kinds_checked
 def four_stroking_heard(share: Measure) -> str:
     """How much of the time at full throttle every second firing is weak, as a sentence."""
     if share.value == 0:

@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import firwin, upfirdn
 
+from tickover.science.valid import OutOfRange
+
 Samples = NDArray[np.float32]
 
 WORKING_HZ = 8000
@@ -34,13 +36,13 @@ class Resampler:
 
     Raises
     ------
-    ValueError
+    OutOfRange
         The rate is outside that range: below it the lines that tell the speed are missing.
     """
 
     def __init__(self, rate_hz: float) -> None:
         if not LOWEST_HZ <= rate_hz <= HIGHEST_HZ:
-            raise ValueError(
+            raise OutOfRange(
                 f"the sampling rate is {rate_hz:g} Hz; it must lie between {LOWEST_HZ:,.0f} and "
                 f"{HIGHEST_HZ:,.0f} Hz"
             )

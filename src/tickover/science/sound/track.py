@@ -23,10 +23,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.sound.confidence import LIKELY, in_company
 from tickover.science.sound.listening import HOP_S, Heard, listen
 from tickover.science.sound.rate import Resampler
 from tickover.science.sound.words import Loudness, remarks, working
+from tickover.science.valid import OutOfRange
 from tickover.science.working import Working
 
 __all__ = ["SoundSettings", "SoundTrack", "SoundTracker", "track_rpm"]
@@ -55,17 +57,18 @@ class SoundSettings:
     idle_below_rpm: float = 2600.0
 
     def __post_init__(self) -> None:
+        checked_fields(self)
         low, high = self.rpm_range
         if not 300.0 <= low < high <= 20_000.0:
-            raise ValueError(
+            raise OutOfRange(
                 f"the range is {low:g} to {high:g} r/min; it must rise, within 300 to 20,000 r/min"
             )
         if (self.gear_ratio is None) != (self.blades is None):
-            raise ValueError("gear ratio and number of blades are wanted together, or neither of them")
+            raise OutOfRange("gear ratio and number of blades are wanted together, or neither of them")
         if self.gear_ratio is not None and not 1.0 <= self.gear_ratio <= 6.0:
-            raise ValueError(f"the gear ratio is {self.gear_ratio:g}; it must lie between 1 and 6")
+            raise OutOfRange(f"the gear ratio is {self.gear_ratio:g}; it must lie between 1 and 6")
         if self.blades is not None and not 1 <= self.blades <= 6:
-            raise ValueError(f"the propeller has {self.blades} blades; between 1 and 6 are wanted")
+            raise OutOfRange(f"the propeller has {self.blades} blades; between 1 and 6 are wanted")
 
     @property
     def blade_order(self) -> float | None:
@@ -115,16 +118,17 @@ class SoundTracker:
         self._begin = self._told = 0
         self._heard: list[Heard] = []
 
+    @kinds_checked
     def feed(self, block: Samples) -> None:
         """Take the next samples [n], full scale 1, at the rate that was named.
 
         Raises
         ------
-        ValueError
+        OutOfRange
             The block is not a row of finite numbers.
         """
         if block.ndim != 1 or not np.isfinite(block).all():
-            raise ValueError("a block of sound must be one row of finite numbers")
+            raise OutOfRange("a block of sound must be one row of finite numbers")
         self._loudness = self._loudness.and_then(block)
         self._kept = np.concatenate((self._kept, self._resampler.feed(block.astype(np.float32, copy=False))))
         ahead = self._index(self._told + round((CHUNK_S + MARGIN_S) / HOP_S))
@@ -155,6 +159,7 @@ class SoundTracker:
         self._kept, self._begin = self._kept[begin - self._begin :], begin
 
 
+@kinds_checked
 def track_rpm(samples: Samples, rate_hz: float, settings: SoundSettings | None = None) -> SoundTrack:
     """Engine speed from a recording of one channel.
 
@@ -168,7 +173,7 @@ def track_rpm(samples: Samples, rate_hz: float, settings: SoundSettings | None =
 
     Raises
     ------
-    ValueError
+    OutOfRange
         The sampling rate is out of range, or the samples are not one row of finite numbers.
     """
     tracker = SoundTracker(rate_hz, settings)

@@ -1,0 +1,417 @@
+"""A good call of every public function of science, and of every public method that is asked something.
+
+`test_nonsense_is_refused` bends each of these arguments in turn. A function without a row here fails that test.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from tests.science.good_sums import SUMS, UNBOUNDED
+from tests.science.test_faults_network import grades
+from tests.science.test_faults_next import FIX_MIN, LOOKS, OPENINGS
+from tests.science.test_runup import LIMITS, Truth
+from tickover.science.acceptance import Normal, Span
+from tickover.science.access import visit_minutes
+from tickover.science.benchweeks import BenchWeek
+from tickover.science.channels import CHANNELS
+from tickover.science.daychoice import Thing
+from tickover.science.duedays import DueTask, EngineNow
+from tickover.science.failure_trend import failure_trend
+from tickover.science.faults import Evidence
+from tickover.science.faults.grades import network
+from tickover.science.faults.next import Bench, Choices
+from tickover.science.faults.posterior import posterior
+from tickover.science.few_events import Rate
+from tickover.science.fleet import Flown, learn_fleet
+from tickover.science.forecast import Rates
+from tickover.science.fuels import E5, PETROL, Premix
+from tickover.science.life import weibull_life
+from tickover.science.limits import Done, Interval, next_due
+from tickover.science.metering import ILLUSTRATIVE
+from tickover.science.metering_fit import calibrated
+from tickover.science.metering_flow import POINTS
+from tickover.science.metering_readings import Reading
+from tickover.science.mixture import mixture_change
+from tickover.science.mixture_setting import AirOfTheDay, Setting, Venturi
+from tickover.science.needle import Needle
+from tickover.science.propagation import Unsure
+from tickover.science.readings import Rule, decide
+from tickover.science.reconcile import Source, share
+from tickover.science.repeated import repeated
+from tickover.science.replacement import age_replacement, period_with_repairs
+from tickover.science.runs import Thresholds
+from tickover.science.runup import Noted, baseline_of, judge, make_trace
+from tickover.science.season import Season
+from tickover.science.sound import SoundSettings, SoundTracker
+from tickover.science.trial_runs import trial_runs
+from tickover.science.tuning import Needles
+from tickover.science.usage import Usage
+from tickover.science.visits import Outlook, Visit
+from tickover.science.wear import wear_trend
+
+TODAY = 739_000
+"""A day in 2024, as an ordinal."""
+
+
+@dataclass(frozen=True)
+class Good:
+    """A call that gives an answer: arguments by name, `of` the object for a method.
+
+    `unbounded`: parts of the answer that may be infinite or NaN, as their docstring says. `fewer`: it takes its time,
+    and is bent in fewer ways.
+    """
+
+    call: dict[str, Any]
+    of: Any = None
+    unbounded: frozenset[str] = frozenset()
+    fewer: bool = field(default=False, kw_only=True)
+
+
+def good(owner: Any = None, /, *, unbounded: str = "", fewer: bool = False, **call: Any) -> Good:
+    return Good(call, owner, frozenset(unbounded.split()), fewer=fewer)
+
+
+@dataclass(frozen=True)
+class Task:
+    id: str
+    title: str
+    minutes: float
+    access: tuple[str, ...] = ()
+
+
+TASKS = (
+    Task("reeds", "Reeds", 20.0, ("carburettor-off",)),
+    Task("lever", "Lever", 15.0, ("carburettor-off",)),
+)
+USAGE = Usage(0.1, 0.05, 200, known=20.0, season=Season((0.3, 0.1), 0.05), today=TODAY)
+RATES = Rates(np.array([0.2]), np.array([0.5]), np.array([20.0]))
+DUE_TASK = DueTask(
+    "reeds", "Reeds", 20.0, ("carburettor-off",), (TODAY + 5, TODAY + 9, TODAY + 15), TODAY + 20, 90.0, 40.0
+)
+VISIT = Visit(TODAY + 5, (DUE_TASK,), visit_minutes([DUE_TASK], OPENINGS))
+MONDAY = TODAY - TODAY % 7 + 1
+WEEKS = (BenchWeek(MONDAY + 7, 300.0), BenchWeek(MONDAY + 14, 300.0), BenchWeek(MONDAY + 21, 300.0))
+INTERVAL = Interval(25.0, 12, tolerance_h=2.5, tolerance_days=30)
+DONE = Done(100.0, TODAY - 90, 101.0, TODAY - 88)
+DUE = next_due(INTERVAL, DONE, TODAY - 400, 0.0)
+T_S = np.arange(0.0, 600.0, 2.0)
+NOISE = np.where((T_S > 100) & (T_S < 400), 900.0, 100.0)
+LAT, LON = 47.0 + np.where(T_S < 300, 0.0, 1e-4 * (T_S - 300)), np.full(T_S.size, 8.0)
+FLOWN = Flown(np.arange(TODAY - 300, TODAY, 10), np.full(30, 1.2), TODAY - 400)
+FLEET = learn_fleet([FLOWN, FLOWN], TODAY)
+TREND = wear_trend([10.0, 30.0, 50.0, 70.0], [0.10, 0.21, 0.29, 0.41])
+LIFE = weibull_life([120.0, 150.0, 90.0, 170.0, 200.0], [120.0, 150.0, 90.0, 170.0, math.inf])
+FAILURES = failure_trend([30.0, 90.0, 130.0, 150.0], 160.0)
+AIR_THEN, AIR_NOW = AirOfTheDay(288.15, 101_325.0, 0.5), AirOfTheDay(303.15, 98_000.0, 0.6)
+PREMIX = Premix(E5, 50.0)
+SETTING = Setting(1.25, AIR_THEN, PREMIX)
+NEEDLE = Needle(1.6, 10.0, 0.5)
+CHANGE = mixture_change(SETTING, AIR_NOW, PREMIX)
+READINGS = (
+    Reading("pop-off", 100_000.0, 3_000.0),
+    Reading("reseat", 70_000.0, 3_000.0),
+    Reading("fuel", 6.4, 0.2, point=POINTS[2]),
+    Reading("fuel", 5.9, 0.2, -0.2, point=POINTS[2]),
+)
+CALIBRATED = calibrated(ILLUSTRATIVE, READINGS)
+NETWORK = network(grades())
+NOW = posterior(NETWORK, Evidence(frozenset({"idle-races"}), frozenset({"misfires"})))
+TITLES = {name: name.replace("-", " ") for name in (*NETWORK.causes, *NETWORK.findings)}
+CHOICES = Choices(LOOKS, np.append(FIX_MIN, 200.0)[: len(NETWORK.causes)], OPENINGS)
+RUN = Truth().run()
+FINDINGS = judge(RUN, LIMITS)
+BASELINE = baseline_of([RUN.figures, Truth(full=7950.0).run().figures, Truth(full=7930.0).run().figures])
+TRACE = make_trace(RUN.trace.t_s, RUN.trace.rpm, cht_c=RUN.trace.cht_c)
+SOUND = (0.1 * np.sin(2 * np.pi * 130.0 * np.arange(16_000) / 8_000.0)).astype(np.float32)
+SOURCE = Source(0.0, 100.0, ((10.0, 40.0),), "logger")
+BETTER = Source(20.0, 60.0, ((25.0, 35.0),), "engine meter")
+VERDICT = decide(1.4, 1.2, 1.6, resolution=0.02, expanded_uncertainty=0.04)
+LIMIT_SPAN = Span(1.2, 1.6)
+SIMPLE: dict[str, Good] = {
+    "acceptance.Span.holds": good(LIMIT_SPAN, value=1.4),
+    "acceptance.Span.shrunk": good(LIMIT_SPAN, guard_band=0.05),
+    "acceptance.acceptance_limits": good(unbounded="low high", limits=LIMIT_SPAN, standard_uncertainty=0.02, confidence=0.95),
+    "acceptance.chance_below_and_above": good(value=1.4, limits=LIMIT_SPAN, standard_uncertainty=0.02),
+    "acceptance.global_risk": good(
+        kind=Normal(1.4, 0.1), limits=LIMIT_SPAN, accepted=Span(1.25, 1.55), standard_uncertainty=0.02
+    ),
+    "acceptance.guard_band": good(standard_uncertainty=0.02, confidence=0.95),
+    "acceptance.posterior": good(prior=Normal(1.4, 0.1), value=1.45, standard_uncertainty=0.02),
+    "access.offers": good(planned=TASKS[:1], further=TASKS[1:], access=OPENINGS),
+    "access.opened_for": good(names=["carburettor-off"], access=OPENINGS),
+    "access.visit_minutes": good(tasks=TASKS, access=OPENINGS),
+    "air.altitude_of_density_m": good(density_kg_m3=1.1),
+    "air.altitude_of_pressure_m": good(pressure_pa=95e3),
+    "air.geometric_altitude_m": good(geopotential_m=500.0),
+    "air.geopotential_altitude_m": good(geometric_m=500.0),
+    "air.standard_air": good(altitude_m=500.0, geometric=False),
+    "air.standard_pressure_pa": good(altitude_m=500.0),
+    "altitudes.density_altitude": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6),
+    "altitudes.pressure_altitude_m": good(qnh=101e3, elevation_m=300.0),
+    "altitudes.qfe_pa": good(qnh=101e3, elevation_m=300.0),
+    "altitudes.qnh_pa": good(qfe=97e3, elevation_m=300.0),
+    "benchweeks.spread": good(visits={"one": VISIT}, weeks=WEEKS, effort=1.0, fewer=True),
+    "calendar_days.add_months": good(day=TODAY, months=6),
+    "calendar_days.date_of": good(day=TODAY),
+    "calendar_days.day_of": good(year=2026, month=5, day_of_month=3),
+    "calendar_days.days_in_month": good(year=2026, month=5),
+    "calendar_days.written": good(day=TODAY),
+    "carburettor.air_fuel_ratio": good(
+        venturi=(20.0, 0.85), jet=(1.0, 0.7), depression_pa=4_000.0, air=(101e3, 1.2), fuel=(745.0, 5.0)
+    ),
+    "carburettor.behind_a_filter": good(ratio=14.0, depression_pa=4_000.0, filter_drop_pa=300.0),
+    "carburettor.jet_diameter_mm": good(
+        fuel_kg_s=1e-3, discharge=0.7, depression_pa=4_000.0, density_kg_m3=745.0, head_mm=5.0
+    ),
+    "carburettor.jet_flow_kg_s": good(
+        area_mm2=1.0, discharge=0.7, depression_pa=4_000.0, density_kg_m3=745.0, head_mm=5.0
+    ),
+    "carburettor.lowest_air_speed_m_s": good(head_mm=5.0, air_kg_m3=1.2, fuel_kg_m3=745.0),
+    "channels.clock": good(t_s=4_000.0),
+    "daychoice.cheapest_days": good(
+        things=(Thing("a", {1: 5.0, 2: 3.0}, frozenset({"x"})), Thing("b", {1: 2.0}, frozenset({"x"}))),
+        prices={"x": 10.0},
+        effort=1.0,
+        fewer=True,
+    ),
+    "daychoice.cost_of": good(days=(1,), things=(Thing("a", {1: 5.0}, frozenset({"x"})),), prices={"x": 10.0}),
+    "dew_point.dew_point_k": good(temperature_k=293.15, humidity=0.5, pressure_pa=101e3),
+    "dew_point.humidity_from_dew_point": good(temperature_k=293.15, dew_point_k=283.15, pressure_pa=101e3),
+    "duedays.DueTask.cost_min": good(DUE_TASK, day=TODAY + 3),
+    "duedays.due_task": good(task=TASKS[0], interval=INTERVAL, due=DUE, engine=EngineNow(110.0, TODAY, USAGE)),
+    "enginetime.from_channel": good(t_s=T_S, level=NOISE, channel=CHANNELS[-1]),
+    "enginetime.from_ground_speed": good(
+        t_s=T_S, lat_deg=LAT, lon_deg=LON, settings=Thresholds(4.0, 1.5, 4.0, 60.0, 120.0, 0.0)
+    ),
+    "enginetime.from_noise": good(
+        t_s=T_S, level=NOISE, settings=Thresholds(500.0, 350.0, 700.0, 30.0, 20.0, 20.0)
+    ),
+    "enginetime.from_track": good(t_s=T_S, lat_deg=LAT, lon_deg=LON, extensions={"ENL": NOISE}),
+    "failure_trend.FailureTrend.shape_between": good(FAILURES, confidence=0.95),
+    "failure_trend.failure_trend": good(at_h=[30.0, 90.0, 130.0, 150.0], end_h=160.0),
+    "faults.conflict.by_itself": good(now=NOW),
+    "faults.conflict.conflict": good(now=NOW),
+    "faults.explain.effects": good(now=NOW, suspect=NETWORK.causes[0]),
+    "faults.explain.effects_on": good(now=NOW, suspects=NETWORK.causes[:2]),
+    "faults.explain.leader_after": good(now=NOW, finding="egt-high", seen=True),
+    "faults.explain.share_working": good(now=NOW, suspect=NETWORK.causes[0], titles=TITLES),
+    "faults.explain.turns": good(now=NOW, open_findings=("egt-high", "case-loses")),
+    "faults.grades.network": good(grades=grades(), mean_causes=1.15, not_listed=0.05, most=2),
+    "faults.learning.shares_after": good(
+        weights={"a": 3.0, "b": 1.0}, counts={"a": 2}, worth=50.0, level=0.9
+    ),
+    "faults.network.Evidence.of": good(Evidence, findings={"a": True, "b": None}),
+    "faults.network.Evidence.without": good(Evidence(frozenset({"a", "b"})), finding="a"),
+    "faults.network.Network.cause": good(NETWORK, name=NETWORK.causes[1]),
+    "faults.network.Network.finding": good(NETWORK, name="egt-high"),
+    "faults.network.Network.row": good(NETWORK, name=NETWORK.causes[1]),
+    "faults.network.Network.with_odds": good(NETWORK, multipliers={NETWORK.causes[0]: 2.0}),
+    "faults.network.noisy_or": good(
+        priors={"a": 0.1, "b": 0.2}, links={"a": {"f": 0.9}, "b": {"f": 0.4}}, leaks=0.01, least=0, most=2
+    ),
+    "faults.next.advise": good(unbounded="saves_min", now=NOW, choices=CHOICES, bench=Bench(frozenset({"filter-box-off"}))),
+    "faults.next.repair_minutes_after": good(now=NOW, columns=[0, 1], minutes=CHOICES.repair_min),
+    "faults.posterior.Posterior.chance": good(NOW, finding="egt-high"),
+    "faults.posterior.Posterior.joint_with_seen": good(NOW, name=NETWORK.causes[0]),
+    "faults.posterior.Posterior.several": good(NOW, least_share=0.01),
+    "faults.posterior.Posterior.share": good(NOW, name=NETWORK.causes[0]),
+    "faults.posterior.posterior": good(network=NETWORK, evidence={"idle-races": True, "misfires": None}),
+    "faults.repair.repair_order": good(shares=[0.5, 0.3, 0.2], minutes=[60.0, 20.0, 10.0]),
+    "few_events.Rate.after": good(Rate(2.0, 100.0), events=1.0, hours=30.0),
+    "few_events.Rate.between_per_h": good(Rate(2.0, 100.0), confidence=0.9),
+    "few_events.Rate.chance_of": good(Rate(2.0, 100.0), events=1.0, hours=30.0),
+    "few_events.exact_interval": good(count=2.0, of=30.0, confidence=0.95),
+    "few_events.wilson_interval": good(count=2.0, of=30.0, confidence=0.95),
+    "fleet.Fleet.usage_of": good(FLEET, flown=FLOWN),
+    "fleet.Flown.blocks": good(FLOWN, today=TODAY),
+    "fleet.Flown.days_seen": good(FLOWN, today=TODAY),
+    "fleet.Flown.hours_seen": good(FLOWN, today=TODAY),
+    "fleet.learn_fleet": good(engines=(FLOWN, FLOWN), today=TODAY),
+    "forecast.Rates.of": good(RATES, engine=np.array([0, 0])),
+    "forecast.due_days": good(
+        rates=RATES, hours_left=[[10.0]], calendar_days_left=[[90.0]], sd_h=0.5, today=TODAY,
+        season=Season((0.3, 0.1), 0.05), q=(0.1, 0.5, 0.9),
+        unbounded="days",
+    ),
+    "fuels.Fuel.density_kg_m3": good(PETROL, temperature_k=293.15),
+    "fuels.Premix.density_kg_m3": good(PREMIX, temperature_k=293.15),
+    "fuels.Premix.fuel_share": good(PREMIX, temperature_k=293.15),
+    "fuels.Premix.strength": good(PREMIX, temperature_k=293.15),
+    "fuels.from_atoms": good(name="petrol", atoms=(1.0, 1.87, 0.0), density_15_c_kg_m3=745.0),
+    "fuels.stoichiometric_air": good(carbon=0.864, hydrogen=0.136, oxygen=0.0),
+    "fuels.with_ethanol": good(petrol=PETROL, share=0.1, name="petrol with 10 % ethanol"),
+    "gauge_study.by_ranges": good(readings=np.arange(12.0).reshape(3, 2, 2) ** 1.1),
+    "gauge_study.gauge_study": good(readings=np.arange(12.0).reshape(3, 2, 2) ** 1.1),
+    "life.Life.failed_by": good(LIFE, hours=100.0),
+    "life.Life.hours_until": good(LIFE, share=0.1, confidence=0.95),
+    "life.Life.scale_between_h": good(LIFE, confidence=0.95, fewer=True),
+    "life.Life.shape_between": good(LIFE, confidence=0.95, fewer=True, unbounded="answer"),
+    "life.Life.shape_by_curvature": good(LIFE, confidence=0.95),
+    "life.weibull_life": good(
+        lower_h=[120.0, 150.0, 90.0, 170.0, 200.0], upper_h=[120.0, 150.0, 90.0, 170.0, math.inf],
+        count=[1.0, 1.0, 1.0, 1.0, 2.0], unbounded="upper_h", fewer=True,
+    ),
+    "limits.Due.bites": good(DUE, now_h=110.0, today=TODAY, rate_h_per_day=0.1),
+    "limits.Due.days_left": good(DUE, now_h=110.0, today=TODAY, rate_h_per_day=0.1, unbounded="answer"),
+    "limits.Due.state": good(DUE, now_h=110.0, today=TODAY, soon_fraction=0.1, soon_days=30),
+    "limits.next_due": good(interval=INTERVAL, done=DONE, in_service_day=TODAY - 400, in_service_h=0.0),
+    "metering.Metering.bending_n": good(ILLUSTRATIVE, bend_mm=0.2, temperature_k=293.15),
+    "metering.Metering.floods_at_rest": good(ILLUSTRATIVE, height_mm=0.1),
+    "metering.Metering.greatest_lift_mm": good(ILLUSTRATIVE, height_mm=0.1),
+    "metering.Metering.opening_mm2": good(ILLUSTRATIVE, lift_mm=0.1),
+    "metering.Metering.suction_pa": good(ILLUSTRATIVE, lift_mm=0.1, height_mm=0.1, temperature_k=293.15),
+    "metering.pop_off": good(system=ILLUSTRATIVE, height_mm=0.1, method="cover on"),
+    "metering_fit.Calibrated.computed": good(
+        CALIBRATED, figures=lambda system, jet: np.array([system.spring_n, jet]), fewer=True
+    ),
+    "metering_fit.Calibrated.fuel_l_h": good(CALIBRATED, point=POINTS[2], height_mm=-0.1, fewer=True),
+    "metering_fit.calibrated": good(
+        start=ILLUSTRATIVE, readings=READINGS, unknown=("spring_n", "jet"), by="own readings", fewer=True
+    ),
+    "metering_flow.flow": good(
+        system=ILLUSTRATIVE, point=POINTS[2], height_mm=0.1, temperature_k=293.15, premix=PREMIX
+    ),
+    "metering_mixture.lowest_height_mm": good(system=ILLUSTRATIVE, point=POINTS[2], loss=0.02, fewer=True),
+    "metering_mixture.mixture_by_height_percent": good(
+        system=ILLUSTRATIVE, height_mm=0.1, temperature_k=293.15, points=POINTS
+    ),
+    "metering_mixture.suction_for_flow_pa": good(
+        system=ILLUSTRATIVE, fuel_l_h=4.0, height_mm=0.1, temperature_k=293.15, premix=PREMIX
+    ),
+    "mixture.equivalence_ratio": good(
+        then=SETTING, premix=PREMIX, temperature_k=303.15, pressure_pa=98e3, humidity=0.6
+    ),
+    "mixture.mixture_change": good(unbounded="ratio", then=SETTING, air=AIR_NOW, premix=PREMIX, venturi=Venturi()),
+    "mixture_advice.advise": good(change=CHANGE, needle=NEEDLE),
+    "moist_air.moist_air": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6, co2=4e-4),
+    "moist_air.moist_density_kg_m3": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6, co2=4e-4),
+    "moist_air.saturation_pressure_pa": good(temperature_k=303.15),
+    "moist_air.vapour_fraction": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6),
+    "needle.Needle.area_mm2": good(NEEDLE, turns=1.25),
+    "needle.Needle.needle_area_mm2": good(NEEDLE, turns=1.25),
+    "needle.Needle.turns_for_area": good(NEEDLE, area_mm2=0.3),
+    "needle.cone_area_mm2": good(lift_mm=0.5, seat_mm=1.6, half_angle_deg=10.0),
+    "outliers.critical": good(n=10, number=1, alpha=0.01),
+    "outliers.standing_apart": good(values=[1.0, 1.1, 0.9, 1.05, 5.0], most=1, alpha=0.05),
+    "propagation.propagate": good(function=lambda given: 2.0 * given["a"], inputs={"a": Unsure(1.0, 0.1)}),
+    "readings.decide": good(
+        unbounded="low high",
+        value=1.4, lower=1.2, upper=1.6, resolution=0.02, expanded_uncertainty=0.04, coverage_factor=2.0,
+        resolution_included=False, rule=Rule.GUARDED, confidence=0.95,
+    ),
+    "reconcile.Share.sd_h": good(share(SOURCE, [BETTER]), whole_sd_h=0.1),
+    "reconcile.is_better": good(grade="logger", other="estimate"),
+    "reconcile.joined": good(spans=((0.0, 2.0), (1.0, 3.0))),
+    "reconcile.length_s": good(spans=((0.0, 2.0), (5.0, 6.0))),
+    "reconcile.meter_share": good(difference_h=3.0, counted_h=2.5),
+    "reconcile.part_before": good(start_s=0.0, end_s=100.0, runs=((10.0, 40.0),), moment_s=30.0),
+    "reconcile.share": good(source=SOURCE, others=[BETTER]),
+    "reconcile.within": good(spans=((0.0, 2.0), (5.0, 6.0)), start_s=1.0, end_s=5.5),
+    "reconcile.without": good(spans=((0.0, 2.0), (5.0, 6.0)), taken=((1.0, 1.5),)),
+    "renewals.age_cost_rate": good(
+        failed_by=lambda age: -np.expm1(-((age / 100.0) ** 2)), age_h=60.0, planned=1.0, failed=8.0
+    ),
+    "renewals.renewals": good(failed_by=lambda age: -np.expm1(-((age / 100.0) ** 2)), hours=150.0, fewer=True),
+    "repeated.Repeated.agree": good(repeated([1.4, 1.42, 1.41]), spread_max=0.03),
+    "repeated.repeated": good(readings=[1.4, 1.42, 1.41], take="median"),
+    "replacement.AgeReplacement.cost_rate": good(age_replacement(2.5, 100.0, 1.0, 8.0), age_h=60.0),
+    "replacement.PeriodWithRepairs.cost_rate": good(period_with_repairs(2.5, 100.0, 1.0, 0.5), period_h=60.0),
+    "replacement.PeriodWithRepairs.penalty": good(period_with_repairs(2.5, 100.0, 1.0, 0.5), moved_h=10.0),
+    "replacement.age_replacement": good(shape=2.5, scale_h=100.0, planned=1.0, failed=8.0),
+    "replacement.period_with_repairs": good(shape=2.5, scale_h=100.0, planned=1.0, repair=0.5),
+    "runup.air.reference_figures": good(
+        figures={"cht-full": 185.0}, noted=Noted(293.15, 99e3, 0.5, 30.0)
+    ),
+    "runup.baseline.Baseline.interval": good(BASELINE["static-rpm-20"], u=5.0),
+    "runup.baseline.baseline_of": good(runs=({"a": 1.0, "b": None}, {"a": 1.2}), unbounded="sd"),
+    "runup.degrees.possible_degrees": good(unbounded="answer", name="CHT", degrees=np.full(20, 180.0), probe="CHT 1"),
+    "runup.findings.signs": good(findings=FINDINGS),
+    "runup.judging.RunUp.measure": good(RUN, id="idle-rpm"),
+    "runup.judging.analyse": good(trace=TRACE, usual_full_rpm=8_000.0, fewer=True),
+    "runup.judging.answer": good(findings=FINDINGS),
+    "runup.judging.judge": good(run=RUN, limits=LIMITS, baseline=BASELINE),
+    "runup.judging.why_not_accepted": good(findings=FINDINGS),
+    "runup.judging.with_noted": good(run=RUN, noted=Noted(293.15, 99e3, 0.5, 30.0)),
+    "runup.trace.Trace.blind": good(TRACE, start_s=5.0, end_s=9.0),
+    "runup.trace.Trace.within": good(TRACE, start_s=5.0, end_s=9.0),
+    "runup.trace.make_trace": good(
+        t_s=T_S, rpm=np.full(T_S.size, 2_000.0), cht_c=np.full(T_S.size, 120.0), egt_c=np.full(T_S.size, 500.0),
+        four_stroking=np.zeros(T_S.size), confidence=np.ones(T_S.size), blur_s=0.1, vibration=np.ones(T_S.size),
+        unbounded="rpm cht_c egt_c four_stroking vibration",
+    ),
+    "runup.words.four_stroking_heard": good(share=RUN.measure("idle-rpm")),
+    "season.Season.at": good(Season((0.3, 0.1)), day=TODAY),
+    "season.Season.days_until": good(Season((0.3, 0.1)), day=TODAY, season_days=30.0, unbounded="answer"),
+    "season.Season.elapsed": good(Season((0.3, 0.1)), day=TODAY, days=30.0),
+    "season.learn_season": good(
+        day=np.arange(TODAY - 700.0, TODAY, 14.0), hours=np.full(50, 2.0), even_hours=np.full(50, 2.0), waves=4
+    ),
+    "shown.shown": good(value=1.405, step=0.02, lower=1.2, upper=1.6),
+    "sound.track.SoundTracker.feed": good(SoundTracker(8_000.0), block=SOUND[:4_000]),
+    "sound.track.track_rpm": good(
+        samples=SOUND, rate_hz=8_000.0, settings=SoundSettings(2.6, 2), fewer=True,
+        unbounded="rpm four_stroking four_stroking_share",
+    ),
+    "stock.best_stock": good(demand=2.0, holding=1.0, shortage=10.0),
+    "stock.lead_time_sd": good(rate=2.0, rate_sd=0.5, lead=3.0, lead_sd=1.0),
+    "stock.order_quantity": good(rate=2.0, ordering=10.0, holding=1.0),
+    "stock.reorder_point": good(rate=2.0, rate_sd=0.5, lead=3.0, service=0.95, lead_sd=1.0),
+    "stock.short_on_average": good(demand=2.0, stock=3.0),
+    "stock.stock_cost": good(demand=2.0, stock=3.0, holding=1.0, shortage=10.0),
+    "stock.stock_for": good(demand=2.0, service=0.95),
+    "survivors.failed_between_looks": good(
+        lower_h=[0.0, 50.0, 50.0], upper_h=[50.0, 100.0, math.inf], count=[1.0, 1.0, 2.0]
+    ),
+    "survivors.product_limit": good(age_h=[50.0, 80.0, 90.0], failed=[1, 0, 1], count=[1.0, 1.0, 2.0]),
+    "tightening.tightening": good(count=6, torque_nm=9.0, pattern="x", passes=(0.5, 1.0)),
+    "tightening.tightening_order": good(count=6, pattern="x"),
+    "trial_runs.TrialRuns.left": good(
+        trial_runs([5.0, 7.0], [30.0, 90.0], [0.0, 10.0], [0.0, 0.0]), mass_g=5.0, at_deg=40.0
+    ),
+    "tuning.Needles.moved": good(Needles(1.0, 1.25), other=Needles(1.0, 1.5)),
+    "tuning.cold_margin": good(turns=1.25, then=AIR_THEN, setting=SETTING, coldest_k=268.15),
+    "tuning.next_step": good(
+        now=Needles(1.0, 1.25), run=RUN, findings=FINDINGS, run_at=Needles(1.0, 1.25), spans={"low": (0.5, 2.0)}
+    ),
+    "unfailed.parts_to_show": good(reliability=0.9, confidence=0.95),
+    "unfailed.scale_by_shape_h": good(
+        lived_h=[50.0, 80.0], failures=1.0, shape=2.0, confidence=0.95, unbounded="answer"
+    ),
+    "usage.chance_reached_by": good(usage=USAGE, hours_left=10.0, days_ahead=60.0, sd_h=0.5),
+    "usage.day_reached_quantiles": good(
+        usage=USAGE, hours_left=10.0, q=(0.1, 0.5, 0.9), sd_h=0.5, unbounded="answer"
+    ),
+    "usage.due_day": good(
+        usage=USAGE, hours_left=[10.0], calendar_days_left=[90.0], q=(0.1, 0.9), sd_h=0.5, unbounded="days"
+    ),
+    "usage.gain_quantiles": good(usage=USAGE, days_ahead=60.0, q=(0.1, 0.5, 0.9), sd_h=0.5),
+    "usage.rates_of": good(unbounded="known", usages=(USAGE,)),
+    "venturi.expansion_factor": good(throat_ratio=0.95),
+    "venturi.throat_depression_pa": good(
+        air_kg_s=0.01, throat_mm=20.0, discharge=0.85, pressure_pa=101e3, density_kg_m3=1.2
+    ),
+    "venturi.throat_mm": good(
+        air_kg_s=0.01, discharge=0.85, depression_pa=4_000.0, pressure_pa=101e3, density_kg_m3=1.2
+    ),
+    "venturi.venturi_flow_kg_s": good(
+        throat_mm=20.0, discharge=0.85, depression_pa=4_000.0, pressure_pa=101e3, density_kg_m3=1.2
+    ),
+    "verdict.percent": good(chance=0.93),
+    "verdict.sentence": good(verdict=VERDICT, unit="mm", low_means="runs lean", high_means="runs rich"),
+    "visits.Visit.cost_min_on": good(VISIT, day=TODAY + 3),
+    "visits.plan_visits": good(
+        tasks=(DUE_TASK,), access=OPENINGS, outlook=Outlook(TODAY, TODAY + 90, 30.0, 1.0), fewer=True
+    ),
+    "wear.Trend.reaches": good(TREND, limit=0.6, confidence=0.95),
+    "wear.Trend.reading_between": good(TREND, hours=80.0, confidence=0.95),
+    "wear.Trend.slope_between": good(TREND, confidence=0.95),
+    "wear.first_reached_h": good(hours=[10.0, 30.0, 50.0], readings=[0.1, 0.2, 0.3], limit=0.25),
+    "wear.reached_from_new_h": good(hours=[10.0, 30.0, 50.0], worn=[0.1, 0.2, 0.3], limit=0.6),
+    "wear.wear_trend": good(hours=[10.0, 30.0, 50.0, 70.0], readings=[0.1, 0.21, 0.29, 0.41]),
+}  # fmt: skip
+GOOD = {n: Good(call, None, UNBOUNDED.get(n, frozenset())) for n, call in SUMS.items()} | SIMPLE
