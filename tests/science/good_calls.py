@@ -135,7 +135,9 @@ LIMIT_SPAN = Span(1.2, 1.6)
 SIMPLE: dict[str, Good] = {
     "acceptance.Span.holds": good(LIMIT_SPAN, value=1.4),
     "acceptance.Span.shrunk": good(LIMIT_SPAN, guard_band=0.05),
-    "acceptance.acceptance_limits": good(unbounded="low high", limits=LIMIT_SPAN, standard_uncertainty=0.02, confidence=0.95),
+    "acceptance.acceptance_limits": good(
+        unbounded="low high", limits=LIMIT_SPAN, standard_uncertainty=0.02, confidence=0.95
+    ),
     "acceptance.chance_below_and_above": good(value=1.4, limits=LIMIT_SPAN, standard_uncertainty=0.02),
     "acceptance.global_risk": good(
         kind=Normal(1.4, 0.1), limits=LIMIT_SPAN, accepted=Span(1.25, 1.55), standard_uncertainty=0.02
@@ -214,7 +216,9 @@ SIMPLE: dict[str, Good] = {
     "faults.network.noisy_or": good(
         priors={"a": 0.1, "b": 0.2}, links={"a": {"f": 0.9}, "b": {"f": 0.4}}, leaks=0.01, least=0, most=2
     ),
-    "faults.next.advise": good(unbounded="saves_min", now=NOW, choices=CHOICES, bench=Bench(frozenset({"filter-box-off"}))),
+    "faults.next.advise": good(
+        unbounded="saves_min", now=NOW, choices=CHOICES, bench=Bench(frozenset({"filter-box-off"}))
+    ),
     "faults.next.repair_minutes_after": good(now=NOW, columns=[0, 1], minutes=CHOICES.repair_min),
     "faults.posterior.Posterior.chance": good(NOW, finding="egt-high"),
     "faults.posterior.Posterior.joint_with_seen": good(NOW, name=NETWORK.causes[0]),
@@ -338,6 +342,7 @@ SIMPLE: dict[str, Good] = {
     "runup.judging.why_not_accepted": good(findings=FINDINGS),
     "runup.judging.with_noted": good(run=RUN, noted=Noted(293.15, 99e3, 0.5, 30.0)),
     "runup.trace.Trace.blind": good(TRACE, start_s=5.0, end_s=9.0),
+    "runup.trace.Trace.u_at": good(TRACE, moments_s=5.0),
     "runup.trace.Trace.within": good(TRACE, start_s=5.0, end_s=9.0),
     "runup.trace.make_trace": good(
         t_s=T_S, rpm=np.full(T_S.size, 2_000.0), cht_c=np.full(T_S.size, 120.0), egt_c=np.full(T_S.size, 500.0),
@@ -374,7 +379,7 @@ SIMPLE: dict[str, Good] = {
         trial_runs([5.0, 7.0], [30.0, 90.0], [0.0, 10.0], [0.0, 0.0]), mass_g=5.0, at_deg=40.0
     ),
     "tuning.Needles.moved": good(Needles(1.0, 1.25), other=Needles(1.0, 1.5)),
-    "tuning.cold_margin": good(turns=1.25, then=AIR_THEN, setting=SETTING, coldest_k=268.15),
+    "tuning.cold_margin": good(unbounded="ratio", turns=1.25, then=AIR_THEN, setting=SETTING, coldest_k=268.15),
     "tuning.next_step": good(
         now=Needles(1.0, 1.25), run=RUN, findings=FINDINGS, run_at=Needles(1.0, 1.25), spans={"low": (0.5, 2.0)}
     ),

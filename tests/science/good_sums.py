@@ -183,7 +183,7 @@ SUMS: dict[str, dict[str, Any]] = {
 UNBOUNDED = {
     "cylinder.squish_mm": frozenset({"apart_mm", "tilt_deg"}),
     "compression.compression": frozenset({"trapped", "crankcase", "trapped_travel_mm", "case_cm3"}),
-    "clamping.clamping": frozenset({"proof_n", "breaking_n"}),
+    "clamping.clamping": frozenset({"proof_n", "breaking_n", "proof_share", "breaking_share"}),
     "leaks.leak_from_decay": frozenset({"u_hole_m"}),
 }
 """What is NaN where it was not given, or cannot be told."""

@@ -18,6 +18,7 @@ from tickover.science.valid import Refused
 from tickover.science.working import Working
 
 PUBLIC = public()
+POSITIONAL = ("runup.trace.Trace.u_at",)
 NOT_NUMBERS = ("no", "", None, True, [], {}, (), 1 + 2j, object())
 NUMBERS = (np.nan, np.inf, -np.inf, 0.0, -1.0, -1e9, 1e9)
 FACTORS = (1_000.0, -1.0, 1e-3, 1e-6, 0.0)
@@ -69,7 +70,7 @@ def called(name: str, call: Mapping[str, Any]) -> Any:
         function = type(of)(8_000.0).feed
     with warnings.catch_warnings():
         warnings.simplefilter("error")
-        answer = function(**call)
+        answer = function(*call.values()) if name in POSITIONAL else function(**call)
         return tuple(answer) if isinstance(answer, Iterator) else answer
 
 

@@ -17,6 +17,8 @@ from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.runs import Run, Thresholds, holes
 from tickover.science.valid import checked_one
 
+__all__ = ["BY_SPEED", "CHANNELS", "NOISE", "RPM", "SPEED", "Channel", "clock"]
+
 Floats = NDArray[np.float64]
 
 TOLD_AT_MOST = 5

@@ -24,6 +24,8 @@ from ortools.sat.python import cp_model
 from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.valid import OutOfRange, checked_one
 
+__all__ = ["EFFORT", "Choice", "Thing", "cheapest_days", "cost_of"]
+
 THOUSANDTHS = 1000
 COSTLIEST = 1e9
 """The solver counts in 64 bits: sums of larger costs would not fit."""

@@ -21,10 +21,11 @@ from dataclasses import dataclass
 
 from tickover.science.access import Task
 from tickover.science.calendar_days import DAYS_IN_400_YEARS
+from tickover.science.forecast import MOST_HOURS
 from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.limits import PLAY, Due, Interval
 from tickover.science.usage import Usage, day_reached_quantiles
-from tickover.science.valid import OutOfRange
+from tickover.science.valid import OutOfRange, checked_one
 
 DUE_WEIGHTS = (0.3, 0.4, 0.3)
 LATE_WEIGHT = 3.0
@@ -111,6 +112,7 @@ class EngineNow:
 
     def __post_init__(self) -> None:
         checked_fields(self)
+        checked_one("engine time now", self.now_h, -MOST_HOURS, MOST_HOURS, "h")
 
 
 @kinds_checked

@@ -35,6 +35,8 @@ from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.season import EVEN, Season
 from tickover.science.valid import OutOfRange, checked
 
+__all__ = ["DECILES", "DueDays", "Rates", "due_days"]
+
 Array = NDArray[np.float64]
 MOST_HOURS = 1e6
 DECILES = (0.1, 0.5, 0.9)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+__all__ = ["EARTH_RADIUS_M"]
+
 Floats = NDArray[np.float64]
 
 EARTH_RADIUS_M = 6_371_008.8  # mean radius of the GRS 80 ellipsoid (from memory)

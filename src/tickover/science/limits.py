@@ -27,9 +27,13 @@ from enum import StrEnum
 from typing import TypeVar
 
 from tickover.science.calendar_days import add_months, written
+from tickover.science.kinds import checked_fields, kinds_checked
+from tickover.science.valid import OutOfRange, checked_one
 from tickover.science.working import Quantity, Working
 
 SHORTEST_MONTH_DAYS = 28
+HOURS = (-1e6, 1e6)
+"""More than a century without a pause; below 0 where a meter was changed. [h]"""
 PLAY = 1e-6
 """Hours are sums of tenths, and a tenth is not exact in binary: a few milliseconds are no overrun."""
 
@@ -73,7 +77,7 @@ class Interval:
 
     Raises
     ------
-    ValueError
+    OutOfRange
         For an interval that is not above 0, a negative tolerance, a tolerance as long as the interval, or
         an anchor that is neither of the two.
     """
@@ -86,18 +90,19 @@ class Interval:
     anchor: str = "planned"
 
     def __post_init__(self) -> None:
+        checked_fields(self)
         for name in ("hours", "months", "first_after_h"):
             value = getattr(self, name)
             if value is not None and not 0 < value < math.inf:
-                raise ValueError(f"{name} must be above 0 or left out, not {value}")
+                raise OutOfRange(f"{name} must be above 0 or left out, not {value}")
         if not self.tolerance_h >= 0.0 or not self.tolerance_days >= 0:
-            raise ValueError("a tolerance must be 0 or more")
+            raise OutOfRange("a tolerance must be 0 or more")
         if self.hours is not None and self.tolerance_h >= self.hours:
-            raise ValueError(f"tolerance of {self.tolerance_h} h is not below the interval of {self.hours} h")
+            raise OutOfRange(f"tolerance of {self.tolerance_h} h is not below the interval of {self.hours} h")
         if self.months is not None and self.tolerance_days >= self.months * SHORTEST_MONTH_DAYS:
-            raise ValueError(f"tolerance of {self.tolerance_days} days is as long as {self.months} months")
+            raise OutOfRange(f"tolerance of {self.tolerance_days} days is as long as {self.months} months")
         if self.anchor not in ("planned", "actual"):
-            raise ValueError(f'anchor must be "planned" or "actual", not "{self.anchor}"')
+            raise OutOfRange(f'anchor must be "planned" or "actual", not "{self.anchor}"')
 
     @property
     def first_tolerance_h(self) -> float:
@@ -115,6 +120,12 @@ class Done:
     on_day: int
     planned_h: float | None = None
     planned_day: int | None = None
+
+    def __post_init__(self) -> None:
+        checked_fields(self)
+        for name in ("at_h", "planned_h"):
+            if getattr(self, name) is not None:
+                checked_one("hours at which it was done or planned", getattr(self, name), *HOURS, "h")
 
 
 @dataclass(frozen=True)
@@ -134,6 +145,7 @@ class Due:
     hours_from: str = ""
     days_from: str = ""
 
+    @kinds_checked
     def state(self, now_h: float, today: int, *, soon_fraction: float = 0.1, soon_days: int = 30) -> State:
         """How urgent it is.
 
@@ -144,10 +156,12 @@ class Due:
         days = _urgency(today, self.last_day, self.due_day, self.tolerance_days, soon_fraction, soon_days)
         return list(State)[max(hours, days)]
 
+    @kinds_checked
     def days_left(self, now_h: float, today: int, rate_h_per_day: float) -> float:
         """Days to the first limit at a steady rate; below 0 when passed, infinite without one. [days]"""
         return min(self._days_by_hours(now_h, rate_h_per_day), self._days_by_calendar(today))
 
+    @kinds_checked
     def bites(self, now_h: float, today: int, rate_h_per_day: float) -> Bites:
         """Which limit comes first at a steady rate; the hours when both fall together."""
         by_hours, by_calendar = self._days_by_hours(now_h, rate_h_per_day), self._days_by_calendar(today)
@@ -191,6 +205,7 @@ class Due:
         return math.inf if self.due_day is None else float(self.due_day - today)
 
 
+@kinds_checked
 def next_due(interval: Interval, done: Done | None, in_service_day: int, in_service_h: float) -> Due:
     """The limits of the next time a task is due.
 
@@ -265,6 +280,6 @@ def _urgency(
     if due is None:
         return 0
     if math.isnan(now) or math.isnan(due):
-        raise ValueError(f"a limit of {due} at {now} cannot be judged: both must be numbers")
+        raise OutOfRange(f"a limit of {due} at {now} cannot be judged: both must be numbers")
     window = max(tolerance, min(soon_at_most, soon_fraction * (due - last)))
     return sum(now >= point - PLAY for point in (due - window, due)) + (now > due + tolerance + PLAY)

@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 
 from tickover.science.kinds import checked_fields
 
+__all__ = ["Run", "Thresholds"]
+
 Floats = NDArray[np.float64]
 
 

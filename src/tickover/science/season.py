@@ -32,6 +32,8 @@ from tickover.science.figures import together
 from tickover.science.kinds import checked_fields, kinds_checked
 from tickover.science.valid import OutOfRange, checked, checked_one
 
+__all__ = ["EVEN", "YEAR_DAYS", "Season", "learn_season"]
+
 Array = NDArray[np.float64]
 YEAR_DAYS = 365.2425
 KNOTS = 366

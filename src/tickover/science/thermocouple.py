@@ -15,7 +15,6 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from tickover.science.figures import Array, figure, together
-from tickover.science.kinds import kinds_checked
 from tickover.science.valid import OutOfRange, checked
 from tickover.science.working import Quantity, Working
 
@@ -117,7 +116,6 @@ class TypeKReading:
         return (Quantity("wire of class 2, plus and minus", float(wire_tolerance_k(hot)), "K"),)
 
 
-@kinds_checked
 def wire_tolerance_k(temperature_c: ArrayLike, tolerance_class: int = 2) -> Array:
     """How far a type K wire may be off, plus and minus. [K]
 
@@ -132,7 +130,7 @@ def wire_tolerance_k(temperature_c: ArrayLike, tolerance_class: int = 2) -> Arra
     ------
     OutOfRange
     """
-    if isinstance(tolerance_class, bool) or tolerance_class not in tuple(TOLERANCES):
+    if type(tolerance_class) is not int or tolerance_class not in TOLERANCES:
         raise OutOfRange(f"tolerance class must be 1 or 2; got {tolerance_class!r}")
     least, share, highest = TOLERANCES[tolerance_class]
     celsius = checked("temperature", temperature_c, -40.0, highest, "deg C")

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from tickover.science.kinds import kinds_checked
 from tickover.science.valid import OutOfRange, checked_choice, checked_one
 from tickover.science.working import Quantity, Working
 
@@ -98,7 +97,6 @@ def tightening_order(count: int, pattern: str = "x") -> list[int]:
     return list(range(count))
 
 
-@kinds_checked
 def tightening(
     count: int, torque_nm: float, *, pattern: str = "x", passes: Sequence[float] = (0.5, 1.0)
 ) -> Tightening:
@@ -117,6 +115,8 @@ def tightening(
     ------
     OutOfRange
     """
+    if not isinstance(passes, tuple | list):
+        raise OutOfRange(f"passes must rise and end at 1, such as 0.5, 1; got {passes!r}")
     torque = checked_one("torque", torque_nm, 1e-3, 10_000.0, "N.m")
     shares = tuple(checked_one("pass as a share of the torque", share, 0.01, 1.0, "1") for share in passes)
     if not shares or shares[-1] != 1.0 or any(later <= sooner for sooner, later in pairwise(shares)):

@@ -13,12 +13,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from tickover.science.kinds import kinds_checked
 from tickover.science.mixture import mixture_change
 from tickover.science.mixture_advice import STEP_TURNS, Advice, advise
 from tickover.science.mixture_setting import AirOfTheDay, Setting
-from tickover.science.needle import Needle
+from tickover.science.needle import TURNS, Needle
 from tickover.science.runup import Finding, RunUp, Weight
 from tickover.science.runup.words import four_stroking_heard
+from tickover.science.valid import checked_one
 
 __all__ = ["Needles", "Step", "cold_margin", "eighths", "next_step", "span_words"]
 
@@ -44,6 +46,11 @@ class Needles:
     low: float
     high: float
 
+    def __post_init__(self) -> None:
+        for name in ("low", "high"):
+            checked_one(f"turns of the {name} needle", getattr(self, name), *TURNS, "turns")
+
+    @kinds_checked
     def moved(self, other: Needles) -> tuple[str, ...]:
         """Which of them stands elsewhere than in the other."""
         pairs = (("low", self.low, other.low), ("high", self.high, other.high))
@@ -64,6 +71,7 @@ class Step:
     stop: bool = False
 
 
+@kinds_checked
 def next_step(
     now: Needles | None,
     run: RunUp | None,
@@ -103,6 +111,7 @@ def next_step(
     return _within(now, step, spans or {})
 
 
+@kinds_checked
 def cold_margin(turns: float, then: AirOfTheDay, setting: Setting, coldest_k: float) -> Advice:
     """How far the high needle is to be opened for the coldest air it will be flown in.
 

@@ -53,10 +53,12 @@ class Evidence:
     ruled_out: frozenset[str] = frozenset()
 
     def __post_init__(self) -> None:
-        checked_fields(self)
         for name in ("seen", "absent", "found", "ruled_out"):
             if isinstance(given := getattr(self, name), str):
                 raise OutOfRange(f'{name}: a set of ids is wanted, not the text "{given}"')
+        checked_fields(self)
+        for name in ("seen", "absent", "found", "ruled_out"):
+            given = getattr(self, name)
             object.__setattr__(self, name, frozenset(given))
         if both := sorted((self.seen & self.absent) | (self.found & self.ruled_out)):
             raise OutOfRange(f"{', '.join(both)}: cannot be there and not be there; keep the later look only")

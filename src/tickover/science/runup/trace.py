@@ -67,6 +67,7 @@ class Trace:
         longest = float(np.diff(self.t_s[first : last + 1]).max(initial=0.0))
         return longest if longest > self.blind_s else 0.0
 
+    @kinds_checked
     def u_at(self, *moments_s: float) -> float:
         """Standard uncertainty of a time between moments that each lie somewhere between two samples. [s]"""
         after = np.clip(np.searchsorted(self.t_s, moments_s, side="left"), 1, self.t_s.size - 1)
