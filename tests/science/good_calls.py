@@ -381,7 +381,7 @@ SIMPLE: dict[str, Good] = {
     "tuning.Needles.moved": good(Needles(1.0, 1.25), other=Needles(1.0, 1.5)),
     "tuning.cold_margin": good(unbounded="ratio", turns=1.25, then=AIR_THEN, setting=SETTING, coldest_k=268.15),
     "tuning.next_step": good(
-        now=Needles(1.0, 1.25), run=RUN, findings=FINDINGS, run_at=Needles(1.0, 1.25), spans={"low": (0.5, 2.0)}
+        now=Needles(1.0, 1.25), run=RUN, findings=FINDINGS, run_at=Needles(1.0, 1.25), spans={"low": (0.5, 2.0)}, warm_c=None
     ),
     "unfailed.parts_to_show": good(reliability=0.9, confidence=0.95),
     "unfailed.scale_by_shape_h": good(

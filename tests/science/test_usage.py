@@ -115,7 +115,7 @@ def test_a_certain_quantile_is_refused(q: float) -> None:
 
 
 def test_days_ahead_lie_ahead() -> None:
-    with pytest.raises(ValueError, match="days ahead must be 0 or more"):
+    with pytest.raises(ValueError, match="days ahead must be between 0"):
         chance_reached_by(CLUB_ENGINE, 10.0, -1.0)
 
 

@@ -19,6 +19,8 @@ from tickover.science.kinds import kinds_checked
 from tickover.science.valid import OutOfRange, checked_one
 from tickover.science.working import Quantity, Working
 
+__all__ = ["Offer", "Opening", "Shared", "Task", "VisitMinutes", "offers", "opened_for", "visit_minutes"]
+
 MOST_MIN = 1e5
 """Two hundred working days: nothing on a small engine takes longer. [min]"""
 

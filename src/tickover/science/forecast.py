@@ -70,6 +70,8 @@ class Rates:
 
     def __post_init__(self) -> None:
         checked_fields(self)
+        if not self.scale_h.size:
+            return
         checked("growth of the shape", self.shape_per_day, 1e-12, 1e12, "1/day")
         checked("scale", self.scale_h, 1e-12, 1e12, "h")
         checked("shape of what is known of the rate", self.known, 1.0, math.inf, endless=True)

@@ -75,21 +75,19 @@ class Season:
 
     def at(self, day: ArrayLike) -> Array:
         """Busyness on a day, 1 on average. [day ordinal] -> [-]"""
-        on = checked("day", day, *DAYS, "days")
+        on = _days("day", day, *DAYS)
         level = np.exp(waves_at(on, len(self.waves)) @ np.array(self.waves)) / self._mean
         return np.asarray(level, dtype=np.float64)
 
     def elapsed(self, day: ArrayLike, days: ArrayLike) -> Array:
         """Season days in so many days from a day on; the two broadcast. [season day]"""
-        begin, length = together(
-            checked("day", day, *DAYS, "days"), checked("days", days, 0.0, DAYS[1], "days")
-        )
+        begin, length = together(_days("day", day, *DAYS), _days("days", days, 0.0, DAYS[1]))
         return length.copy() if not self.waves else self._since(begin + length) - self._since(begin)
 
     def days_until(self, day: ArrayLike, season_days: ArrayLike) -> Array:
         """Days from a day on until so many season days have passed: `elapsed` turned round. [days]"""
-        begin = checked("day", day, *DAYS, "days")
-        wanted = checked("season days", season_days, 0.0, math.inf, "days", endless=True)
+        begin = _days("day", day, *DAYS)
+        wanted = _days("season days", season_days, 0.0, math.inf)
         begin, wanted = together(begin, wanted)
         if not self.waves:
             return wanted.copy()
@@ -127,6 +125,13 @@ def waves_at(day: ArrayLike, count: int) -> Array:
 
 
 @kinds_checked
+def _days(name: str, value: ArrayLike, lower: float, upper: float) -> Array:
+    """Days, of as many engines as there are: of none, too. Where the range ends nowhere, they may be infinite."""
+    if np.size(value) == 0:
+        return np.zeros(np.shape(value))
+    return checked(name, value, lower, upper, "days", endless=True)
+
+
 def learn_season(day: ArrayLike, hours: ArrayLike, even_hours: ArrayLike, waves: int = 4) -> Season:
     """Learn the profile from sums of a fleet.
 

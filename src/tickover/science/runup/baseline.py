@@ -118,4 +118,5 @@ def _apart(values: NDArray[np.float64]) -> NDArray[np.int64]:
     """Places of the runs that stand apart: by the test, and by enough to matter."""
     found = standing_apart(values, values.size // ENOUGH_TO_SET_ASIDE, APART_ALPHA)
     usual = float(np.delete(values, found).mean())
-    return found[np.abs(values[found] - usual) > APART_SHARE * abs(usual)]
+    far: NDArray[np.int64] = found[np.abs(values[found] - usual) > APART_SHARE * abs(usual)]
+    return far
