@@ -375,13 +375,19 @@ SIMPLE: dict[str, Good] = {
     "survivors.product_limit": good(age_h=[50.0, 80.0, 90.0], failed=[1, 0, 1], count=[1.0, 1.0, 2.0]),
     "tightening.tightening": good(count=6, torque_nm=9.0, pattern="x", passes=(0.5, 1.0)),
     "tightening.tightening_order": good(count=6, pattern="x"),
+    "torque_tools.largest_setting": good(never_above=10.0, deviation=0.04, step=0.5),
+    "torque_tools.permissible_deviation": good(tool_class="II A", largest_nm=20.0),
+    "torque_tools.torque_given": good(setting=9.0, deviation=0.04),
     "trial_runs.TrialRuns.left": good(
         trial_runs([5.0, 7.0], [30.0, 90.0], [0.0, 10.0], [0.0, 0.0]), mass_g=5.0, at_deg=40.0
     ),
     "tuning.Needles.moved": good(Needles(1.0, 1.25), other=Needles(1.0, 1.5)),
     "tuning.cold_margin": good(unbounded="ratio", turns=1.25, then=AIR_THEN, setting=SETTING, coldest_k=268.15),
+    "tuning.eighths": good(turns=1.25),
+    "tuning.span_words": good(fewest=0.5, most=2.0),
     "tuning.next_step": good(
-        now=Needles(1.0, 1.25), run=RUN, findings=FINDINGS, run_at=Needles(1.0, 1.25), spans={"low": (0.5, 2.0)}, warm_c=None
+        now=Needles(1.0, 1.25), run=RUN, findings=FINDINGS, run_at=Needles(1.0, 1.25), spans={"low": (0.5, 2.0)},
+        warm_c=100.0,
     ),
     "unfailed.parts_to_show": good(reliability=0.9, confidence=0.95),
     "unfailed.scale_by_shape_h": good(

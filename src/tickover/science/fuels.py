@@ -124,7 +124,7 @@ def stoichiometric_air(carbon: ArrayLike, hydrogen: ArrayLike, oxygen: ArrayLike
     Parameters
     ----------
     carbon, hydrogen, oxygen : array_like
-        Shares of mass, 0 to 1. [-]
+        Shares of mass, 0 to 1, of one whole together. [-]
 
     Raises
     ------
@@ -135,6 +135,7 @@ def stoichiometric_air(carbon: ArrayLike, hydrogen: ArrayLike, oxygen: ArrayLike
         checked(f"{name} of the fuel", given, 0.0, 1.0, "1")
         for name, given in (("carbon", carbon), ("hydrogen", hydrogen), ("oxygen", oxygen))
     )
+    checked("elements of the fuel together", c + h + o, 0.0, 1.01, "", "they are shares of one whole")
     wanted = c / CARBON + h / (4.0 * HYDROGEN) - o / (2.0 * OXYGEN)
     if np.any(wanted <= 0.0):
         raise OutOfRange("this fuel wants no air: check carbon, hydrogen and oxygen")

@@ -20,7 +20,7 @@ from numpy.typing import ArrayLike
 from tickover.science.air import GAS_CONSTANT_J_KG_K, SEA_LEVEL_K, SEA_LEVEL_PA
 from tickover.science.figures import Array, figure, known, together
 from tickover.science.orifice import SHARP_EDGED, hole_m
-from tickover.science.valid import checked
+from tickover.science.valid import OutOfRange, checked
 from tickover.science.working import Working
 
 __all__ = ["LITRES_A_MINUTE", "PressureDecay", "leak_from_decay"]
@@ -28,6 +28,10 @@ __all__ = ["LITRES_A_MINUTE", "PressureDecay", "leak_from_decay"]
 LITRES_A_MINUTE = 60_000.0
 """In one cubic metre a second."""
 GAUGE_PA = (-95_000.0, 1e6)
+LEAST_START_PA = 1_000.0
+"""No test begins nearer to the air outside: 0.35 is bar, 35 is kPa, 350 is hPa. [Pa]"""
+VOLUME_M3 = (1e-6, 0.02)
+"""A case with its hose holds a litre or two; 0.5 is litres. [m3]"""
 OUTSIDE_PA = (45_000.0, 110_000.0)
 ENGINE_K = (223.15, 423.15)
 
@@ -181,11 +185,11 @@ def leak_from_decay(
     Parameters
     ----------
     start_pa, end_pa : array_like
-        Gauge pressures, below 0 for vacuum; -95 kPa to 1 MPa. [Pa]
+        Gauge pressures, below 0 for vacuum; -95 kPa to 1 MPa, the first 1 kPa or more from 0. [Pa]
     time_s : array_like
         Between the two, above 0. [s]
     volume_m3 : array_like
-        Closed volume, hose and gauge included; 1 cm3 to 1 m3. [m3]
+        Closed volume, hose and gauge included; 1 cm3 to 20 l. [m3]
     start_k, end_k : array_like
         Temperatures of the air inside, -50 to 150 degrees Celsius. [K]
     outside_pa : array_like
@@ -198,13 +202,20 @@ def leak_from_decay(
     Raises
     ------
     OutOfRange
-        Also for a gauge pressure that would leave no air inside.
+        Also for a gauge pressure that would leave no air inside, and for bar, kPa or hPa in place of Pa.
     """
     outside = checked("pressure of the air outside", outside_pa, *OUTSIDE_PA, "Pa")
     gauges = [
         checked(f"gauge at the {when}", value, *GAUGE_PA, "Pa")
         for when, value in (("start", start_pa), ("end", end_pa))
     ]
+    if np.any(np.abs(gauges[0]) < LEAST_START_PA):
+        raise OutOfRange(
+            f"gauge at the start must be {LEAST_START_PA:g} Pa or more from 0; got {_nearest(gauges[0]):g} Pa: "
+            "it is asked for in pascals, 1 bar is 100000"
+        )
+    if np.any((gauges[1] != 0.0) & (np.abs(gauges[1]) < 1.0)):
+        raise OutOfRange("gauge at the end must be in pascals as that at the start: 1 bar is 100000")
     for gauge in gauges:
         left = sum(together(gauge, outside))
         checked(
@@ -215,7 +226,7 @@ def leak_from_decay(
             *gauges,
             checked("time between the readings", time_s, 1e-3, 1e6, "s"),
             checked(
-                "closed volume", volume_m3, 1e-6, 1.0, "m3", "cubic metres are wanted: 600 cm3 are 0.0006"
+                "closed volume", volume_m3, *VOLUME_M3, "m3", "cubic metres are wanted: 600 cm3 are 0.0006"
             ),
             checked("temperature at the start", start_k, *ENGINE_K, "K"),
             checked("temperature at the end", end_k, *ENGINE_K, "K"),
@@ -227,3 +238,8 @@ def leak_from_decay(
             checked("uncertainty of the time", u_time_s, 0.0, 1e5, "s"),
         )
     )
+
+
+def _nearest(gauge: Array) -> float:
+    """The pressure nearest to that of the air outside. [Pa]"""
+    return float(np.ravel(gauge)[int(np.argmin(np.abs(gauge)))])

@@ -140,13 +140,25 @@ def ideal_thrust_n(
     return thrust
 
 
+MERIT_READ = 1.2
+
+
 def figure_of_merit(
     thrust_n: ArrayLike, power_w: ArrayLike, diameter_m: ArrayLike, density_kg_m3: ArrayLike = STANDARD_KG_M3
 ) -> Array:
-    """Least power for a measured thrust over the power put in; above 1 something was measured wrongly. [-]"""
+    """Least power for a measured thrust over the power put in. [-]
+
+    Momentum allows 1 at most; up to 1.2 it is given, since readings scatter. Beyond, a unit was mistaken.
+
+    Raises
+    ------
+    OutOfRange
+    """
     area = np.pi / 4.0 * _diameter(diameter_m) ** 2
     least = _thrust(thrust_n) ** 1.5 / np.sqrt(2.0 * _density(density_kg_m3) * area)
-    return least / checked("power", power_w, 1e-3, POWER_W[1], "W")
+    merit = least / checked("power", power_w, 1e-3, POWER_W[1], "W")
+    hint = "momentum allows 1 at most: check thrust, power and diameter, and their units"
+    return checked("figure of merit", merit, 0.0, MERIT_READ, "1", hint)
 
 
 def static_run(

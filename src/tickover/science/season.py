@@ -157,7 +157,7 @@ def learn_season(day: ArrayLike, hours: ArrayLike, even_hours: ArrayLike, waves:
         np.ravel(checked("hours", hours, 0.0, HOURS, "h")),
         np.ravel(checked("hours of an even year", even_hours, 0.0, HOURS, "h")),
     )
-    if waves not in (0, 2, 4):
+    if type(waves) is not int or waves not in (0, 2, 4):
         raise OutOfRange(f"waves must be 2 for the yearly one or 4 with the half-yearly one; got {waves}")
     seen = even > 0.0
     if flown[seen].sum() < LEAST_SPREAD_H:

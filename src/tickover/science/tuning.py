@@ -20,7 +20,7 @@ from tickover.science.mixture_setting import AirOfTheDay, Setting
 from tickover.science.needle import TURNS, Needle
 from tickover.science.runup import Finding, RunUp, Weight
 from tickover.science.runup.words import four_stroking_heard
-from tickover.science.valid import checked_one
+from tickover.science.valid import checked, checked_one
 
 __all__ = ["Needles", "Step", "cold_margin", "eighths", "next_step", "span_words"]
 
@@ -278,16 +278,18 @@ def _within(now: Needles, step: Step, spans: dict[str, tuple[float, float]]) -> 
     )
 
 
+@kinds_checked
 def span_words(fewest: float, most: float) -> str:
     """A span of turns as people read it; `most` may be infinite."""
+    checked("turns", (fewest, most), 0.0, math.inf, "turns", endless=True)
     if math.isinf(most):
         return f"{fewest:g} turns or more"
     return f"{fewest:g} to {most:g} turns"
 
 
 def eighths(turns: float) -> str:
-    """Turns in whole ones and eighths, as they are counted at the screw."""
-    whole, part = divmod(round(turns / STEP_TURNS), 8)
+    """Turns in whole ones and eighths, as they are counted at the screw; 100 at most to either side."""
+    whole, part = divmod(round(checked_one("turns", turns, -100.0, 100.0, "turns") / STEP_TURNS), 8)
     if not part:
         return f"{whole:d}"
     shared = math.gcd(part, 8)

@@ -75,7 +75,7 @@ class Trend:
         Raises
         ------
         OutOfRange
-            For a limit that is no number, and a confidence outside of 0.5 to 0.9999.
+            For a limit that is no number or that the line moves away from, and a confidence outside of 0.5 to 0.9999.
         NotKnownHere
             When the readings do not show, with that confidence, that it wears at all.
         """
@@ -87,6 +87,11 @@ class Trend:
                 f"these {self.hours.size} readings do not show yet that it wears: read it again after more hours"
             )
         apart = float(self.readings.mean()) - aim
+        if (aim - self.at_zero) * self.slope < 0.0:
+            raise OutOfRange(
+                f"limit of {aim:g} is never reached: the readings move away from it, {self.slope:+.3g} an hour. Was "
+                "the other limit meant?"
+            )
         root = math.sqrt(max(0.0, t2s2 * (square / self.hours.size + apart**2 / self._spread)))
         middle = float(self.hours.mean())
         ends = [middle + (-self.slope * apart + way * root) / square for way in (-1.0, 1.0)]

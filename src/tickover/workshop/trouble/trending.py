@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tickover.science.valid import NotKnownHere
+from tickover.science.valid import Refused
 from tickover.science.wear import Reach, wear_trend
 from tickover.sheets import LimitRow
 from tickover.workshop.bench.models import Reading
@@ -34,6 +34,6 @@ def heading(readings: Sequence[Reading], limit: LimitRow, now_h: float) -> Headi
         side = "above" if trend.slope > 0 else "below"
         edge = limit.upper if side == "above" else limit.lower
         reach = trend.reaches(edge, SURE) if edge is not None else None
-    except NotKnownHere:
+    except Refused:
         return None
     return Heading(side, reach) if reach and now_h <= reach.at_h <= now_h + SOON_H else None

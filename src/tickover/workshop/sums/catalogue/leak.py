@@ -127,7 +127,7 @@ SUMS = (
                 ("cm3", "in3", "l"),
                 "m3",
                 1e-6,
-                1.0,
+                0.02,
                 "Hose and gauge included.",
                 give_or_take="40",
                 engine=lambda g: g.case_volume_cm3 and g.case_volume_cm3 * 1e-6,
