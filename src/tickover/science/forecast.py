@@ -144,9 +144,9 @@ def due_days(
     """
     left, calendar, sd = together(
         *np.atleast_2d(
-            checked("hours left", hours_left, -MOST_HOURS, math.inf, "h", endless=True),
-            checked("days left", calendar_days_left, -1e9, math.inf, "days", endless=True),
-            checked("standard deviation of the hours", sd_h, 0.0, MOST_HOURS, "h"),
+            _of_all("hours left", hours_left, -MOST_HOURS, "h"),
+            _of_all("days left", calendar_days_left, -1e9, "days"),
+            _of_all("standard deviation of the hours", sd_h, 0.0, "h", MOST_HOURS),
         )
     )
     if left.ndim != 2 or left.shape[0] != rates.scale_h.size:
@@ -163,6 +163,13 @@ def due_days(
             used = season_days_until_used(rate, left.flat[part], sd.flat[part], chance)
             row[part] = np.minimum(season.days_until(today, used), ahead)
     return DueDays(days.reshape(chances.size, *left.shape), by_hours.reshape(left.shape))
+
+
+def _of_all(name: str, left: ArrayLike, lower: float, unit: str, upper: float = math.inf) -> Array:
+    """What is left to a limit, or how unsure that is, of as many engines as there are: of none, too."""
+    if np.size(left) == 0:
+        return np.zeros(np.shape(left))
+    return checked(name, left, lower, upper, unit, endless=True)
 
 
 def chance_used(rates: Rates, hours_left: Array, sd_h: Array, season_days: Array) -> Array:
