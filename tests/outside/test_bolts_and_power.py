@@ -79,16 +79,18 @@ def test_nothing_is_corrected_on_the_standard_day() -> None:
     days = {"ISO 1585": (298.0, 99e3), "SAE J1349": (298.15, 99e3), "DIN 70020": (293.15, 101.3e3)}
     assert days.keys() == set(CODES)
     for code, (kelvin, pascal) in days.items():
-        assert float(power_correction(code, kelvin, pascal).factor) == pytest.approx(1.0, abs=1e-12)
+        assert float(power_correction(code, kelvin, pascal, 0.0).factor) == pytest.approx(1.0, abs=1e-12)
     assert float(power_adjustment(298.0, 100e3)) == pytest.approx(1.0, abs=1e-12)
 
 
 # A worked exchange on a public forum of engine builders: from 100 to 80 °F with the exponent 0.6 a factor of 1.022,
 # from 29.5 to 30.0 inHg with 1.2 a factor of 1.0204.
 def test_the_exponents_of_a_road_code() -> None:
-    warm, cool = (power_correction("ISO 1585", (f + 459.67) / 1.8, 99e3).factor for f in (100.0, 80.0))
+    warm, cool = (power_correction("ISO 1585", (f + 459.67) / 1.8, 99e3, 0.0).factor for f in (100.0, 80.0))
     assert float(warm / cool) == pytest.approx(1.022, abs=5e-4)
-    low, high = (power_correction("ISO 1585", 298.0, inches * 3386.389).factor for inches in (29.5, 30.0))
+    low, high = (
+        power_correction("ISO 1585", 298.0, inches * 3386.389, 0.0).factor for inches in (29.5, 30.0)
+    )
     assert float(low / high) == pytest.approx(1.0204, abs=1e-4)
 
 

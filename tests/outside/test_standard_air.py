@@ -126,7 +126,7 @@ def test_the_correction_for_the_altimeter_setting(inches: float, feet: float) ->
 def test_the_sample_problem_of_the_density_altitude_chart() -> None:
     setting = 30.10 * INCH_OF_MERCURY_PA
     assert pressure_altitude_m(setting, 5883 * FOOT_M) / FOOT_M == pytest.approx(5718, abs=3)
-    found = density_altitude((70.0 + 459.67) / 1.8, qfe_pa(setting, 5883 * FOOT_M))
+    found = density_altitude((70.0 + 459.67) / 1.8, qfe_pa(setting, 5883 * FOOT_M), 0.0)
     assert found.dry_m / FOOT_M == pytest.approx(7700, abs=150)
 
 

@@ -86,7 +86,7 @@ def test_many_values_in_blocks_are_the_same_as_one_by_one() -> None:
 
 
 def test_a_standard_day_has_density_altitude_zero() -> None:
-    found = density_altitude(288.15, 101_325.0)
+    found = density_altitude(288.15, 101_325.0, 0.0)
     assert found.dry_m == pytest.approx(0.0, abs=1e-6)
     assert found.moist_m == pytest.approx(0.0, abs=1e-6)
 
@@ -151,3 +151,12 @@ def test_wrong_inputs_are_refused_in_words(
 ) -> None:
     with pytest.raises(OutOfRange, match=told):
         function(*given_values)
+
+
+def test_without_a_humidity_the_thinnest_air_is_taken_and_said() -> None:
+    unknown = density_altitude(303.15, 100_000.0, None)
+    assert unknown.moist_m == density_altitude(303.15, 100_000.0, 1.0).moist_m
+    assert unknown.moist_m > density_altitude(303.15, 100_000.0, 0.6).moist_m
+    assert not unknown.humidity_known
+    assert any("not known" in quantity.source for quantity in unknown.working().inputs)
+    assert not any("not known" in q.source for q in density_altitude(303.15, 100_000.0, 1.0).working().inputs)

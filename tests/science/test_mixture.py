@@ -255,10 +255,10 @@ BAD: list[tuple[Callable[..., object], tuple[object, ...], str]] = [
     (jet_flow_kg_s, (1.0, 0.7, 4_000.0, 0.745), "kilograms a litre"),
     (jet_flow_kg_s, ([], 0.7, 4_000.0, 745.0), "empty"),
     (lowest_air_speed_m_s, (np.inf, 1.2, 745.0), "missing"),
-    (equivalence_ratio, (SUMMER, MIX, 20.0, 95_000.0), "degrees Celsius"),
-    (equivalence_ratio, (SUMMER, MIX, 293.15, 950.0), "hectopascals"),
+    (equivalence_ratio, (SUMMER, MIX, 20.0, 95_000.0, 0.5), "degrees Celsius"),
+    (equivalence_ratio, (SUMMER, MIX, 293.15, 950.0, 0.5), "hectopascals"),
     (equivalence_ratio, (SUMMER, MIX, 293.15, 95_000.0, 40.0), "percent"),
-    (equivalence_ratio, (SUMMER, MIX, 293.15, []), "empty"),
+    (equivalence_ratio, (SUMMER, MIX, 293.15, [], 0.5), "empty"),
 ]
 
 

@@ -272,3 +272,13 @@ def test_any_text_is_a_value_or_a_sentence(text: str) -> None:
     for name, field in (("air-density", "elevation"), ("oil-mix", "ratio"), ("oil-mix", "petrol")):
         read = work_out(SUMS[name], {field: text}).typed[field]
         assert read.refused or isinstance(read.value, float)
+
+
+def test_a_density_without_a_humidity_is_that_of_saturated_air_and_says_so(
+    ask: Callable[..., WorkedOut],
+) -> None:
+    blank, wet = ask("air-density", temperature="30"), ask("air-density", temperature="30", humidity="100")
+    assert blank.answer is not None and wet.answer is not None
+    assert [r.value for r in blank.answer.results] == [r.value for r in wet.answer.results]
+    assert any("saturated air is taken" in words for words in blank.sentences)
+    assert not any("saturated" in words for words in wet.sentences)

@@ -35,12 +35,16 @@ QNH_PA = (87_000.0, 109_000.0)
 """Lowest and highest pressures at sea level ever measured are near 870 and 1085 hPa."""
 QFE_PA = (45_000.0, 110_000.0)
 FEET_HINT = "elevation is asked for in metres: multiply feet by 0.3048"
+SATURATED = "humidity not known: taken as saturated, the thinnest air there can be"
 LIGHTER = 1.0 - MOLAR_MASS_WATER / 28.96546e-3
 
 
 @dataclass(frozen=True)
 class DensityAltitude:
-    """What the air is worth, as the altitude of a standard day; fields have the common shape of the inputs."""
+    """What the air is worth, as the altitude of a standard day; fields have the common shape of the inputs.
+
+    Without `humidity_known` the air is taken as saturated.
+    """
 
     temperature_k: Array
     pressure_pa: Array
@@ -49,6 +53,7 @@ class DensityAltitude:
     pressure_altitude_m: Array
     dry_m: Array
     moist_m: Array
+    humidity_known: bool
 
     @property
     def moisture_m(self) -> Array:
@@ -74,7 +79,7 @@ class DensityAltitude:
             inputs=(
                 Quantity("temperature T", kelvin, "K"),
                 Quantity("pressure at the field p", pascal, "Pa"),
-                Quantity("mole fraction of vapour xv", vapour, ""),
+                Quantity("mole fraction of vapour xv", vapour, "", "" if self.humidity_known else SATURATED),
                 Quantity("pressure altitude", pressure_alt, "m"),
                 Quantity("density altitude of dry air", dry, "m"),
             ),
@@ -119,7 +124,7 @@ def qnh_pa(qfe: ArrayLike, elevation_m: ArrayLike) -> Array:
 
 
 def density_altitude(
-    temperature_k: ArrayLike, pressure_pa: ArrayLike, humidity: ArrayLike = 0.0
+    temperature_k: ArrayLike, pressure_pa: ArrayLike, humidity: ArrayLike | None
 ) -> DensityAltitude:
     """Density altitude, dry and with the moisture of the air.
 
@@ -130,20 +135,23 @@ def density_altitude(
     pressure_pa : array_like
         Pressure at the field (QFE; `qfe_pa` gives it from QNH), 45,000 to 110,000. [Pa]
     humidity : array_like
-        Relative humidity, 0 to 1; from a dew point by `dew_point.humidity_from_dew_point`. [-]
+        Relative humidity, 0 to 1; from a dew point by `dew_point.humidity_from_dew_point`. None where it is not known:
+        then the air is taken as saturated, the thinnest it can be. [-]
 
     Raises
     ------
     OutOfRange
         Outside of those ranges.
     """
-    vapour = np.asarray(vapour_fraction(temperature_k, pressure_pa, humidity))
-    fields = (np.asarray(given, dtype=np.float64) for given in (temperature_k, pressure_pa, humidity))
+    known = humidity is not None
+    moist_side = 1.0 if humidity is None else humidity
+    vapour = np.asarray(vapour_fraction(temperature_k, pressure_pa, moist_side))
+    fields = (np.asarray(given, dtype=np.float64) for given in (temperature_k, pressure_pa, moist_side))
     kelvin, pascal, wet, vapour = np.broadcast_arrays(*fields, vapour)
     density = pascal / (GAS_CONSTANT_J_KG_K * kelvin)
     dry = altitude_of_density_m(density)
     moist = altitude_of_density_m(density * (1.0 - LIGHTER * vapour))
-    return DensityAltitude(kelvin, pascal, wet, vapour, altitude_of_pressure_m(pascal), dry, moist)
+    return DensityAltitude(kelvin, pascal, wet, vapour, altitude_of_pressure_m(pascal), dry, moist, known)
 
 
 def _elevation(elevation_m: ArrayLike) -> Array:

@@ -103,7 +103,7 @@ def equivalence_ratio(
     premix: Premix,
     temperature_k: ArrayLike,
     pressure_pa: ArrayLike,
-    humidity: ArrayLike = 0.0,
+    humidity: ArrayLike,
 ) -> Array:
     """Equivalence ratio to that of the setting by the root law, for many airs at once. [-]
 

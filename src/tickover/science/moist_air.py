@@ -120,7 +120,7 @@ def vapour_fraction(temperature_k: ArrayLike, pressure_pa: ArrayLike, humidity: 
 
 @kinds_checked
 def moist_density_kg_m3(
-    temperature_k: ArrayLike, pressure_pa: ArrayLike, humidity: ArrayLike = 0.0, co2: float = CO2_ORDINARY
+    temperature_k: ArrayLike, pressure_pa: ArrayLike, humidity: ArrayLike, co2: float = CO2_ORDINARY
 ) -> Array:
     """Density of moist air alone, for many values at once. [kg/m3] Inputs as for `moist_air`.
 
@@ -143,7 +143,7 @@ def moist_density_kg_m3(
 
 @kinds_checked
 def moist_air(
-    temperature_k: ArrayLike, pressure_pa: ArrayLike, humidity: ArrayLike = 0.0, co2: float = CO2_ORDINARY
+    temperature_k: ArrayLike, pressure_pa: ArrayLike, humidity: ArrayLike, co2: float = CO2_ORDINARY
 ) -> MoistAir:
     """Density of moist air and the dry air in it.
 

@@ -61,7 +61,7 @@ class PowerCorrection:
 
 
 def power_correction(
-    code: str, temperature_k: ArrayLike, pressure_pa: ArrayLike, humidity: ArrayLike = 0.0
+    code: str, temperature_k: ArrayLike, pressure_pa: ArrayLike, humidity: ArrayLike
 ) -> PowerCorrection:
     """Factor that turns a power measured today into that of a standard day.
 

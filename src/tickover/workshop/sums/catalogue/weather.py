@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from dataclasses import replace
 
 from tickover.science.air import SEA_LEVEL_KG_M3
 from tickover.science.altitudes import density_altitude, qfe_pa
@@ -18,6 +19,7 @@ from tickover.workshop.sums.catalogue.asking import (
     TEMPERATURE,
     number,
     one,
+    perhaps,
 )
 from tickover.workshop.sums.sum import Answer, Field, Result, Sum, Values
 
@@ -31,8 +33,10 @@ def at_field_pa(values: Values, moment: str = "") -> float:
 
 
 def air_density(values: Values) -> Answer:
-    kelvin, wet, pascal = number(values, "temperature"), number(values, "humidity"), at_field_pa(values)
-    air, altitude = moist_air(kelvin, pascal, wet), density_altitude(kelvin, pascal, wet)
+    kelvin, given, pascal = number(values, "temperature"), perhaps(values, "humidity"), at_field_pa(values)
+    altitude = density_altitude(kelvin, pascal, given)
+    wet = one(altitude.humidity)
+    air = moist_air(kelvin, pascal, wet)
     density = one(air.density_kg_m3)
     results = [
         Result("density", "Density of the air", density, "kg/m3", ("lb/ft3",)),
@@ -49,7 +53,10 @@ def air_density(values: Values) -> Answer:
             Result("dew", "Dew point", one(dew_point_k(kelvin, wet, pascal)) - 273.15, "deg C", (), 3)
         )
     return Answer(
-        ("The air weighs {density}: the engine stands as high as {height} on a standard day.",),
+        (
+            "The air weighs {density}: the engine stands as high as {height} on a standard day.",
+            *(() if altitude.humidity_known else (NOT_KNOWN,)),
+        ),
         tuple(results),
         (air.working(), altitude.working()),
     )
@@ -75,14 +82,18 @@ def standard_day(values: Values) -> Answer:
     )
 
 
+NOT_KNOWN = (
+    "No humidity is given: saturated air is taken, the thinnest it can be. Type it for a truer figure."
+)
 FAR = 0.07
 FAR_AWAY = "The test codes want a factor of 0.93 to 1.07: run it again on a day nearer to the standard one."
+HUMIDITY_IF_KNOWN = replace(HUMIDITY, default="", optional=True, hint="Left blank, 100 % is taken.")
 SUMS = (
     Sum(
         "air-density",
         "How dense is today’s air?",
         "Air and mixture",
-        (PRESSURE_IS, PRESSURE, ELEVATION, TEMPERATURE, HUMIDITY),
+        (PRESSURE_IS, PRESSURE, ELEVATION, TEMPERATURE, HUMIDITY_IF_KNOWN),
         air_density,
         "tickover.science.altitudes.density_altitude",
     ),
