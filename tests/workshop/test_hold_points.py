@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Any
 
+import pypdf
 import pytest
 from django.test import Client
 
-from tickover.workshop.bench import actions, hold_points, queries
+from tickover.workshop.bench import actions, blank_card, hold_points, paper, queries
 from tickover.workshop.bench.actions import BenchError
 from tickover.workshop.bench.models import NotMeasured, Reading, SecondCheck, StepMark
 from tickover.workshop.journal.models import Entry
@@ -206,6 +208,13 @@ def test_a_sheet_that_says_nothing_holds_the_steps_that_close_a_joint(
     refused("do step 18 first", lambda: actions.mark_done(job, COVER, **by))
 
 
+def test_the_card_on_paper_says_before_what_to_hold(service: Any, outer: Any) -> None:
+    says = "Hold: before step 21: Lay the new metering gasket on the body, and before the engine runs"
+    for card in (paper.work_card(queries.job_sheet(service)), blank_card.blank_card(outer, SERVICE)):
+        pages = pypdf.PdfReader(io.BytesIO(card)).pages
+        assert says in " ".join(" ".join(p.extract_text() for p in pages).split())
+
+
 # Pages
 
 
@@ -249,3 +258,14 @@ def test_today_begins_with_the_second_checks_that_wait_for_one(
         assert "Second checks for you" not in page(signed_in(nobody), "/")
     actions.pause(service, "stand 2", "parts", **by)
     assert "Second checks for you" not in page(signed_in(crew.inspector), "/")
+
+
+def test_the_editor_offers_the_later_steps_of_the_card(
+    sheet: Any, crew: Any, signed_in: Callable[..., Client]
+) -> None:
+    client = signed_in(crew.inspector)
+    card = page(client, f"/type-sheets/{sheet.sheet_id}/cards/{SERVICE}/")
+    assert "hold before step 22; step 23; step 24; step 35;" in card and "The engine runs." in card
+    form = page(client, f"/type-sheets/{sheet.sheet_id}/cards/{SERVICE}/steps/{LEVER}/")
+    for name, offered in ((COVER, True), ("carburettor-on", True), ("fit-lever", False), (LEVER, False)):
+        assert (f'name="hold_before" value="{name}"' in form) is offered, name

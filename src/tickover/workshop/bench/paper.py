@@ -8,6 +8,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from tickover.sheets import Joint
 from tickover.workshop import papers
+from tickover.workshop.bench import hold_points
 from tickover.workshop.bench import paper_lines as lines
 from tickover.workshop.bench.models import Release, StepMark
 from tickover.workshop.bench.queries import JobSheet, StepLine, sheet_for
@@ -42,7 +43,10 @@ def work_card_data(sheet: JobSheet) -> papers.WorkCardData:
         sheet=job.sheet.sheet_id,
         sheet_version=str(job.sheet.version),
         sheet_fingerprint=job.sheet.fingerprint,
-        steps=tuple(lines.step(line, sheet.exceedances) for line in sheet.steps),
+        steps=tuple(
+            lines.step(line, sheet.exceedances, hold_points.hold_in_words(sheet, line))
+            for line in sheet.steps
+        ),
         cautions=tuple(units(text) for text in sheet.cautions),
         kit_used=_used(sheet),
         laid_aside=tuple(

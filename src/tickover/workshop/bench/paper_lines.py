@@ -24,7 +24,7 @@ from tickover.workshop.pictures.measuring import span_in_words
 AFTER_THE_SECOND = "taken; shown after the second reading"
 
 
-def step(line: StepLine, exceedances: Sequence[Exceedance] = ()) -> papers.StepLine:
+def step(line: StepLine, exceedances: Sequence[Exceedance] = (), hold: str = "") -> papers.StepLine:
     mark = line.mark if line.done else None
     return papers.StepLine(
         number=str(line.number),
@@ -42,6 +42,7 @@ def step(line: StepLine, exceedances: Sequence[Exceedance] = ()) -> papers.StepL
         if line.done
         else tuple(units(f"{f.title}: {f.action}. {f.advice}") for f in line.step.findings),
         pictures=() if line.done else _measuring(line),
+        hold=hold,
     )
 
 

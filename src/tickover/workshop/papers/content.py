@@ -99,6 +99,8 @@ class StepLine:
         What may be found, each with what follows, for a box to tick by hand.
     pictures
         Where to measure, beside the reading it is for.
+    hold
+        Before what it is a hold point; "" for none.
     """
 
     number: str
@@ -114,6 +116,7 @@ class StepLine:
     second_check: SecondCheck | None = None
     ticks: tuple[str, ...] = ()
     pictures: tuple[Picture, ...] = ()
+    hold: str = ""
 
 
 @dataclass(frozen=True)
