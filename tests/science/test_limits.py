@@ -96,6 +96,22 @@ def test_due_soon_is_a_share_of_the_interval_and_at_most_so_many_days() -> None:
     assert due.state(80.0, day("2025-06-01"), soon_fraction=0.2) is State.DUE_SOON
 
 
+def test_by_default_a_tenth_of_the_interval_is_due_soon_and_no_overrun_is_allowed() -> None:
+    due = next_due(Interval(hours=100.0, months=None), Done(0.0, IN_SERVICE), IN_SERVICE, 0.0)
+    assert due.state(89.9, IN_SERVICE) is State.NOT_YET
+    assert due.state(90.0, IN_SERVICE) is State.DUE_SOON
+    monthly = next_due(Interval(hours=None, months=1), Done(0.0, day("2025-05-01")), IN_SERVICE, 0.0)
+    assert monthly.state(0.0, day("2025-06-01")) is State.DUE
+    assert monthly.state(0.0, day("2025-06-02")) is State.OVER_TOLERANCE
+
+
+def test_a_few_milliseconds_short_of_a_whole_interval_late_the_plan_has_lapsed() -> None:
+    lapsed_h = 312.4 + 100.0 - PLAY
+    for at_h, due_h in ((lapsed_h, lapsed_h + 100.0), (lapsed_h - PLAY, 412.4)):
+        late = Done(at_h, IN_SERVICE, planned_h=312.4)
+        assert next_due(CARBURETTOR, late, IN_SERVICE, 0.0).due_h == pytest.approx(due_h)
+
+
 def test_a_few_milliseconds_are_no_overrun() -> None:
     due = next_due(Interval(hours=10.0, months=None), Done(0.0, IN_SERVICE), IN_SERVICE, 0.0)
     assert due.state(10.0 - 0.95e-6, IN_SERVICE) is State.DUE

@@ -113,6 +113,17 @@ def test_a_condition_without_an_end_or_with_swapped_ones_is_refused(
         Condition(of="start", lower=ends[0], upper=ends[1])
 
 
+def test_a_condition_that_names_no_end_is_refused() -> None:
+    with pytest.raises(ValidationError, match="needs a lower or an upper"):
+        Condition(of="start")
+
+
+def test_a_wrong_number_of_readings_is_named_alone() -> None:
+    with pytest.raises(ValidationError) as caught:
+        row(repeats=0, spread_max=0.1)
+    assert caught.value.error_count() == 1
+
+
 def test_a_wrong_lower_value_is_named_alone() -> None:
     with pytest.raises(ValidationError) as caught:
         row(lower="0.4", upper=None)
