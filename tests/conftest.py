@@ -12,8 +12,13 @@ from pathlib import Path
 from typing import Any
 
 import django
+import hypothesis
 import numpy as np
 import pytest
+
+# How long an example takes tells of the machine's load, not of the code.
+hypothesis.settings.register_profile("tickover", deadline=None)
+hypothesis.settings.load_profile("tickover")
 
 DATA = tempfile.mkdtemp(prefix="tickover-tests-")
 # Before anything reads the settings: no test touches a workshop that somebody uses.
