@@ -236,6 +236,25 @@ def test_a_person_is_added_with_a_password_that_is_not_too_easy(
     refused(again.code, again.err, "cleo is taken")
 
 
+def test_a_person_and_the_workshop_are_edited_with_a_reason(sheet: Any, say: Callable[..., Said]) -> None:
+    done = say("edit-person", "tilda", "--authority", "T-2", "--why", "renewed")
+    assert (done.code, done.out) == (0, "Tilda Reeve, technician, authority: T-2.\n")
+    gone = say("edit-person", "tilda", "--works-here", "no", "--why", "has left")
+    assert gone.code == 0
+    refused(*_last(say("sign-in", "tilda")), "Nobody here is called tilda")
+    alone = say("edit-workshop", "--works-alone", "yes", "--second-look-minutes", "15", "--why", "alone")
+    assert "one person works alone, second look after 15 minutes" in alone.out
+    refused(
+        *_last(say("edit-person", "bo", "--role", "inspector", "--why", "so")), "Nobody here is called bo"
+    )
+    refused(*_last(say("edit-workshop", "--why", "so")), "Nothing about Test Bench was given")
+    assert say("verify").code == 0
+
+
+def _last(said: Said) -> tuple[int, str]:
+    return said.code, said.err
+
+
 def test_a_new_workshop_is_backed_up_and_restored_in_another_folder(nothing: Shell, tmp_path: Path) -> None:
     """From nothing to a copy, each command a process of its own."""
     script = "import getpass, tickover.cli as c; getpass.getpass = lambda _: 'carburettor on the bench'; "

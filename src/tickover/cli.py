@@ -62,6 +62,24 @@ def build_parser() -> argparse.ArgumentParser:
     person.add_argument("--last-name", required=True)
     person.add_argument("--role", choices=["manager", "technician", "inspector"], required=True)
     person.add_argument("--authority", default="", help="licence or approval to release engines, as printed")
+
+    edit = commands.add_parser("edit-person", help="change a person's name, role or authority, with a reason")
+    edit.add_argument("username")
+    edit.add_argument("--first-name")
+    edit.add_argument("--last-name")
+    edit.add_argument("--role", choices=["manager", "technician", "inspector"])
+    edit.add_argument("--authority", help="licence or approval to release engines, as printed")
+    edit.add_argument("--works-here", choices=["yes", "no"], help="no: may not sign in any more")
+    edit.add_argument("--why", required=True)
+
+    shop = commands.add_parser(
+        "edit-workshop", help="change the workshop's name, place or rules, with a reason"
+    )
+    shop.add_argument("--name")
+    shop.add_argument("--place")
+    shop.add_argument("--works-alone", choices=["yes", "no"], help="yes: a timed second look is enough")
+    shop.add_argument("--second-look-minutes", type=int)
+    shop.add_argument("--why", required=True)
     return parser
 
 

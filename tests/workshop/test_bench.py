@@ -13,7 +13,7 @@ from tickover.formats.number import ImplausibleNumber, NumberError
 from tickover.workshop.bench import actions, queries
 from tickover.workshop.bench.models import Job, KitNote, Reading, SecondCheck, StepMark
 from tickover.workshop.journal.models import Entry
-from tickover.workshop.people.models import Workshop
+from tickover.workshop.people.actions import change_workshop
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -281,7 +281,7 @@ def test_an_implausible_second_reading_is_asked_about_and_changes_nothing(
 def test_one_who_works_alone_looks_a_second_time_after_some_minutes(
     check: Job, hands: Any, crew: Any, now: datetime
 ) -> None:
-    Workshop.objects.update(works_alone=True, second_look_minutes=10)
+    change_workshop({"works_alone": True, "second_look_minutes": 10}, "alone", actor="maud", at=now)
     hands.do(check, "flange-torque", checked=False)
     look = {"who": crew.technician, "typed": "10"}
     with pytest.raises(actions.BenchError, match=r"Too soon.* after 09:10 UTC"):

@@ -16,6 +16,7 @@ from tickover.workshop.bench import actions, offers, paper, queries
 from tickover.workshop.bench.actions import BenchError
 from tickover.workshop.bench.models import AddedTask, HandOver, Job, KitNote, Pause, Remark, StepMark
 from tickover.workshop.journal.models import Entry
+from tickover.workshop.people.actions import change_person
 from tickover.workshop.programme.models import TaskDone
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -111,10 +112,9 @@ def test_a_job_is_not_handed_to_oneself_nor_without_a_word(check: Job, crew: Any
         actions.hand_over(check, crew.technician, "nothing", **by)
     with pytest.raises(BenchError, match="what is open"):
         actions.hand_over(check, crew.inspector, " ", **by)
-    crew.inspector.is_active = False
-    crew.inspector.save()
+    left = change_person(crew.inspector, {"is_active": False}, "has left", actor="maud", at=by["at"])
     with pytest.raises(BenchError, match="may not record work"):
-        actions.hand_over(check, crew.inspector, "nothing", **by)
+        actions.hand_over(check, left, "nothing", **by)
     assert not HandOver.objects.exists()
 
 

@@ -20,7 +20,7 @@ from tickover.workshop.defects.models import (
     DeferralWithdrawn,
     DeferredDefect,
 )
-from tickover.workshop.people.models import Workshop
+from tickover.workshop.people.actions import change_workshop
 from tickover.workshop.register import queries as register
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -99,7 +99,7 @@ def test_nobody_accepts_for_himself_and_a_technician_for_nobody(outer: Any, crew
 
 
 def test_one_who_works_alone_accepts_if_he_may_release(outer: Any, crew: Any, by: dict[str, Any]) -> None:
-    Workshop.objects.update(works_alone=True)
+    change_workshop({"works_alone": True}, "alone this month", actor="maud", at=by["at"])
     assert actions.who_may_accept(other_than=crew.technician) == [crew.technician]
     assert actions.defer(outer, SCRATCH, accepted_by=crew.technician, **by)
 

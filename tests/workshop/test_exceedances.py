@@ -18,7 +18,7 @@ from tickover.workshop.bench.actions import BenchError, Entry
 from tickover.workshop.bench.exceedances import Spot
 from tickover.workshop.bench.models import ExceedanceAnswer, Job, Reading, Release
 from tickover.workshop.journal.models import Entry as Journal
-from tickover.workshop.people.models import Workshop
+from tickover.workshop.people.actions import change_workshop
 from tickover.workshop.register import logbook_sections
 from tickover.workshop.runs import actions as runs
 from tickover.workshop.runs import of_job
@@ -256,7 +256,7 @@ def test_what_comes_after_an_answer_is_a_new_one(
 def test_who_works_alone_decides_at_a_second_look_and_the_release_says_so(
     overtightened: Job, hands: Any, crew: Any, now: datetime
 ) -> None:
-    Workshop.objects.update(works_alone=True, second_look_minutes=10)
+    change_workshop({"works_alone": True, "second_look_minutes": 10}, "alone", actor="maud", at=now)
     early, ready = now + timedelta(minutes=9, seconds=59), now + timedelta(minutes=10)
     with pytest.raises(BenchError, match=r"Too soon: leave the bench, and look again after 09:10 UTC"):
         actions.decide_exceedance(overtightened, FLANGE, SEEN, who=crew.technician, at=early)
@@ -264,7 +264,6 @@ def test_who_works_alone_decides_at_a_second_look_and_the_release_says_so(
     hands.release(overtightened)
     answer = Release.objects.get().exceedances[0]["answer"]
     assert "Decision of Tilda Reeve, who did the work and works alone, at a second look" in answer
-    Workshop.objects.update(works_alone=False)
 
 
 def test_it_waits_until_the_blind_second_reading_is_in(

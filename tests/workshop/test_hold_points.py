@@ -15,7 +15,7 @@ from tickover.workshop.bench import actions, blank_card, hold_points, paper, que
 from tickover.workshop.bench.actions import BenchError
 from tickover.workshop.bench.models import NotMeasured, Reading, SecondCheck, StepMark
 from tickover.workshop.journal.models import Entry
-from tickover.workshop.people.models import Workshop
+from tickover.workshop.people.actions import change_workshop
 from tickover.workshop.runs import actions as runs
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -186,7 +186,7 @@ def test_whoever_read_the_gauge_is_no_second_person(
 def test_one_who_works_alone_is_told_from_when_the_second_look_counts(
     service: Any, by: dict[str, Any], now: datetime
 ) -> None:
-    Workshop.objects.update(works_alone=True, second_look_minutes=10)
+    change_workshop({"works_alone": True, "second_look_minutes": 10}, "alone", actor="maud", at=now)
     refused(
         r"second check of step 18 .*: a second look is possible from 09:10 UTC\.",
         lambda: actions.mark_done(service, COVER, **by),

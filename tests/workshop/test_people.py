@@ -12,7 +12,7 @@ from django.test import Client
 from django.utils import timezone
 
 from tickover.workshop.people import actions, queries
-from tickover.workshop.people.models import SignInLink, Workshop
+from tickover.workshop.people.models import SignInLink
 from tickover.workshop.people.permission import Right, may
 
 PASSWORD = "a-long-enough-password"
@@ -107,8 +107,7 @@ def test_a_link_is_kept_as_its_hash_only(crew: Any) -> None:
 
 def test_a_person_who_left_is_not_signed_in_by_a_link(client: Client, crew: Any) -> None:
     token = actions.make_sign_in_link(crew.technician, at=timezone.now())
-    crew.technician.is_active = False
-    crew.technician.save()
+    actions.change_person(crew.technician, {"is_active": False}, "has left", actor="maud", at=timezone.now())
     client.get(f"/sign-in/{token}/")
     assert client.get("/")["Location"].startswith("/sign-in/")
 
@@ -120,7 +119,7 @@ def test_signing_out_ends_it(signed_in: Callable[..., Client], crew: Any) -> Non
 
 
 def test_in_the_demo_one_may_go_on_as_another(signed_in: Callable[..., Client], crew: Any) -> None:
-    Workshop.objects.update(is_demo=True)
+    actions.set_up_workshop("Test Bench", "", is_demo=True, works_alone=False, at=timezone.now())
     client = signed_in(crew.technician)
     answer = client.post("/change-person/", {"username": "ingo", "next": "/jobs/"})
     assert (answer["Location"], signed_in_as(client)) == ("/jobs/", "ingo")
@@ -135,6 +134,6 @@ def test_outside_the_demo_one_may_not(signed_in: Callable[..., Client], crew: An
 
 
 def test_nobody_changes_person_without_being_one(client: Client) -> None:
-    Workshop.objects.update(is_demo=True)
+    actions.set_up_workshop("Test Bench", "", is_demo=True, works_alone=False, at=timezone.now())
     assert client.post("/change-person/", {"username": "ingo"})["Location"].startswith("/sign-in/")
     assert signed_in_as(client) is None

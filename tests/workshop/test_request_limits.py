@@ -7,8 +7,10 @@ from typing import Any
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from django.utils import timezone
 
 from tickover.workshop import request_limits
+from tickover.workshop.people.actions import change_person
 from tickover.workshop.request_limits import FORM_BYTES, most_bytes, refusal_of
 
 pytestmark = pytest.mark.usefixtures("verified", "shop")
@@ -76,8 +78,7 @@ def test_a_trusted_name_of_the_workshop_is_here(careful: Client, settings: Any) 
 
 
 def test_a_person_who_left_sends_nothing_large(careful: Client, crew: Any) -> None:
-    crew.technician.is_active = False
-    crew.technician.save()
+    change_person(crew.technician, {"is_active": False}, "has left", actor="maud", at=timezone.now())
     answer = careful.post("/photos/add/", a_file(2 * MB), headers={"Origin": "http://testserver"})
     assert answer.status_code == 302
 

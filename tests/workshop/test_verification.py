@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from tickover.workshop.journal.actions import append
 from tickover.workshop.journal.models import Entry
-from tickover.workshop.journal.verification import recorded_models, verify
+from tickover.workshop.journal.verification import chained_models, verify
 from tickover.workshop.register import actions as register
 from tickover.workshop.register import files
 from tickover.workshop.register.models import EngineTimeEntry, EvidenceFile, SheetVersion
@@ -56,7 +56,7 @@ def test_a_book_that_was_not_touched_is_sound(book: Any) -> None:
     outcome = verify()
     assert outcome.sound and outcome.faults == ()
     assert outcome.entries == outcome.head_sequence == Entry.objects.count()
-    assert outcome.rows == sum(m._default_manager.count() for m in recorded_models())
+    assert outcome.rows == sum(m._default_manager.count() for m in chained_models())
     assert outcome.files == 1
     assert outcome.head_hash == Entry.objects.get(sequence=outcome.head_sequence).hash
 

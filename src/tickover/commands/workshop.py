@@ -5,17 +5,20 @@ from __future__ import annotations
 import argparse
 import getpass
 import sqlite3
+from datetime import datetime
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
-from django.core.management import call_command
 from django.db import connection
 from django.utils import timezone
 
+from tickover.commands.people import edit_person, edit_workshop
+from tickover.commands.updating import bring_up_to_date, note_version
 from tickover.demo.workshop import build_demo
 from tickover.sheets import shipped_texts
 from tickover.workshop.journal import backup as keeping
 from tickover.workshop.journal import setting_up, verification
+from tickover.workshop.journal.database_state import UnusableDatabaseError, refuse_unusable
 from tickover.workshop.journal.folder_lock import FolderLockedError, in_use
 from tickover.workshop.open_address import noted, open_address
 from tickover.workshop.owner_only import put_right
@@ -39,16 +42,19 @@ def run(options: argparse.Namespace) -> int:
         "backup": _backup,
         "sign-in": _sign_in,
         "add-person": _add_person,
+        "edit-person": _edit,
+        "edit-workshop": _edit,
     }
     put_right(settings.DATA)
     if options.command == "restore":
         return _restore(options)
     try:
         with in_use(settings.DATA):
+            refuse_unusable()
             if options.command not in ("open", "add-person"):
                 _want_a_workshop()
             return commands[options.command](options)
-    except FolderLockedError as error:
+    except (FolderLockedError, UnusableDatabaseError) as error:
         raise RefusedError(str(error)) from error
 
 
@@ -92,14 +98,15 @@ def _say_where(address: str) -> None:
 def _lay_out(*, empty: bool) -> None:
     """Bring the database up to date, and fill a new one; one process at a time."""
     with setting_up.alone(settings.DATA, lambda words: print(f"  {words}", flush=True)):
-        _lay_out_alone(empty=empty)
+        now = timezone.now()
+        updated = bring_up_to_date(at=now)
+        if not Workshop.objects.exists():
+            _fill(now, empty=empty)
+        if updated:
+            note_version(at=now)
 
 
-def _lay_out_alone(*, empty: bool) -> None:
-    call_command("migrate", verbosity=0)
-    if Workshop.objects.exists():
-        return
-    now = timezone.now()
+def _fill(now: datetime, *, empty: bool) -> None:
     if empty:
         people.set_up_workshop("My workshop", "", is_demo=False, works_alone=False, at=now)
         for name, text in shipped_texts().items():
@@ -172,6 +179,9 @@ def _restore(options: argparse.Namespace) -> int:
     if restored.set_aside:
         print(f"What was here before lies in {restored.set_aside}.")
     print(f"{restored.files} files are back in {settings.DATA}.")
+    with in_use(settings.DATA), setting_up.alone(settings.DATA, print):
+        if bring_up_to_date(at=timezone.now()):
+            note_version(at=timezone.now())
     return _verify(argparse.Namespace(paper=None))
 
 
@@ -194,6 +204,14 @@ def _open_address() -> str:
             "a server of your own is named by --port."
         )
     return address
+
+
+def _edit(options: argparse.Namespace) -> int:
+    try:
+        print(edit_person(options) if options.command == "edit-person" else edit_workshop(options))
+    except people.PeopleError as error:
+        raise RefusedError(str(error)) from error
+    return 0
 
 
 def _add_person(options: argparse.Namespace) -> int:

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.utils.timezone import localdate
 
-from tickover.workshop.bench import hold_points, queries
+from tickover.workshop.bench import as_signed, hold_points, queries
 from tickover.workshop.bench.asked import Entry
 from tickover.workshop.bench.course_actions import hand_over, pause, remark, resume
 from tickover.workshop.bench.exceedance_actions import decide_exceedance, renew_part
@@ -192,6 +192,7 @@ def _release(
         limitations=words.limitations.strip(),
         run_ups=stood.facts(words.despite.strip()),
         exceedances=[e.facts() for e in exceeded],
+        signed=as_signed.of_that_day(who),
     )
     for done in sheet.tasks:
         programme.record_done(

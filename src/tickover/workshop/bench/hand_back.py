@@ -7,11 +7,11 @@ from datetime import date
 
 from tickover.science.readings import Decision
 from tickover.workshop import papers
+from tickover.workshop.bench.as_signed import signer, workshop_of
 from tickover.workshop.bench.models import Release
 from tickover.workshop.bench.paper_lines import paragraphs, what_was_not
 from tickover.workshop.bench.queries import JobSheet, StepLine
 from tickover.workshop.defects import queries as defects
-from tickover.workshop.people import queries as people
 from tickover.workshop.people.templatetags.amounts import day, hours, spread, units
 from tickover.workshop.pictures.measuring import span_in_words
 from tickover.workshop.programme import queries as programme
@@ -33,7 +33,7 @@ def hand_back(sheet: JobSheet) -> bytes:
     return papers.record_pdf(
         papers.RecordData(
             document_date=signed.at.date(),
-            workshop=people.the_workshop().name,
+            workshop=workshop_of(sheet),
             kind="Hand-back",
             number=signed.number,
             serial=engine.serial,
@@ -44,7 +44,9 @@ def hand_back(sheet: JobSheet) -> bytes:
                 papers.Fact(
                     "Engine time", f"{hours(signed.engine_h)} h (± {spread(2 * signed.engine_sd_h)} h)"
                 ),
-                papers.Fact("Released", f"{day(signed.at.date())} by {signed.by}, release {signed.number}"),
+                papers.Fact(
+                    "Released", f"{day(signed.at.date())} by {signer(signed)}, release {signed.number}"
+                ),
             ),
             sections=_sections(sheet, signed),
             foot=(

@@ -140,6 +140,7 @@ class Release(Recorded):
     `run_ups`: the run-ups of the job with the verdicts of that day, what was to be known of them, and why it
     was signed despite a danger; {} on a release from before they stood on it. `exceedances`: what went beyond a
     limit that is never passed, and how it was answered.
+    `signed`: name and role of who signed, and the workshop's name and rules, all of that day; {} likewise.
     """
 
     job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="release")
@@ -153,6 +154,7 @@ class Release(Recorded):
     limitations = models.TextField(blank=True)
     run_ups = models.JSONField(default=dict)
     exceedances = models.JSONField(default=list)
+    signed = models.JSONField(default=dict)
 
 
 class Closure(Recorded):

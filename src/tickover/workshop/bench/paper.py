@@ -10,11 +10,11 @@ from tickover.sheets import Joint
 from tickover.workshop import papers
 from tickover.workshop.bench import hold_points
 from tickover.workshop.bench import paper_lines as lines
+from tickover.workshop.bench.as_signed import as_signed, rules_of, signer, workshop_of
 from tickover.workshop.bench.models import Release, StepMark
 from tickover.workshop.bench.queries import JobSheet, StepLine, sheet_for
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.journal import queries as journal
-from tickover.workshop.people import queries as people
 from tickover.workshop.people.templatetags.amounts import day, hours, units
 from tickover.workshop.pictures import screw_pattern, stack, where_to_measure
 from tickover.workshop.programme import queries as programme
@@ -23,7 +23,7 @@ from tickover.workshop.register import queries as register
 
 def work_card(sheet: JobSheet) -> bytes:
     """The work card as it stands: filled where the job is done, lines to write on where it is not."""
-    return papers.work_card_pdf(work_card_data(sheet))
+    return papers.work_card_pdf(work_card_data(as_signed(sheet)))
 
 
 def work_card_data(sheet: JobSheet) -> papers.WorkCardData:
@@ -31,7 +31,7 @@ def work_card_data(sheet: JobSheet) -> papers.WorkCardData:
     joints = dict.fromkeys(s.step.joint for s in sheet.steps if s.step.joint)
     return papers.WorkCardData(
         document_date=_last_moment(sheet).date(),
-        workshop=people.the_workshop().name,
+        workshop=workshop_of(sheet),
         job=job.number,
         status=f"{sheet.state}, {sheet.done_count} of {len(sheet.steps)} steps done",
         engine=f"{engine.name}, {sheet.sheet.title}",
@@ -63,6 +63,7 @@ def work_card_data(sheet: JobSheet) -> papers.WorkCardData:
 def release(sheet: JobSheet) -> bytes:
     """The release to service of a released job."""
     assert sheet.release is not None
+    sheet = as_signed(sheet)
     signed, engine = sheet.release, sheet.job.engine
     total = register.total_time(engine, until=signed.at.date())
     entry = journal.one(signed.entry_sequence)
@@ -70,7 +71,7 @@ def release(sheet: JobSheet) -> bytes:
     return papers.release_pdf(
         papers.ReleaseData(
             document_date=signed.at.date(),
-            workshop=people.the_workshop().name,
+            workshop=workshop_of(sheet),
             number=signed.number,
             engine=f"{engine.name}, {sheet.sheet.title}",
             serial=engine.serial,
@@ -80,7 +81,7 @@ def release(sheet: JobSheet) -> bytes:
             time_by_grade=tuple(papers.Fact(grade, f"{hours(h)} h") for grade, h in total.by_grade),
             work=(_work_done(sheet),),
             completed_on=day(signed.at.date()),
-            released_by=str(signed.by),
+            released_by=signer(signed),
             authority=signed.authority,
             released_at=lines.moment(signed.at),
             persons=_persons(sheet),
@@ -88,6 +89,7 @@ def release(sheet: JobSheet) -> bytes:
             readings=lines.what_was_read(sheet),
             before_after=lines.before_after(sheet),
             second_checks=tuple(c for s in sheet.steps for c in [lines.second_check(s)] if c),
+            rules=rules_of(sheet),
             not_done=(
                 *lines.paragraphs(signed.not_done),
                 *lines.what_was_not(sheet),
@@ -172,7 +174,7 @@ def _run_ups(signed: Release) -> tuple[papers.RunUpLine, ...]:
 def _run_up_warnings(signed: Release) -> tuple[str, ...]:
     told = tuple(units(words) for words in signed.run_ups.get("warnings", ()))
     despite = signed.run_ups.get("despite", "")
-    return (*told, f"Released all the same by {signed.by}: {despite}") if despite else told
+    return (*told, f"Released all the same by {signer(signed)}: {despite}") if despite else told
 
 
 def _persons(sheet: JobSheet) -> tuple[str, ...]:

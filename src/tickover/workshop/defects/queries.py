@@ -15,6 +15,7 @@ from tickover.workshop.defects.models import (
     DeferralWithdrawn,
     DeferredDefect,
 )
+from tickover.workshop.people import queries as people
 from tickover.workshop.people.templatetags.amounts import day, hours
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
@@ -133,10 +134,11 @@ def deferred_at(release: Release) -> list[Waiting]:
 
 
 def deferred_of(release: Release) -> tuple[str, ...]:
-    """The same as sentences for the paper."""
+    """The same as sentences for the paper, with the names of that day."""
+    named = people.named_at(release.entry_sequence)
     return tuple(
         f"{w.defect.number}: {w.defect.what}; until {w.limit}{_extended(w)}. "
-        f"May wait because: {w.defect.why_it_may_wait} Accepted by {w.until.accepted_by}."
+        f"May wait because: {w.defect.why_it_may_wait} Accepted by {named[w.until.accepted_by_id]}."
         for w in deferred_at(release)
     )
 

@@ -11,7 +11,7 @@ from django.db import connection, transaction
 
 from tickover.workshop.journal import forms
 from tickover.workshop.journal.chain import GENESIS, canonical, entry_hash
-from tickover.workshop.journal.models import Entry, Recorded
+from tickover.workshop.journal.models import Amended, Chained, Entry, Recorded
 
 _LOCK_KEY = 0x7163
 
@@ -31,29 +31,43 @@ def locked() -> Iterator[None]:
 
 def append(kind: str, subject: str, body: dict[str, Any], *, actor: str, at: datetime) -> Entry:
     """Append one entry. Raises RuntimeError outside a transaction: no entry without its change."""
-    if not connection.in_atomic_block:
-        raise RuntimeError("a journal entry is only written in the transaction of the change it records")
-    one_writer_at_a_time()
-    head = Entry.objects.order_by("-sequence").first()
+    head = _locked_head()
     columns: dict[str, Any] = {
-        "sequence": head.sequence + 1 if head else 1,
+        "sequence": head.sequence + 1,
         "at": at.astimezone(UTC).isoformat(timespec="milliseconds"),
         "actor": actor,
         "kind": kind,
         "subject": subject,
         "body": canonical(body),
-        "previous_hash": head.hash if head else GENESIS,
+        "previous_hash": head.hash,
     }
     return Entry.objects.create(**columns, hash=entry_hash(**columns))
 
 
 def record(row: Recorded, kind: str, subject: str, *, actor: str, at: datetime, **more: Any) -> Entry:
-    """Append an entry with the facts of a new row, and save the row beside it."""
-    body = {"record": row._meta.label, "facts": row.facts(), **more}
-    entry = append(kind, subject, body, actor=actor, at=at)
-    row.entry_sequence = entry.sequence
+    """Save a new row, and append the entry with its facts."""
+    row.entry_sequence = _locked_head().sequence + 1
     row.save(force_insert=True)
-    return entry
+    return append(kind, subject, body_of(row, **more), actor=actor, at=at)
+
+
+def amend(row: Amended, kind: str, subject: str, *, actor: str, at: datetime, **more: Any) -> Entry:
+    """Save a row that may change, and append the entry that holds its facts from now on."""
+    _locked_head()
+    row.save()
+    return append(kind, subject, body_of(row, **more), actor=actor, at=at)
+
+
+def body_of(row: Chained, **more: Any) -> dict[str, Any]:
+    """The body of an entry that holds the facts of a saved row."""
+    return {"record": row._meta.label, "row": row.pk, "facts": row.facts(), **more}
+
+
+def _locked_head() -> Entry:
+    if not connection.in_atomic_block:
+        raise RuntimeError("a journal entry is only written in the transaction of the change it records")
+    one_writer_at_a_time()
+    return Entry.objects.order_by("-sequence").first() or Entry(sequence=0, hash=GENESIS)
 
 
 def one_writer_at_a_time() -> None:

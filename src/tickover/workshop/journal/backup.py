@@ -18,6 +18,8 @@ from typing import IO
 from django.conf import settings
 from django.db import connection
 
+from tickover import __version__
+from tickover.workshop.journal.archived_database import database_fault
 from tickover.workshop.journal.folder_lock import IN_USE, FolderLockedError, locked
 from tickover.workshop.journal.without_keys import leave_out_keys
 from tickover.workshop.outages import FULL
@@ -106,7 +108,7 @@ def _collect(folder: Path) -> dict[str, Path]:
 def _pack(inside: dict[str, Path], target: Path) -> None:
     hashes = {name: _digest(path) for name, path in inside.items()}
     target.touch(mode=0o600)
-    manifest = json.dumps({"tickover": 1, "sha256": hashes}, indent=1).encode()
+    manifest = json.dumps({"tickover": 1, "version": __version__, "sha256": hashes}, indent=1).encode()
     with tarfile.open(target, "w:gz", compresslevel=6) as tar:
         entry = tarfile.TarInfo(MANIFEST)
         entry.size = len(manifest)
@@ -137,6 +139,8 @@ def _unpack_checked(archive: Path, folder: Path) -> int:
             raise BackupError(f"{archive}: {name} is missing or damaged. Nothing was changed.")
     if DATABASE not in hashes:
         raise BackupError(f"{archive} holds no workshop. Nothing was changed.")
+    if fault := database_fault(folder / DATABASE):
+        raise BackupError(f"{archive} {fault}. Nothing was changed.")
     return len(hashes)
 
 

@@ -1,4 +1,4 @@
-"""Journal entries, and the base of rows that stand in the journal word for word."""
+"""Journal entries, and the bases of rows whose facts the journal holds."""
 
 from __future__ import annotations
 
@@ -34,20 +34,21 @@ class FormKey(models.Model):
     led_to = models.CharField(max_length=500, blank=True)
 
 
-class Recorded(models.Model):
-    """A row that is written once, together with the journal entry that holds the same facts."""
-
-    entry_sequence = models.BigIntegerField(unique=True)
+class Chained(models.Model):
+    """A row whose columns are in the journal: `tickover verify` compares them with its newest entry."""
 
     told_by_hash: ClassVar[tuple[str, ...]] = ()
     """Columns of text too long for an entry to hold."""
+
+    outside_the_chain: ClassVar[dict[str, str]] = {}
+    """Columns that no entry holds, each with the reason."""
 
     class Meta:
         abstract = True
 
     def plain(self) -> dict[str, Any]:
         """The row's columns in plain values, without its own number."""
-        left_out = {"id", "entry_sequence"}
+        left_out = {"id", "entry_sequence", *self.outside_the_chain}
         return {
             f.attname: _plain(getattr(self, f.attname))
             for f in self._meta.concrete_fields
@@ -62,12 +63,30 @@ class Recorded(models.Model):
     def facts_unwritten(cls) -> dict[str, Any]:
         """What each column holds in a row that was written before the column came: its default."""
         return {
-            f.attname: _plain(f.get_default()) for f in cls._meta.concrete_fields if f.has_default() or f.null
+            f.attname: _plain(f.get_default())
+            for f in cls._meta.concrete_fields
+            if (f.has_default() or f.null) and f.attname not in cls.outside_the_chain
         }
 
 
+class Recorded(Chained):
+    """A row that is written once, together with the journal entry that holds the same facts."""
+
+    entry_sequence = models.BigIntegerField(unique=True)
+
+    class Meta:
+        abstract = True
+
+
+class Amended(Chained):
+    """A row that is changed by actions, each with an entry that holds all its facts anew; it is never deleted."""
+
+    class Meta:
+        abstract = True
+
+
 def by_hash(facts: dict[str, Any], names: tuple[str, ...]) -> dict[str, Any]:
-    """The facts with the SHA-256 of these texts in their place; one that is told by its hash already stays so."""
+    """The facts with the SHA-256 of these texts in their place; a text that is there by its hash stays so."""
     long = {f"{n}_sha256": hashlib.sha256(facts[n].encode()).hexdigest() for n in names if n in facts}
     return {name: value for name, value in facts.items() if name not in names} | long
 

@@ -209,6 +209,8 @@ class ReleaseData:
         What went beyond a limit that is never passed, and how it was answered, each as sentences.
     run_up_warnings
         What was to be known of the run-ups when it was signed, each as a sentence.
+    rules
+        The workshop's rule for second looks on that day, where one was taken.
     authority
         Certificate, licence or other standing of the person who releases, in their own words.
     journal_sequence, journal_hash
@@ -243,6 +245,7 @@ class ReleaseData:
     readings: tuple[ReadingLine, ...] = ()
     before_after: tuple[BeforeAfter, ...] = ()
     second_checks: tuple[SecondCheck, ...] = ()
+    rules: str = ""
     not_done: tuple[str, ...] = ()
     limitations: tuple[str, ...] = ()
     open_items: tuple[str, ...] = ()

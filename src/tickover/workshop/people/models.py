@@ -3,6 +3,8 @@
 from django.contrib.auth.models import AbstractUser
 from django.db import models
 
+from tickover.workshop.journal.models import Amended
+
 
 class Role(models.TextChoices):
     MANAGER = "manager", "manager"
@@ -10,7 +12,7 @@ class Role(models.TextChoices):
     INSPECTOR = "inspector", "inspector"
 
 
-class Person(AbstractUser):
+class Person(AbstractUser, Amended):
     """Someone who signs in. What is signed is signed with the full name and the authority."""
 
     role = models.CharField(max_length=20, choices=Role, default=Role.TECHNICIAN)
@@ -20,11 +22,16 @@ class Person(AbstractUser):
         help_text="Licence or approval by which this person releases engines, as it is to stand on paper.",
     )
 
+    outside_the_chain = {
+        "last_login": "set by each sign-in, and nothing rests on it",
+        "password": "a hash that is made anew at a sign-in; it is no fact about a record",
+    }
+
     def __str__(self) -> str:
         return self.get_full_name() or self.username
 
 
-class Workshop(models.Model):
+class Workshop(Amended):
     """The workshop's card: one row."""
 
     name = models.CharField(max_length=120)
@@ -37,6 +44,9 @@ class Workshop(models.Model):
 
     class Meta:
         constraints = [models.CheckConstraint(condition=models.Q(pk=1), name="one_workshop")]
+
+    def __str__(self) -> str:
+        return self.name
 
 
 class SignInLink(models.Model):

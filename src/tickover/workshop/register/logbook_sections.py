@@ -7,6 +7,7 @@ from datetime import datetime
 
 from tickover.sheets import UnknownRowError
 from tickover.workshop.bench import queries as bench
+from tickover.workshop.bench.as_signed import signer
 from tickover.workshop.bench.models import Job
 from tickover.workshop.bench.paper_lines import what_was_not
 from tickover.workshop.defects import queries as defects
@@ -151,7 +152,7 @@ def _job(job: Job) -> tuple[str, ...]:
     ended = sheet.state
     if sheet.release:
         r = sheet.release
-        ended = f"Released {day(r.at.date())} by {r.by}, {r.authority}; {r.number}."
+        ended = f"Released {day(r.at.date())} by {signer(r)}, {r.authority}; {r.number}."
         ended += f" Not done: {r.not_done.strip().rstrip('.')}." if r.not_done.strip() else ""
         ended += f" {' '.join(missing)}" if (missing := what_was_not(sheet)) else ""
         ended += f" Limitations: {r.limitations.strip().rstrip('.')}." if r.limitations.strip() else ""
