@@ -225,7 +225,7 @@ def test_memory_does_not_grow_with_the_history(sold: Any, crew: Any, tmp_path: P
 def peak_of_a_table(engine: Any, folder: Path) -> int:
     tracemalloc.start()
     with (folder / "table").open("wb") as out:
-        out.writelines(bundle._json(EngineTimeEntry, engine))
+        out.writelines(bundle._json(EngineTimeEntry, engine, frozenset()))
     peak = tracemalloc.get_traced_memory()[1]
     tracemalloc.stop()
     return peak
