@@ -68,7 +68,7 @@ def test_it_prints_the_names_of_its_day_after_people_and_workshop_changed(
     assert verify().faults == ()
 
 
-def test_what_sql_changes_is_not_printed_and_is_named(released: Release) -> None:
+def test_what_sql_changes_is_not_printed_and_is_named(released: Release, crew: Any) -> None:
     before = printed(released)
     sql(
         "UPDATE people_person SET last_name = 'Nobody', role = 'manager', authority = 'All' WHERE username = 'tilda'"
@@ -78,9 +78,10 @@ def test_what_sql_changes_is_not_printed_and_is_named(released: Release) -> None
     assert printed(released) == before
     faults = verify().faults
     assert [f[f.index("(") :] for f in faults] == [
-        "(person 1): the record does not say what its entry says (authority, last_name, role). "
+        f"(person {crew.technician.pk}): the record does not say what its entry says (authority, last_name, role). "
         "It was changed after it was written.",
-        "(person 2): the record does not say what its entry says (first_name). It was changed after it was written.",
+        f"(person {crew.inspector.pk}): the record does not say what its entry says (first_name). "
+        "It was changed after it was written.",
         "(workshop 1): the record does not say what its entry says (name, second_look_minutes, works_alone). "
         "It was changed after it was written.",
     ]
