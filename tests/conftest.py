@@ -51,13 +51,13 @@ class Hands:
     at: datetime
 
     def open(self, engine: Any, task_id: str = "flange-check") -> Any:
-        from tickover.workshop.bench import actions
+        from tickover.workshop.visits import (actions)
 
         return actions.open_job(engine, task_id, who=self.crew.technician, at=self.at)
 
     def do(self, job: Any, step_id: str, *, typed: str = "", finding: str = "", checked: bool = True) -> None:
-        from tickover.workshop.bench import actions, queries
-        from tickover.workshop.bench.measuring import entry_near
+        from tickover.workshop.visits import (actions, queries)
+        from tickover.workshop.readings.measuring import (entry_near)
 
         line = queries.job_sheet(job).step(step_id)
         if line.limit:
@@ -73,14 +73,14 @@ class Hands:
             actions.second_check(job, step_id, who=self.crew.inspector, at=self.at, typed=typed)
 
     def do_all(self, job: Any, *, but: tuple[str, ...] = ()) -> None:
-        from tickover.workshop.bench import queries
+        from tickover.workshop.visits import (queries)
 
         for line in queries.job_sheet(job).steps:
             if not line.done and line.step.id not in but:
                 self.do(job, line.step.id)
 
     def release(self, job: Any, *, who: Any = None, at: datetime | None = None) -> Any:
-        from tickover.workshop.bench import actions
+        from tickover.workshop.visits import (actions)
 
         words = actions.ReleaseWords()
         return actions.release(job, words, who=who or self.crew.technician, at=at or self.at)
@@ -193,11 +193,11 @@ def igc() -> Callable[..., bytes]:
 @pytest.fixture
 def hours(crew: Crew) -> Callable[..., Any]:
     """Enter engine time that somebody wrote down."""
-    from tickover.workshop.register import actions
+    from tickover.workshop.engine_time import actions as time_actions
 
     def enter(engine: Any, hours_h: float, on_day: date = NOW_DAY, sd_h: float = 0.1) -> Any:
-        typed = actions.TypedHours(hours_h, sd_h, on_day, "log entry", "pilot's log")
-        return actions.enter_hours(engine, typed, who=crew.manager, at=NOW + timedelta(days=1000))
+        typed = time_actions.TypedHours(hours_h, sd_h, on_day, "log entry", "pilot's log")
+        return time_actions.enter_hours(engine, typed, who=crew.manager, at=NOW + timedelta(days=1000))
 
     return enter
 
@@ -205,7 +205,7 @@ def hours(crew: Crew) -> Callable[..., Any]:
 @pytest.fixture
 def verified(db: None, data_folder: Path) -> Iterator[None]:
     """After the test the whole journal is recomputed: whatever it did, the book holds."""
-    from tickover.workshop.journal.verification import verify
+    from tickover.workshop.audit.verify import (verify)
 
     yield
     assert verify().faults == ()

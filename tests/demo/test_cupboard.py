@@ -8,8 +8,8 @@ import pytest
 
 from tickover.demo.cupboard import CUPBOARD, Cupboard
 from tickover.sheets import shipped_sheets
-from tickover.workshop.bench.computed import Site
-from tickover.workshop.bench.measuring import entry_near
+from tickover.workshop.readings.computed import (Site)
+from tickover.workshop.readings.measuring import (entry_near)
 from tickover.workshop.instruments.models import KINDS
 
 NOW = datetime(2025, 5, 5, 9, 0, tzinfo=UTC)

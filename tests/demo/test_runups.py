@@ -8,17 +8,17 @@ import numpy as np
 import pytest
 
 from tickover.demo.runups import Behaviour, logger_csv
-from tickover.formats.runup_log import read_runup_log
-from tickover.science import runup
+from tickover.formats.run_up_log import (read_runup_log)
+from tickover.science import (run_up)
 
 SOUND = Behaviour()
 DAY = date(2025, 5, 4)
 
 
-def read(seed: int = 7) -> runup.RunUp:
+def read(seed: int = 7) -> run_up.RunUp:
     log = read_runup_log(logger_csv(np.random.default_rng(seed), SOUND), DAY)
     assert not log.damaged
-    return runup.analyse(runup.make_trace(log.t_s, log.rpm, cht_c=log.cht_c, egt_c=log.egt_c), 8000.0)
+    return run_up.analyse(run_up.make_trace(log.t_s, log.rpm, cht_c=log.cht_c, egt_c=log.egt_c), 8000.0)
 
 
 def test_its_phases_are_those_of_a_run_up() -> None:

@@ -29,7 +29,7 @@ django.setup()
 import numpy as np
 from tickover.demo.tracklogs import make_igc
 from tickover.workshop.bench import actions as bench, queries as jobs
-from tickover.workshop.bench.models import Job
+from tickover.workshop.visits.models import Job
 from tickover.workshop.people import actions as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import actions as register

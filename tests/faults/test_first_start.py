@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.journal.folder_lock import SET_UP, locked
-from tickover.workshop.journal.setting_up import STILL_BUSY, WAITING
+from tickover.workshop.kernel.folder_lock import (SET_UP, locked)
+from tickover.workshop.kernel.setting_up import (STILL_BUSY, WAITING)
 
 SET_UP_NOW = """
 from tickover.commands.workshop import _lay_out
@@ -26,8 +26,8 @@ print(json.dumps("older"))
 """
 COUNTS = """
 import json
-from tickover.workshop.journal.models import Entry
-from tickover.workshop.journal.verification import verify
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.audit.verify import verify
 print(json.dumps({"faults": verify().faults, "set up": Entry.objects.filter(kind="workshop set up").count()}))
 """
 HOLD = """
@@ -39,7 +39,7 @@ with setting_up.alone(settings.DATA, print):
 GIVE_UP = """
 from django.conf import settings
 from tickover.workshop.journal import setting_up
-from tickover.workshop.journal.folder_lock import FolderLockedError
+from tickover.workshop.kernel.folder_lock import FolderLockedError
 on_the_word()
 try:
     with setting_up.alone(settings.DATA, print, wait_s=0.5):

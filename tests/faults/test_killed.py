@@ -17,7 +17,7 @@ while True:
 """
 LEFT = """
 import json
-from tickover.workshop.journal.verification import verify
+from tickover.workshop.audit.verify import verify
 from tickover.workshop.register.models import EvidenceFile
 out = verify()
 print(json.dumps({"faults": out.faults, "files": out.files, "logs": EngineTimeEntry.objects.count(),

@@ -132,7 +132,7 @@ def test_a_folder_that_cannot_be_written_is_named(
     assert folder.tickover("backup", str(tmp_path / "b.tar.gz")).returncode == 0
     words = [str(tmp_path / "b.tar.gz") if word == "ARCHIVE" else word for word in command]
     # Not ours to put right: the folder of somebody else, in which nothing may be made.
-    script = "import tickover.workshop.owner_only as o; o.put_right = lambda _: None\n"
+    script = "import tickover.workshop.serving.owner_only as o; o.put_right = lambda _: None\n"
     script += "import sys; from tickover.cli import main; sys.exit(main(sys.argv[1:]))"
     folder.data.chmod(0o500)
     (folder.data / "workshop.sqlite3").chmod(0o400)

@@ -47,9 +47,9 @@ print("added")
 """
 COUNTS = """
 import json
-from tickover.workshop.bench.models import Closure, Release
+from tickover.workshop.visits.models import Closure, Release
 from tickover.workshop.programme.models import TaskDone
-from tickover.workshop.journal.verification import verify
+from tickover.workshop.audit.verify import verify
 counted = {"releases": Release, "done": TaskDone, "jobs": Job, "closures": Closure, "logs": EngineTimeEntry}
 print(json.dumps({"faults": verify().faults, **{k: m.objects.count() for k, m in counted.items()}}))
 """

@@ -24,7 +24,7 @@ except register.RegisterError as error:
     print("refused", error)
 """
 OWNER = """
-from tickover.workshop.register.sheet_actions import register_engine
+from tickover.workshop.register.type_sheet_actions import register_engine
 on_the_word()
 new = register.NewEngine("Second", "1201", "velisk-185", "external-pulse", date(2025, 1, 1))
 try:
@@ -56,7 +56,7 @@ SAME_FORM = FORM.replace("**EXTRA", '"form_key": "k" * 22')
 OTHER_FORM = FORM.replace("**EXTRA", '"form_key": (sys.argv[1] + sys.argv[2]).ljust(22, "k")')
 COUNTS = """
 import json
-from tickover.workshop.journal.verification import verify
+from tickover.workshop.audit.verify import verify
 from tickover.workshop.register.models import Component, MeterReading, Owner
 counted = {"components": Component, "engines": Engine, "owners": Owner, "readings": MeterReading}
 numbers = sorted(Job.objects.values_list("number", flat=True))

@@ -7,8 +7,8 @@ import datetime as dt
 import pytest
 
 from tickover.formats.errors import FormatError
-from tickover.formats.logger_choice import Choice, look_at
-from tickover.formats.runup_log import RunUpLog, read_runup_log
+from tickover.formats.logger.choice import (Choice, look_at)
+from tickover.formats.run_up_log import (RunUpLog, read_runup_log)
 
 DAY = dt.date(2025, 5, 4)
 

@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tickover.formats import logger_csv
+from tickover.formats.logger import (csv_table)
 from tickover.formats.errors import FormatError
-from tickover.formats.logger_csv import LoggerLog, read_logger_csv
-from tickover.science.enginetime import from_track
+from tickover.formats.logger.csv_table import (LoggerLog, read_logger_csv)
+from tickover.science.engine_time.from_log import (from_track)
 
 DAY = dt.date(2025, 5, 4)
 
@@ -262,7 +262,7 @@ def test_three_decimals_are_decimals_once_a_thousand_is_passed() -> None:
 
 
 def test_a_file_too_large_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(logger_csv, "SIZE_LIMIT_BYTES", 10)
+    monkeypatch.setattr(csv_table, "SIZE_LIMIT_BYTES", 10)
     with pytest.raises(FormatError, match="at most"):
         log("time,rpm", "1,5400")
 

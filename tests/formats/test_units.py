@@ -11,19 +11,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tickover.formats import amount as amounts
-from tickover.formats import units
+from tickover.formats.text import (units)
 from tickover.formats.amount import Amount, read_amount, written_unit
-from tickover.formats.number import AmbiguousNumber, Choice, ImplausibleNumber, NumberError
-from tickover.formats.units import (
-    CHOICES,
-    alternatives,
-    convert,
-    convert_width,
-    convertible,
-    settled,
-    shown_limit,
-)
-from tickover.science.readings import Rule, decide
+from tickover.formats.text.number import (AmbiguousNumber, Choice, ImplausibleNumber, NumberError)
+from tickover.formats.text.units import (CHOICES, alternatives, convert, convert_width, convertible, settled, shown_limit)
+from tickover.science.measurement.conformity import (Rule, decide)
 
 PAIRS = st.sampled_from(CHOICES)
 DECIMALS = st.decimals(min_value=-500, max_value=500, places=4)

@@ -5,14 +5,14 @@ import math
 import numpy as np
 import pytest
 
-from tickover.science.bolt_torques import THREADS, bolt_torque
-from tickover.science.crank import piston_acceleration_m_s2, piston_speed_m_s
-from tickover.science.fasteners import from_nm
-from tickover.science.power_correction import CODES, power_adjustment, power_correction
-from tickover.science.propeller import power_w, rpm_at_power
-from tickover.science.thermocouple import wire_tolerance_k
-from tickover.science.threads import breaking_load_n, proof_load_n
-from tickover.science.valid import OutOfRange
+from tickover.science.fasteners.bolt_torques import (THREADS, bolt_torque)
+from tickover.science.engine.crank import (piston_acceleration_m_s2, piston_speed_m_s)
+from tickover.science.fasteners.torque import (from_nm)
+from tickover.science.atmosphere.power_correction import (CODES, power_adjustment, power_correction)
+from tickover.science.engine.propeller import (power_w, rpm_at_power)
+from tickover.science.measurement.thermocouple import (wire_tolerance_k)
+from tickover.science.fasteners.threads import (breaking_load_n, proof_load_n)
+from tickover.science.core.input_checks import (OutOfRange)
 
 
 # FAA, AC 43.13-1B (1998), table 7-1, rows read as published. [lbf.in]

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from tickover.science.failure_trend import failure_trend
-from tickover.science.valid import NotKnownHere, OutOfRange
+from tickover.science.reliability.failure_trend import (failure_trend)
+from tickover.science.core.input_checks import (NotKnownHere, OutOfRange)
 
 # NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.2.2: ten failures in a test of 1500 h.
 NIST_H = (5, 40, 43, 175, 389, 712, 747, 795, 1299, 1478)

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from tickover.science.few_events import Rate, exact_interval, wilson_interval
-from tickover.science.valid import OutOfRange
+from tickover.science.reliability.event_rates import (Rate, exact_interval, wilson_interval)
+from tickover.science.core.input_checks import (OutOfRange)
 
 
 # R. G. Newcombe, Statistics in Medicine 17 (1998) 857, table I: 95 % intervals of 0 of 20 and 1 of 29 by Wilson's score

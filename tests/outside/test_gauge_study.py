@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from tickover.science.gauge_study import by_ranges, gauge_study
-from tickover.science.valid import OutOfRange
+from tickover.science.measurement.gauge_study import (by_ranges, gauge_study)
+from tickover.science.core.input_checks import (OutOfRange)
 
 # AIAG, Measurement Systems Analysis, 4th ed. (2010), III B: each line a part, three times each by three people.
 STUDY = np.array(

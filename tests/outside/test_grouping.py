@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from tickover.science.access import visit_minutes
-from tickover.science.benchweeks import BenchWeek, spread
-from tickover.science.daychoice import Thing, cheapest_days
-from tickover.science.duedays import DueTask
-from tickover.science.replacement import period_with_repairs
-from tickover.science.visits import Outlook, Visit, VisitPlan, plan_visits
+from tickover.science.planning.access import (visit_minutes)
+from tickover.science.planning.workload import (BenchWeek, spread)
+from tickover.science.planning.schedule_solver import (Thing, cheapest_days)
+from tickover.science.planning.due_date_cost import (DueTask)
+from tickover.science.reliability.replacement_age import (period_with_repairs)
+from tickover.science.planning.visits import (Outlook, Visit, VisitPlan, plan_visits)
 
 TODAY = 739_001
 MONDAY = TODAY - (TODAY - 1) % 7

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import ndimage
 
-from tickover.science.runs import Thresholds, find_runs
+from tickover.science.engine_time.on_off_detection import (Thresholds, find_runs)
 
 HYSTERESIS_ALONE = Thresholds(500.0, 350.0, 500.0, min_run_s=0.0, max_gap_s=1.0, min_spread=0.0)
 

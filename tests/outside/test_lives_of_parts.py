@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from tickover.science.life import weibull_life
-from tickover.science.unfailed import parts_to_show, scale_by_shape_h
-from tickover.science.valid import NotKnownHere, OutOfRange
+from tickover.science.reliability.weibull import (weibull_life)
+from tickover.science.reliability.zero_failures import (parts_to_show, scale_by_shape_h)
+from tickover.science.core.input_checks import (NotKnownHere, OutOfRange)
 
 # NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.1.3: ten failures [h], ten more units unfailed at 500 h.
 NIST_FAILED = (54, 187, 216, 240, 244, 335, 361, 373, 375, 386)

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from scipy.special import ndtr
 
-from tickover.science.renewals import age_cost_rate, renewals
-from tickover.science.replacement import age_replacement
-from tickover.science.valid import OutOfRange
+from tickover.science.reliability.renewals import (age_cost_rate, renewals)
+from tickover.science.reliability.replacement_age import (age_replacement)
+from tickover.science.core.input_checks import (OutOfRange)
 
 
 # Closed forms: lives by chance, H(t) = t; two stages of rate 2, H = t − (1 − e^(−4t))/4; even lives up to 1, e^t − 1.

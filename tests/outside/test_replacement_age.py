@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from tickover.science.replacement import age_replacement, period_with_repairs
-from tickover.science.valid import NotKnownHere, OutOfRange
+from tickover.science.reliability.replacement_age import (age_replacement, period_with_repairs)
+from tickover.science.core.input_checks import (NotKnownHere, OutOfRange)
 
 EXAMPLE = (2.5, 1000.0, 1.0, 5.0)
 

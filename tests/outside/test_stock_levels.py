@@ -4,16 +4,8 @@ import numpy as np
 import pytest
 from scipy.stats import poisson
 
-from tickover.science.stock import (
-    best_stock,
-    lead_time_sd,
-    order_quantity,
-    reorder_point,
-    short_on_average,
-    stock_cost,
-    stock_for,
-)
-from tickover.science.valid import OutOfRange
+from tickover.science.reliability.stock import (best_stock, lead_time_sd, order_quantity, reorder_point, short_on_average, stock_cost, stock_for)
+from tickover.science.core.input_checks import (OutOfRange)
 
 
 # L. V. Snyder, Z.-J. M. Shen (2nd ed. 2019), chapters 3 and 4, as the documentation of the open library stockpyl has

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from tickover.science.life import weibull_life
-from tickover.science.survivors import failed_between_looks, product_limit
-from tickover.science.valid import NotKnownHere, OutOfRange
+from tickover.science.reliability.weibull import (weibull_life)
+from tickover.science.reliability.kaplan_meier import (failed_between_looks, product_limit)
+from tickover.science.core.input_checks import (NotKnownHere, OutOfRange)
 
 # W. Q. Meeker, L. A. Escobar, Statistical Methods for Reliability Data (1998), appendix C: distance to failure of shock
 # absorbers [km], and of those that had not failed.

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy.optimize import nnls
 
-from tickover.science.valid import NotKnownHere, OutOfRange
-from tickover.science.wear import Trend, first_reached_h, reached_from_new_h, wear_trend
+from tickover.science.core.input_checks import (NotKnownHere, OutOfRange)
+from tickover.science.reliability.wear_trend import (Trend, first_reached_h, reached_from_new_h, wear_trend)
 
 # N. R. Draper, H. Smith, Applied Regression Analysis, appendix A: monthly use of steam [lb] over mean temperature
 # [deg F].

@@ -15,44 +15,44 @@ from tests.science.good_sums import SUMS, UNBOUNDED
 from tests.science.test_faults_network import grades
 from tests.science.test_faults_next import FIX_MIN, LOOKS, OPENINGS
 from tests.science.test_runup import LIMITS, Truth
-from tickover.science.acceptance import Normal, Span
-from tickover.science.access import visit_minutes
-from tickover.science.benchweeks import BenchWeek
-from tickover.science.channels import CHANNELS
-from tickover.science.daychoice import Thing
-from tickover.science.duedays import DueTask, EngineNow
-from tickover.science.failure_trend import failure_trend
+from tickover.science.measurement.guard_bands import (Normal, Span)
+from tickover.science.planning.access import (visit_minutes)
+from tickover.science.planning.workload import (BenchWeek)
+from tickover.science.engine_time.channels import (CHANNELS)
+from tickover.science.planning.schedule_solver import (Thing)
+from tickover.science.planning.due_date_cost import (DueTask, EngineNow)
+from tickover.science.reliability.failure_trend import (failure_trend)
 from tickover.science.faults import Evidence
 from tickover.science.faults.grades import network
 from tickover.science.faults.next import Bench, Choices
 from tickover.science.faults.posterior import posterior
-from tickover.science.few_events import Rate
-from tickover.science.fleet import Flown, learn_fleet
-from tickover.science.forecast import Rates
-from tickover.science.fuels import E5, PETROL, Premix
-from tickover.science.life import weibull_life
-from tickover.science.limits import Done, Interval, next_due
-from tickover.science.metering import ILLUSTRATIVE
-from tickover.science.metering_fit import calibrated
-from tickover.science.metering_flow import POINTS
-from tickover.science.metering_readings import Reading
-from tickover.science.mixture import mixture_change
-from tickover.science.mixture_setting import AirOfTheDay, Setting, Venturi
-from tickover.science.needle import Needle
-from tickover.science.propagation import Unsure
-from tickover.science.readings import Rule, decide
-from tickover.science.reconcile import Source, share
-from tickover.science.repeated import repeated
-from tickover.science.replacement import age_replacement, period_with_repairs
-from tickover.science.runs import Thresholds
-from tickover.science.runup import Noted, baseline_of, judge, make_trace
-from tickover.science.season import Season
+from tickover.science.reliability.event_rates import (Rate)
+from tickover.science.planning.fleet import (Flown, learn_fleet)
+from tickover.science.planning.forecast import (Rates)
+from tickover.science.fuel_system.fuels import (E5, PETROL, Premix)
+from tickover.science.reliability.weibull import (weibull_life)
+from tickover.science.planning.due import (Done, Interval, next_due)
+from tickover.science.fuel_system.metering import (ILLUSTRATIVE)
+from tickover.science.fuel_system.metering_fit import (calibrated)
+from tickover.science.fuel_system.metering_flow import (POINTS)
+from tickover.science.fuel_system.metering_readings import (Reading)
+from tickover.science.fuel_system.mixture import (mixture_change)
+from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting, Venturi)
+from tickover.science.fuel_system.needle import (Needle)
+from tickover.science.measurement.propagation import (Unsure)
+from tickover.science.measurement.conformity import (Rule, decide)
+from tickover.science.engine_time.reconciling import (Source, share)
+from tickover.science.measurement.repeated_readings import (repeated)
+from tickover.science.reliability.replacement_age import (age_replacement, period_with_repairs)
+from tickover.science.engine_time.on_off_detection import (Thresholds)
+from tickover.science.run_up import (Noted, baseline_of, judge, make_trace)
+from tickover.science.planning.season import (Season)
 from tickover.science.sound import SoundSettings, SoundTracker
-from tickover.science.trial_runs import trial_runs
-from tickover.science.tuning import Needles
-from tickover.science.usage import Usage
-from tickover.science.visits import Outlook, Visit
-from tickover.science.wear import wear_trend
+from tickover.science.engine.trial_runs import (trial_runs)
+from tickover.science.run_up.needle_setting import (Needles)
+from tickover.science.planning.usage import (Usage)
+from tickover.science.planning.visits import (Outlook, Visit)
+from tickover.science.reliability.wear_trend import (wear_trend)
 
 TODAY = 739_000
 """A day in 2024, as an ordinal."""

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tickover.science.daychoice import Thing, cheapest_days, cost_of
+from tickover.science.planning.schedule_solver import (Thing, cheapest_days, cost_of)
 
 PRICES = {"hood": 18.0, "cover": 6.0, "nothing": 0.0}
 THINGS = st.builds(

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.duedays import DueTask, EngineNow, due_task
-from tickover.science.limits import Done, Interval, next_due
-from tickover.science.usage import Usage
+from tickover.science.planning.due_date_cost import (DueTask, EngineNow, due_task)
+from tickover.science.planning.due import (Done, Interval, next_due)
+from tickover.science.planning.usage import (Usage)
 
 TODAY = 739_000
 CLUB_ENGINE = Usage(mean_h_per_day=0.5, variance_h2_per_day=1.0, days_seen=364)

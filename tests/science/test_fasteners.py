@@ -5,20 +5,11 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from tickover.science.clamping import clamping
-from tickover.science.fasteners import (
-    NEWTON_METRES,
-    from_nm,
-    offset_adapter_setting_nm,
-    preload_by_factor_n,
-    preload_n,
-    to_nm,
-    torque_by_factor_nm,
-    torque_nm,
-)
-from tickover.science.threads import COARSE_PITCH_MM, pitch_diameter_mm
-from tickover.science.tightening import PATTERNS, tightening, tightening_order
-from tickover.science.valid import OutOfRange
+from tickover.science.fasteners.preload_scatter import (clamping)
+from tickover.science.fasteners.torque import (NEWTON_METRES, from_nm, offset_adapter_setting_nm, preload_by_factor_n, preload_n, to_nm, torque_by_factor_nm, torque_nm)
+from tickover.science.fasteners.threads import (COARSE_PITCH_MM, pitch_diameter_mm)
+from tickover.science.fasteners.tightening_sequence import (PATTERNS, tightening, tightening_order)
+from tickover.science.core.input_checks import (OutOfRange)
 
 
 def test_torque_and_preload_go_both_ways() -> None:

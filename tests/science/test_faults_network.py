@@ -8,7 +8,7 @@ import pytest
 from tickover.science.faults import NOT_LISTED, Evidence, noisy_or
 from tickover.science.faults.grades import Grades, network, odds_of
 from tickover.science.faults.posterior import posterior
-from tickover.science.valid import OutOfRange
+from tickover.science.core.input_checks import (OutOfRange)
 
 CAUSES = ("intake-leak", "needles-too-lean", "plug-faulty", "drive-seal", "ignition-seal")
 FINDINGS = ("idle-races", "egt-high", "misfires", "case-loses")

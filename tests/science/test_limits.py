@@ -7,8 +7,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from tickover.science.calendar_days import add_months
-from tickover.science.limits import PLAY, Bites, Done, Due, Interval, State, next_due
+from tickover.science.core.calendar_days import (add_months)
+from tickover.science.planning.due import (PLAY, Bites, Done, Due, Interval, State, next_due)
 
 
 def day(iso: str) -> int:

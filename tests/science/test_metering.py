@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tickover.science.fuels import PETROL, Premix
-from tickover.science.metering import ILLUSTRATIVE, Metering, pop_off
-from tickover.science.metering_flow import POINTS, Point, flow
-from tickover.science.metering_mixture import lowest_height_mm, mixture_by_height_percent, suction_for_flow_pa
-from tickover.science.valid import OutOfRange
+from tickover.science.fuel_system.fuels import (PETROL, Premix)
+from tickover.science.fuel_system.metering import (ILLUSTRATIVE, Metering, pop_off)
+from tickover.science.fuel_system.metering_flow import (POINTS, Point, flow)
+from tickover.science.fuel_system.metering_mixture import (lowest_height_mm, mixture_by_height_percent, suction_for_flow_pa)
+from tickover.science.core.input_checks import (OutOfRange)
 
 IDLE, HALF, FULL = POINTS
 heights = st.floats(-0.8, 0.6)

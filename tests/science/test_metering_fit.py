@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tickover.science.metering import ILLUSTRATIVE, pop_off
-from tickover.science.metering_fit import Calibrated, calibrated
-from tickover.science.metering_flow import POINTS, flow
-from tickover.science.metering_readings import Reading
-from tickover.science.valid import NotKnownHere, OutOfRange
+from tickover.science.fuel_system.metering import (ILLUSTRATIVE, pop_off)
+from tickover.science.fuel_system.metering_fit import (Calibrated, calibrated)
+from tickover.science.fuel_system.metering_flow import (POINTS, flow)
+from tickover.science.fuel_system.metering_readings import (Reading)
+from tickover.science.core.input_checks import (NotKnownHere, OutOfRange)
 
 FULL = POINTS[2]
 TRUE = replace(ILLUSTRATIVE, spring_n=0.13, open_area_ratio=1.3, travel_mm=0.75)

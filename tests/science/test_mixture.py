@@ -8,24 +8,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tickover.science.carburettor import air_fuel_ratio, jet_flow_kg_s, lowest_air_speed_m_s
-from tickover.science.fuels import (
-    ALKYLATE,
-    E5,
-    E10,
-    FUELS,
-    PETROL,
-    Fuel,
-    Premix,
-    stoichiometric_air,
-    with_ethanol,
-)
-from tickover.science.mixture import MixtureChange, equivalence_ratio, mixture_change
-from tickover.science.mixture_advice import STEP_TURNS, Advice, advise
-from tickover.science.mixture_setting import AirOfTheDay, Setting, Venturi
-from tickover.science.needle import Needle, cone_area_mm2
-from tickover.science.valid import OutOfRange
-from tickover.science.venturi import expansion_factor, throat_depression_pa, venturi_flow_kg_s
+from tickover.science.fuel_system.carburettor import (air_fuel_ratio, jet_flow_kg_s, lowest_air_speed_m_s)
+from tickover.science.fuel_system.fuels import (ALKYLATE, E5, E10, FUELS, PETROL, Fuel, Premix, stoichiometric_air, with_ethanol)
+from tickover.science.fuel_system.mixture import (MixtureChange, equivalence_ratio, mixture_change)
+from tickover.science.fuel_system.mixture_advice import (STEP_TURNS, Advice, advise)
+from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting, Venturi)
+from tickover.science.fuel_system.needle import (Needle, cone_area_mm2)
+from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.fuel_system.venturi import (expansion_factor, throat_depression_pa, venturi_flow_kg_s)
 
 MIX = Premix(PETROL, 50.0)
 NEEDLE = Needle(seat_mm=1.2, half_angle_deg=15.0, pitch_mm=0.5)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tickover.science.outliers import critical, standing_apart
-from tickover.science.valid import OutOfRange
+from tickover.science.measurement.outliers import (critical, standing_apart)
+from tickover.science.core.input_checks import (OutOfRange)
 
 # NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.17.3: the 54 values of Rosner (1983), and its table of
 # critical values at 5 %. The third value passes where the first two do not, and so all three stand apart.

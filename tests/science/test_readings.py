@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.readings import Decision, Instrument, Rule, Verdict, decide, percent, sentence
+from tickover.science.measurement.conformity import (Decision, Instrument, Rule, Verdict, decide, percent, sentence)
 
 NUMBERS = st.floats(-1e3, 1e3)
 ABOVE_ZERO = st.floats(1e-4, 1e2)

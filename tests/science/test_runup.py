@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tickover.science import runup
-from tickover.science.runup import Against, RunUp, Weight, analyse, answer, baseline_of, judge, make_trace
-from tickover.science.runup.baseline import Baseline
-from tickover.science.valid import NotKnownHere, OutOfRange
+from tickover.science import (run_up)
+from tickover.science.run_up import (Against, RunUp, Weight, analyse, answer, baseline_of, judge, make_trace)
+from tickover.science.run_up.baseline import (Baseline)
+from tickover.science.core.input_checks import (NotKnownHere, OutOfRange)
 
 LIMITS = {
     "idle-rpm": Against(1700.0, 2500.0, 15.0, 10.0, standing="from memory"),
@@ -76,7 +76,7 @@ def names(run: RunUp) -> list[str]:
     return [phase.name for phase in run.phases]
 
 
-def found(run: RunUp, id: str, baseline: dict[str, Baseline] | None = None) -> runup.Finding:
+def found(run: RunUp, id: str, baseline: dict[str, Baseline] | None = None) -> run_up.Finding:
     return next(f for f in judge(run, LIMITS, baseline) if f.id == id)
 
 

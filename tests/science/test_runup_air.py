@@ -9,18 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.science.test_runup import LIMITS, Truth
-from tickover.science.runup import (
-    Finding,
-    Noted,
-    RunUp,
-    Weight,
-    baseline_of,
-    judge,
-    reference_figures,
-    with_noted,
-)
-from tickover.science.runup.air import reference_measures
-from tickover.science.valid import OutOfRange
+from tickover.science.run_up import (Finding, Noted, RunUp, Weight, baseline_of, judge, reference_figures, with_noted)
+from tickover.science.run_up.air import (reference_measures)
+from tickover.science.core.input_checks import (OutOfRange)
 
 STANDARD = Noted(288.15, 101_325.0, 0.0, 60.0)
 COLD, HOT = Noted(263.15, 102_000.0, 0.6), Noted(308.15, 95_000.0, 0.4)

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from tests.science.test_runup import LIMITS, Truth
-from tickover.science.runup import Weight, baseline_of, judge
-from tickover.science.runup.baseline import Baseline
+from tickover.science.run_up import (Weight, baseline_of, judge)
+from tickover.science.run_up.baseline import (Baseline)
 
 USUAL = (7880.0, 7905.0, 7893.0, 7921.0, 7899.0, 7888.0)
 

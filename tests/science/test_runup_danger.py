@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tickover.science.runup import Against, Finding, Measure, Phase, Trace, danger
-from tickover.science.runup.danger import dangers
-from tickover.science.runup.phases import FULL
-from tickover.science.runup.steps import Step
+from tickover.science.run_up import (Against, Finding, Measure, Phase, Trace, danger)
+from tickover.science.run_up.danger import (dangers)
+from tickover.science.run_up.measuring.phases import (FULL)
+from tickover.science.run_up.measuring.steps import (Step)
 
 HZ = 10.0
 SIZE = 400

@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.science.test_runup import LIMITS, Truth
-from tickover.science.runup import Weight, baseline_of, judge
-from tickover.science.runup.findings import SIGNS, signs
+from tickover.science.run_up import (Weight, baseline_of, judge)
+from tickover.science.run_up.findings import (SIGNS, signs)
 
 
 @pytest.mark.parametrize(

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tickover.science.runup import make_trace
-from tickover.science.runup.over_speed import over_speed
-from tickover.science.runup.seen import Against, Weight
-from tickover.science.runup.trace import Trace
+from tickover.science.run_up import (make_trace)
+from tickover.science.run_up.over_speed import (over_speed)
+from tickover.science.run_up.seen import (Against, Weight)
+from tickover.science.run_up.measuring.trace import (Trace)
 
 HIGHEST = 8800.0
 

@@ -8,10 +8,10 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tests.science.test_runup import LIMITS, Truth
-from tickover.science.fuels import FUELS, Premix
-from tickover.science.mixture_setting import AirOfTheDay, Setting
-from tickover.science.runup import RunUp, baseline_of, judge
-from tickover.science.tuning import Needles, Step, cold_margin, eighths, next_step
+from tickover.science.fuel_system.fuels import (FUELS, Premix)
+from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting)
+from tickover.science.run_up import (RunUp, baseline_of, judge)
+from tickover.science.run_up.needle_setting import (Needles, Step, cold_margin, eighths, next_step)
 
 NOW = Needles(1.0, 1.25)
 SPANS = {"low": (0.5, 1.75), "high": (0.75, 2.0)}

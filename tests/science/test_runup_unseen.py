@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.science.test_runup import LIMITS, Truth
-from tickover.science.runup import RunUp, Weight, analyse, judge, make_trace
+from tickover.science.run_up import (RunUp, Weight, analyse, judge, make_trace)
 
 HEARD_HZ = 20.0
 """A recording gives a speed every 0.05 s."""

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science import shown as module
-from tickover.science.shown import shown
+from tickover.science.core import (decimals as module)
+from tickover.science.core.decimals import (shown)
 
 
 def test_the_examples_hold() -> None:

@@ -9,15 +9,15 @@ import numpy as np
 import pytest
 
 from tests.science.good_calls import NETWORK, NOW, USAGE
-from tickover.science.acceptance import Normal, posterior
-from tickover.science.calendar_days import add_months
+from tickover.science.measurement.guard_bands import (Normal, posterior)
+from tickover.science.core.calendar_days import (add_months)
 from tickover.science.faults.posterior import posterior as weighed
-from tickover.science.fuels import stoichiometric_air
-from tickover.science.leaks import leak_from_decay
-from tickover.science.propeller import figure_of_merit
-from tickover.science.usage import chance_reached_by, day_reached_quantiles
-from tickover.science.valid import OutOfRange
-from tickover.science.wear import wear_trend
+from tickover.science.fuel_system.fuels import (stoichiometric_air)
+from tickover.science.engine.pressure_decay import (leak_from_decay)
+from tickover.science.engine.propeller import (figure_of_merit)
+from tickover.science.planning.usage import (chance_reached_by, day_reached_quantiles)
+from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.reliability.wear_trend import (wear_trend)
 
 WEARS = wear_trend([10.0, 30.0, 50.0, 70.0], [0.10, 0.21, 0.29, 0.41])
 SLIPS: list[tuple[Callable[[], Any], str]] = [

@@ -8,48 +8,31 @@ import numpy as np
 import pytest
 
 from tests.science.good_sums import SUMS
-from tickover.science import (
-    balance,
-    bolt_torques,
-    clamping,
-    compression,
-    crank,
-    cylinder,
-    drive,
-    false_air,
-    fasteners,
-    leaks,
-    oilmix,
-    orifice,
-    ports,
-    power_correction,
-    propeller,
-    squish_flow,
-    static_weather,
-    thermocouple,
-    threads,
-    trial_runs,
-)
-from tickover.science.valid import OutOfRange
+from tickover.science.engine import (balance, compression, crank, cylinder, drive, induction_leak, pressure_decay, port_timing, propeller, squish_velocity, trial_runs)
+from tickover.science.fasteners import (bolt_torques, preload_scatter, torque, threads)
+from tickover.science.fuel_system import (oil_mix, orifice)
+from tickover.science.atmosphere import (power_correction, static_correction)
+from tickover.science.measurement import (thermocouple)
+from tickover.science.core.input_checks import (OutOfRange)
 
 MODULES = (
     balance,
     bolt_torques,
-    clamping,
+    preload_scatter,
     compression,
     crank,
     cylinder,
     drive,
-    false_air,
-    fasteners,
-    leaks,
-    oilmix,
+    induction_leak,
+    torque,
+    pressure_decay,
+    oil_mix,
     orifice,
-    ports,
+    port_timing,
     power_correction,
     propeller,
-    squish_flow,
-    static_weather,
+    squish_velocity,
+    static_correction,
     thermocouple,
     threads,
     trial_runs,
@@ -140,4 +123,4 @@ def test_inputs_that_do_not_fit_each_other_are_refused() -> None:
     with pytest.raises(
         OutOfRange, match=r"inputs must have one shape or be single numbers; got shapes \(2,\), \(3,\)"
     ):
-        oilmix.oil_for([1.0, 2.0], [40.0, 50.0, 60.0])
+        oil_mix.oil_for([1.0, 2.0], [40.0, 50.0, 60.0])

@@ -3,17 +3,17 @@
 import numpy as np
 import pytest
 
-from tickover.science.acceptance import Normal, posterior
-from tickover.science.balance import static_balance
-from tickover.science.carburettor import air_fuel_ratio
-from tickover.science.fuels import PETROL, Premix
-from tickover.science.leaks import leak_from_decay
-from tickover.science.mixture import mixture_change
-from tickover.science.mixture_advice import NEEDLE_UNSURE, advise
-from tickover.science.mixture_setting import AirOfTheDay, Setting
-from tickover.science.needle import Needle
-from tickover.science.tightening import tightening
-from tickover.science.valid import OutOfRange
+from tickover.science.measurement.guard_bands import (Normal, posterior)
+from tickover.science.engine.balance import (static_balance)
+from tickover.science.fuel_system.carburettor import (air_fuel_ratio)
+from tickover.science.fuel_system.fuels import (PETROL, Premix)
+from tickover.science.engine.pressure_decay import (leak_from_decay)
+from tickover.science.fuel_system.mixture import (mixture_change)
+from tickover.science.fuel_system.mixture_advice import (NEEDLE_UNSURE, advise)
+from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting)
+from tickover.science.fuel_system.needle import (Needle)
+from tickover.science.fasteners.tightening_sequence import (tightening)
+from tickover.science.core.input_checks import (OutOfRange)
 
 NEEDLE = Needle(1.6, 8.0, 0.75)
 

@@ -12,16 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.torque_tools import (
-    CLASSES,
-    INDICATING,
-    Conformity,
-    SetTorque,
-    largest_setting,
-    permissible_deviation,
-    torque_given,
-)
-from tickover.science.valid import OutOfRange
+from tickover.science.fasteners.torque_tools import (CLASSES, INDICATING, Conformity, SetTorque, largest_setting, permissible_deviation, torque_given)
+from tickover.science.core.input_checks import (OutOfRange)
 
 
 @pytest.mark.parametrize(

@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tickover.science.fuels import FUELS, Premix
-from tickover.science.mixture_setting import AirOfTheDay, Setting
-from tickover.science.runup import Finding, Levels, Measure, RunUp, Trace, Weight
-from tickover.science.tuning import Needles, Step, cold_margin, next_step, span_words
+from tickover.science.fuel_system.fuels import (FUELS, Premix)
+from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting)
+from tickover.science.run_up import (Finding, Levels, Measure, RunUp, Trace, Weight)
+from tickover.science.run_up.needle_setting import (Needles, Step, cold_margin, next_step, span_words)
 
 NOW = Needles(1.0, 1.25)
 SPANS = {"low": (0.5, 1.75), "high": (0.75, 2.0)}

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.valid import OutOfRange, checked, checked_choice, checked_one
+from tickover.science.core.input_checks import (OutOfRange, checked, checked_choice, checked_one)
 
 
 def refused(value: object, lower: float, upper: float, unit: str = "") -> str:

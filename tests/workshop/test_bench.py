@@ -9,10 +9,10 @@ from typing import Any
 
 import pytest
 
-from tickover.formats.number import ImplausibleNumber, NumberError
-from tickover.workshop.bench import actions, queries
-from tickover.workshop.bench.models import Job, KitNote, Reading, SecondCheck, StepMark
-from tickover.workshop.journal.models import Entry
+from tickover.formats.text.number import (ImplausibleNumber, NumberError)
+from tickover.workshop.visits import (actions, queries)
+from tickover.workshop.visits.models import (Job, KitNote, Reading, SecondCheck, StepMark)
+from tickover.workshop.kernel.models import (Entry)
 from tickover.workshop.people.actions import change_workshop
 
 pytestmark = pytest.mark.usefixtures("verified")

@@ -12,15 +12,15 @@ from django.test import Client
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.formats.number import ImplausibleNumber, NumberError
+from tickover.formats.text.number import (ImplausibleNumber, NumberError)
 from tickover.sheets import Geometry, LimitRow, shipped_sheets
-from tickover.workshop.bench import actions, queries
-from tickover.workshop.bench.actions import Entry
-from tickover.workshop.bench.asked import TYPED
-from tickover.workshop.bench.computed import COMPUTATIONS, Site
-from tickover.workshop.bench.judging import judge, take
-from tickover.workshop.bench.measuring import Measured, asks_of, entry_near, measure, near
-from tickover.workshop.bench.models import Reading
+from tickover.workshop.visits import (actions, queries)
+from tickover.workshop.visits.actions import (Entry)
+from tickover.workshop.readings.input_fields import (TYPED)
+from tickover.workshop.readings.computed import (COMPUTATIONS, Site)
+from tickover.workshop.readings.judging import (judge, take)
+from tickover.workshop.readings.measuring import (Measured, asks_of, entry_near, measure, near)
+from tickover.workshop.visits.models import (Reading)
 from tickover.workshop.instruments.queries import Gauge
 
 SHEET = next(iter(shipped_sheets().values()))

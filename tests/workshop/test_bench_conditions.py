@@ -14,18 +14,20 @@ from django.test import Client
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.formats.number import NumberError
+from tickover.formats.text.number import (NumberError)
 from tickover.sheets import Condition, Geometry, LimitRow, SheetError, shipped_sheets
-from tickover.sheets.limits import COMPUTED_FROM
-from tickover.workshop.bench import actions, computed, paper, queries
-from tickover.workshop.bench.actions import BenchError, Entry
-from tickover.workshop.bench.computed import COMPUTATIONS, NoComputationError, Site
-from tickover.workshop.bench.judging import judge, take
-from tickover.workshop.bench.measuring import Measured, asks_of, entry_near, measure
-from tickover.workshop.bench.models import Reading
+from tickover.sheets.schema.limits import (COMPUTED_FROM)
+from tickover.workshop.visits import (actions, queries)
+from tickover.workshop.readings import (computed)
+from tickover.workshop.logbook import (job_papers)
+from tickover.workshop.visits.actions import (BenchError, Entry)
+from tickover.workshop.readings.computed import (COMPUTATIONS, NoComputationError, Site)
+from tickover.workshop.readings.judging import (judge, take)
+from tickover.workshop.readings.measuring import (Measured, asks_of, entry_near, measure)
+from tickover.workshop.visits.models import (Reading)
 from tickover.workshop.instruments.queries import Gauge
-from tickover.workshop.sums import queries as sums
-from tickover.workshop.sums.catalogue import SUMS
+from tickover.workshop.calculations import (queries as sums)
+from tickover.workshop.calculations.catalogue import (SUMS)
 
 SHEETS = shipped_sheets().values()
 STEP = "inlet-hold"
@@ -262,7 +264,7 @@ def test_the_page_and_the_papers_say_so(
     assert "Marked done with this reading, the step keeps the engine from release." in page
     assert "This test asks for 1 to 1.5 min." in page
     assert "Conditions of the test" in page and "Look for the bubble" not in page
-    pdf = pypdf.PdfReader(io.BytesIO(paper.work_card(queries.job_sheet(job))))
+    pdf = pypdf.PdfReader(io.BytesIO(job_papers.work_card(queries.job_sheet(job))))
     text = " ".join(" ".join(page.extract_text() for page in pdf.pages).replace("\u200b", "").split())
     assert "not valid" in text and "Were seconds meant?" in text
 

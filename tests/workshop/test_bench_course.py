@@ -12,10 +12,11 @@ import pytest
 from django.test import Client
 
 from tickover.sheets import TypeSheet
-from tickover.workshop.bench import actions, offers, paper, queries
-from tickover.workshop.bench.actions import BenchError
-from tickover.workshop.bench.models import AddedTask, HandOver, Job, KitNote, Pause, Remark, StepMark
-from tickover.workshop.journal.models import Entry
+from tickover.workshop.visits import (actions, offers, queries)
+from tickover.workshop.logbook import (job_papers)
+from tickover.workshop.visits.actions import (BenchError)
+from tickover.workshop.visits.models import (AddedTask, HandOver, Job, KitNote, Pause, Remark, StepMark)
+from tickover.workshop.kernel.models import (Entry)
 from tickover.workshop.people.actions import change_person
 from tickover.workshop.programme.models import TaskDone
 
@@ -154,7 +155,7 @@ def test_the_release_names_every_card_lot_and_next_due(check: Job, hands: Any, b
     hands.do_all(check)
     hands.release(check)
     sheet = queries.job_sheet(check)
-    pages = pypdf.PdfReader(io.BytesIO(paper.release(sheet))).pages
+    pages = pypdf.PdfReader(io.BytesIO(job_papers.release(sheet))).pages
     text = " ".join(" ".join(page.extract_text() for page in pages).split())
     assert ", ".join(f"“{card.title}”" for card in sheet.cards) in text
     due = text[text.index("Next due") :]

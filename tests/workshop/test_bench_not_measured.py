@@ -10,11 +10,13 @@ from typing import Any
 import pypdf
 import pytest
 
-from tickover.workshop.bench import actions, hand_back, paper, queries, task_actions
-from tickover.workshop.bench.actions import BenchError
-from tickover.workshop.bench.models import NotMeasured, SecondCheck
-from tickover.workshop.journal.models import Entry
-from tickover.workshop.register import paper as register_paper
+from tickover.workshop.visits import (actions, queries)
+from tickover.workshop.logbook import (hand_back, job_papers)
+from tickover.workshop.visits.recording import (task_actions)
+from tickover.workshop.visits.actions import (BenchError)
+from tickover.workshop.visits.models import (NotMeasured, SecondCheck)
+from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.logbook import (engine_papers as register_paper)
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -147,11 +149,11 @@ def test_the_card_the_release_the_hand_back_sheet_and_the_logbook_tell_of_it(
     actions.leave_unmeasured(run, USE, SCALE, **by)
     actions.mark_done(run, USE, **by)
     hands.do_all(run)
-    card = words(paper.work_card(queries.job_sheet(run)))
+    card = words(job_papers.work_card(queries.job_sheet(run)))
     assert "not measured" in card and "Because the scale is lent out. Noted by Tilda Reeve." in card
     hands.release(run)
     sheet = queries.job_sheet(run)
-    released = words(paper.release(sheet))
+    released = words(job_papers.release(sheet))
     assert f"(step {step(run).number}): not measured, because {SCALE}." in released
     for told in (hand_back.hand_back(sheet), register_paper.logbook(outer)):
         assert f"not measured, because {SCALE}." in words(told)

@@ -14,9 +14,10 @@ from django.test import Client
 from PIL import Image
 
 from tickover.sheets import shipped_sheets
-from tickover.workshop.bench import actions, paper, queries
-from tickover.workshop.bench.actions import BenchError
-from tickover.workshop.bench.models import StepMark
+from tickover.workshop.visits import (actions, queries)
+from tickover.workshop.logbook import (job_papers)
+from tickover.workshop.visits.actions import (BenchError)
+from tickover.workshop.visits.models import (StepMark)
 from tickover.workshop.photos import actions as photos
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -88,7 +89,7 @@ def test_the_reason_is_on_the_work_card_and_on_the_release(job: Any, by: dict[st
     actions.mark_done(job, STEP, no_photo="the tablet's lens is broken", **by)
     hands.do_all(job)
     hands.release(job)
-    for made in (paper.work_card, paper.release):
+    for made in (job_papers.work_card, job_papers.release):
         assert "No photo, because the tablet's lens is broken." in _words(made(queries.job_sheet(job)))
 
 

@@ -15,13 +15,14 @@ import pytest
 from django.db import connection
 from django.test import Client
 
-from tickover.formats.number import ImplausibleNumber, NumberError
-from tickover.workshop.bench import actions, paper, queries
-from tickover.workshop.bench.actions import BenchError, DoubtfulInstrumentError, Entry
-from tickover.workshop.bench.models import Reading
+from tickover.formats.text.number import (ImplausibleNumber, NumberError)
+from tickover.workshop.visits import (actions, queries)
+from tickover.workshop.logbook import (job_papers)
+from tickover.workshop.visits.actions import (BenchError, DoubtfulInstrumentError, Entry)
+from tickover.workshop.visits.models import (Reading)
 from tickover.workshop.instruments import actions as instruments
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
-from tickover.workshop.journal.verification import verify
+from tickover.workshop.audit.verify import (verify)
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -148,7 +149,7 @@ def test_out_of_calibration_is_told_and_does_not_block(
     assert sheet.blockers == [] and len(told) == 1
     assert "out of calibration, which ran out on 13 Aug 2025" in sheet.warnings[0]
     hands.release(service)
-    for printed in (paper.work_card, paper.release):
+    for printed in (job_papers.work_card, job_papers.release):
         text = words(printed(queries.job_sheet(service)))
         assert "Mark: Depth gauge, DG-1: out of calibration" in text
         assert "Tilda Reeve acknowledged it." in text and "U = 0.01 mm (k = 2)" in text
@@ -285,7 +286,7 @@ def test_as_found_outside_is_told_and_does_not_block(
     found_reading = pair.found.reading
     assert (found_reading.shown, found_reading.verdict.decision, pair.left) == ("7.0", "outside", None)
     hands.release(found)
-    text = words(paper.release(queries.job_sheet(found)))
+    text = words(job_papers.release(queries.job_sheet(found)))
     assert "As found and as left" in text and "7.0 N·m, outside" in text and "not read" in text
 
 
@@ -358,8 +359,8 @@ def behind_its_back(db: None) -> Callable[..., Any]:
 
     from django.db import transaction
 
-    from tickover.workshop.journal.chain import canonical, entry_hash
-    from tickover.workshop.journal.models import Entry as JournalEntry
+    from tickover.workshop.kernel.chain import (canonical, entry_hash)
+    from tickover.workshop.kernel.models import (Entry as JournalEntry)
 
     drop = {
         "sqlite": ["DROP TRIGGER IF EXISTS journal_entry_no_update"],

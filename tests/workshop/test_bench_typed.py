@@ -10,13 +10,13 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from tickover.formats.number import ImplausibleNumber, NumberError
+from tickover.formats.text.number import (ImplausibleNumber, NumberError)
 from tickover.sheets import shipped_sheets
-from tickover.workshop.bench import actions
-from tickover.workshop.bench.asked import Entry
-from tickover.workshop.bench.computed import Site
-from tickover.workshop.bench.judging import judge, take
-from tickover.workshop.bench.models import Reading
+from tickover.workshop.visits import (actions)
+from tickover.workshop.readings.input_fields import (Entry)
+from tickover.workshop.readings.computed import (Site)
+from tickover.workshop.readings.judging import (judge, take)
+from tickover.workshop.visits.models import (Reading)
 
 SHEET = shipped_sheets()["velisk-185"]
 RUNNING = "cht"

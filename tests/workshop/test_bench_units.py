@@ -12,10 +12,11 @@ import pypdf
 import pytest
 from django.test import Client
 
-from tickover.formats.number import NumberError
-from tickover.workshop.bench import actions, paper, queries
-from tickover.workshop.bench.actions import Entry
-from tickover.workshop.bench.models import Reading
+from tickover.formats.text.number import (NumberError)
+from tickover.workshop.visits import (actions, queries)
+from tickover.workshop.logbook import (job_papers)
+from tickover.workshop.visits.actions import (Entry)
+from tickover.workshop.visits.models import (Reading)
 from tickover.workshop.instruments import actions as instruments
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
 
@@ -143,7 +144,7 @@ def test_a_changed_unit_is_said_beside_the_number_and_on_the_result(bench: Bench
     assert "<strong>99 psi = 6.83 bar.</strong>" in page.partition('id="in-words"')[2]
     page = bench.post(typed="fast", unit="psi", instrument="PG-1", unit_for="PG-1")
     assert "<strong>Typed in psi, not bar.</strong>" in page
-    text = _words(paper.work_card(queries.job_sheet(job)))
+    text = _words(job_papers.work_card(queries.job_sheet(job)))
     assert "Typed 0.5 psi = 0.034 bar." in text
 
 

@@ -13,17 +13,18 @@ import pypdf
 import pytest
 from django.test import Client
 
-from tickover.workshop.bench import actions, blank_card, paper, queries
-from tickover.workshop.bench.models import StepMark
+from tickover.workshop.visits import (actions, queries)
+from tickover.workshop.logbook import (blank_card, job_papers)
+from tickover.workshop.visits.models import (StepMark)
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument, add_instrument, calibrate
-from tickover.workshop.register import bundle
-from tickover.workshop.register import paper as register_paper
-from tickover.workshop.sums import queries as sums
-from tickover.workshop.sums.catalogue import SUMS
-from tickover.workshop.trouble import actions as trouble
-from tickover.workshop.trouble import from_readings
-from tickover.workshop.trouble import queries as trouble_queries
-from tickover.workshop.trouble.actions import NewSession
+from tickover.workshop.logbook import (bundle)
+from tickover.workshop.logbook import (engine_papers as register_paper)
+from tickover.workshop.calculations import (queries as sums)
+from tickover.workshop.calculations.catalogue import (SUMS)
+from tickover.workshop.fault_finding import (actions as trouble)
+from tickover.workshop.fault_finding.evidence import (from_readings)
+from tickover.workshop.fault_finding import (queries as trouble_queries)
+from tickover.workshop.fault_finding.actions import (NewSession)
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -100,10 +101,10 @@ def test_the_page_shows_it_once_the_second_is_in(
 
 
 def test_the_work_card_keeps_it_back(job: Any, confirmed: Callable[[Any], None]) -> None:
-    told = of_pdf(paper.work_card(queries.job_sheet(job)))
+    told = of_pdf(job_papers.work_card(queries.job_sheet(job)))
     assert FIRST not in told and "taken; shown after the second reading" in told
     confirmed(job)
-    told = of_pdf(paper.work_card(queries.job_sheet(job)))
+    told = of_pdf(job_papers.work_card(queries.job_sheet(job)))
     assert FIRST in told and SECOND in told
 
 
@@ -185,7 +186,7 @@ def test_as_found_and_as_left_keep_it_back(
     hands.do(job, LEVER, typed=FIRST, checked=False)
     page = signed_in(crew.inspector).get(f"/jobs/{job.number}/release/").content.decode()
     assert "after the second reading" in page and FIRST not in page and "1.50" in page
-    card = of_pdf(paper.work_card(queries.job_sheet(job)))
+    card = of_pdf(job_papers.work_card(queries.job_sheet(job)))
     assert FIRST not in card
 
 

@@ -20,14 +20,15 @@ import pytest
 from django.apps import apps
 
 from tests.workshop.test_photos import picture
-from tickover.workshop.bench.actions import Entry, take_reading
+from tickover.workshop.visits.actions import (Entry, take_reading)
+from tickover.workshop.engine_time.actions import add_track_log
 from tickover.workshop.instruments import actions as instruments
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
-from tickover.workshop.journal.models import Recorded
+from tickover.workshop.kernel.models import (Recorded)
 from tickover.workshop.photos import actions as photos
-from tickover.workshop.register import bundle, files, records
-from tickover.workshop.register.actions import add_track_log
-from tickover.workshop.register.component_actions import Done, NewComponent, add_component, fit
+from tickover.workshop.logbook import (bundle, records)
+from tickover.workshop.kernel import (evidence_files)
+from tickover.workshop.components.actions import (Done, NewComponent, add_component, fit)
 from tickover.workshop.register.models import EngineTimeEntry
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -160,7 +161,7 @@ def test_photos_go_with_it_but_for_those_withdrawn_and_of_other_engines(
 
 def test_a_photo_whose_file_is_gone_is_told_of(sold: Any, crew: Any, now: datetime) -> None:
     row = photos.add_photo("engine/1200", picture(), who=crew.technician, at=now)
-    place = files.place_of(row.image.sha256)
+    place = evidence_files.place_of(row.image.sha256)
     data = place.read_bytes()
     place.unlink()
     assert row.image.sha256 in opened(sold).read(f"photos/{row.number}-missing.txt").decode()
@@ -190,7 +191,7 @@ def test_what_a_spreadsheet_would_run_is_plain_text(sold: Any) -> None:
 
 
 def test_the_logbook_in_it_is_the_one_that_is_printed(sold: Any) -> None:
-    from tickover.workshop.register.paper import logbook
+    from tickover.workshop.logbook.engine_papers import (logbook)
 
     held = opened(sold)
     assert held.read("logbook.pdf") == logbook(sold)

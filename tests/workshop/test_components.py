@@ -12,12 +12,12 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
-from tickover.workshop.journal.models import Entry
-from tickover.workshop.register import actions as register
-from tickover.workshop.register import component_actions as actions
-from tickover.workshop.register import component_queries as queries
+from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.components import (actions)
+from tickover.workshop.components import (queries)
 from tickover.workshop.register.actions import RegisterError
-from tickover.workshop.register.meter_actions import Reading, read_meter
+from tickover.workshop.engine_time.meter_actions import (Reading, read_meter)
 from tickover.workshop.register.models import Component
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -90,7 +90,7 @@ def test_a_correction_of_the_engines_time_reaches_the_component(
     slip = ran(outer, 70.0, 25)
     ran(outer, 7.0, 25)
     actions.remove(one, done(20))
-    register.withdraw(slip, "typed twice", who=crew.technician, at=now)
+    time_actions.withdraw(slip, "typed twice", who=crew.technician, at=now)
     assert time_h(one, now) == 7.0
 
 
@@ -126,7 +126,7 @@ def test_a_log_is_cut_at_the_moment_of_fitting(
     carburettor: Any, outer: Any, crew: Any, igc: Any, now: datetime
 ) -> None:
     start = now - timedelta(days=1)
-    log = register.add_track_log(outer, igc(start, minutes=30), "a.igc", who=crew.technician, at=now)
+    log = time_actions.add_track_log(outer, igc(start, minutes=30), "a.igc", who=crew.technician, at=now)
     one = carburettor("C-1")
     run_start = datetime.fromisoformat(log.runs[0][0])
     actions.fit(one, outer, actions.Done(run_start + timedelta(minutes=12), crew.technician, now))
@@ -277,8 +277,8 @@ class Fleet(RuleBasedStateMachine):
     @rule(engine=st.integers(0, 1), hours_h=st.integers(1, 9))
     def runs(self, engine: int, hours_h: int) -> None:
         self.day += timedelta(days=1)
-        typed = register.TypedHours(hours_h, 0.1, self.day.date(), "log entry", "pilot's log")
-        register.enter_hours(self.engines[engine], typed, who=self.who, at=self.day)
+        typed = time_actions.TypedHours(hours_h, 0.1, self.day.date(), "log entry", "pilot's log")
+        time_actions.enter_hours(self.engines[engine], typed, who=self.who, at=self.day)
         if engine in self.on:
             self.ran[self.on[engine]] += hours_h
             self.while_fitted[engine] += hours_h

@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 
 from tests.workshop.test_bench_course import asking
-from tickover.workshop.bench import actions as bench
-from tickover.workshop.bench import queries as jobs
-from tickover.workshop.bench.models import Job
+from tickover.workshop.visits import (actions as bench)
+from tickover.workshop.visits import (queries as jobs)
+from tickover.workshop.visits.models import (Job)
 from tickover.workshop.defects import actions, queries
 from tickover.workshop.defects.actions import DefectError, NewDefect, Until
 from tickover.workshop.defects.models import (

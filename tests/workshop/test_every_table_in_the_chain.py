@@ -14,11 +14,11 @@ from django.db import connection, models, transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tickover.workshop.journal import actions as journal
-from tickover.workshop.journal.models import Chained, Entry, Recorded
-from tickover.workshop.journal.verification import chained_models, recorded_models, verify
+from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel.models import (Chained, Entry, Recorded)
+from tickover.workshop.audit.verify import (chained_models, recorded_models, verify)
 from tickover.workshop.people.models import Person, Workshop
-from tickover.workshop.register import files
+from tickover.workshop.kernel import (evidence_files)
 from tickover.workshop.register.models import EvidenceFile
 
 OUTSIDE = {
@@ -83,7 +83,7 @@ def _value(field: Any, model: type[Chained], rows: dict[Any, Any], now: datetime
     if field.related_model:
         return None if field.related_model is model else rows[field.related_model].pk
     if (model, field.name) == (EvidenceFile, "sha256"):
-        return files.keep(b"evidence")
+        return evidence_files.keep(b"evidence")
     by_kind: list[tuple[Any, Any]] = [
         (models.BooleanField, True),
         (models.FloatField, 1.5),
@@ -283,7 +283,7 @@ def test_a_table_that_is_gone_is_named_and_the_rest_is_checked(
     book: dict[Any, Any], table: str, now: datetime
 ) -> None:
     how = "CASCADE" if connection.vendor == "postgresql" else ""
-    files.place_of(book[EvidenceFile].sha256).write_bytes(b"changed")
+    evidence_files.place_of(book[EvidenceFile].sha256).write_bytes(b"changed")
     with sql() as cursor:
         settle(cursor)
         cursor.execute(f"DROP TABLE {table} {how}")
@@ -366,15 +366,15 @@ def test_a_person_changed_while_others_are_checked_is_no_fault(
     book: dict[Any, Any], now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The entries are read before the rows, and somebody works on in between."""
-    from tickover.workshop.journal import verification
+    from tickover.workshop.audit import (verify)
     from tickover.workshop.people.actions import NewPerson, add_person, change_person
 
-    inside: Callable[..., Any] = verification.RowCheck
+    inside: Callable[..., Any] = verify.RowCheck
 
     def meanwhile(*arguments: Any) -> Any:
         change_person(book[Person], {"authority": "T-9"}, "renewed", actor="maud", at=now)
         add_person(NewPerson("pip", "Pip", "Arden", "technician"), at=now)
         return inside(*arguments)
 
-    monkeypatch.setattr(verification, "RowCheck", meanwhile)
+    monkeypatch.setattr(verify, "RowCheck", meanwhile)
     assert verify().faults == ()

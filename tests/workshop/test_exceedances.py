@@ -12,16 +12,17 @@ import pytest
 from django.test import Client
 
 from tests.workshop.test_runs_pages import table
-from tickover.workshop.bench import actions, hand_back, paper
-from tickover.workshop.bench import queries as bench
-from tickover.workshop.bench.actions import BenchError, Entry
-from tickover.workshop.bench.exceedances import Spot
-from tickover.workshop.bench.models import ExceedanceAnswer, Job, Reading, Release
-from tickover.workshop.journal.models import Entry as Journal
+from tickover.workshop.visits import (actions)
+from tickover.workshop.logbook import (hand_back, job_papers)
+from tickover.workshop.visits import (queries as bench)
+from tickover.workshop.visits.actions import (BenchError, Entry)
+from tickover.workshop.visits.steps.exceedances import (Spot)
+from tickover.workshop.visits.models import (ExceedanceAnswer, Job, Reading, Release)
+from tickover.workshop.kernel.models import (Entry as Journal)
 from tickover.workshop.people.actions import change_workshop
-from tickover.workshop.register import logbook_sections
-from tickover.workshop.runs import actions as runs
-from tickover.workshop.runs import of_job
+from tickover.workshop.logbook import (sections)
+from tickover.workshop.run_ups import (actions as runs)
+from tickover.workshop.run_ups import (of_visit)
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -194,10 +195,10 @@ def test_a_renewed_part_answers_it_and_is_named_everywhere(
     assert "12.0 N.m" in held["said"]
     told = "Part renewed: Inlet flange, plastic, lot L-31, by Tilda Reeve, 5 May 2025."
     assert held["answer"] == told
-    for pdf in (paper.release(sheet), paper.work_card(sheet), hand_back.hand_back(sheet)):
+    for pdf in (job_papers.release(sheet), job_papers.work_card(sheet), hand_back.hand_back(sheet)):
         assert told in words(pdf) and "12.0 N·m set (never more than 10 N·m" in words(pdf)
     jobs = next(
-        s for s in logbook_sections.sections(sheet.job.engine, hands.at) if s.title == "Jobs and releases"
+        s for s in sections.sections(sheet.job.engine, hands.at) if s.title == "Jobs and releases"
     )
     assert told in " ".join(jobs.rows[0])
     client = signed_in(crew.technician)
@@ -320,9 +321,9 @@ def test_an_over_speed_by_the_makers_figure_is_one(
     job = hands.open(outer, "diaphragm-service")
     hands.do_all(job)
     run_up(job, crew, now, full=8700.0, climb=0.0)
-    assert not of_job.exceedances(of_job.told(job))
+    assert not of_visit.exceedances(of_visit.told(job))
     spot = run_up(job, crew, now, full=9000.0, climb=0.0)
-    (found,) = of_job.exceedances(of_job.told(job))
+    (found,) = of_visit.exceedances(of_visit.told(job))
     assert found.spot == Spot(spot.place, "rpm-stop") and "Never more than 8900 rpm" in found.said
 
 

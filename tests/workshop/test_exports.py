@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from tickover.workshop.programme import export
+from tickover.formats import spreadsheet
 from tickover.workshop.register import actions as register
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -77,12 +77,12 @@ def test_the_page_links_to_the_same_list_as_a_file(technician: Client) -> None:
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r", "\uff1d"])
 def test_no_cell_is_run_by_a_spreadsheet(start: str) -> None:
     text = f"{start}cmd|' /C calc'!A0"
-    assert export.safe_cell(text) == f"'{text}"
+    assert spreadsheet.safe_cell(text) == f"'{text}"
 
 
 @pytest.mark.parametrize("value", ["Tern 1", "a=b", "", 3.5, -3.5, None])
 def test_other_cells_stay_as_they_are(value: Any) -> None:
-    assert export.safe_cell(value) == ("" if value is None else value)
+    assert spreadsheet.safe_cell(value) == ("" if value is None else value)
 
 
 def test_a_name_that_looks_like_a_formula_is_text_in_csv_and_itself_in_json(

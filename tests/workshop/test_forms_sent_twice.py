@@ -15,12 +15,13 @@ from django.utils import timezone
 
 import tickover.workshop
 from tests.conftest import PASSWORD
-from tickover.workshop.bench import actions as bench
-from tickover.workshop.journal import forms
-from tickover.workshop.journal import middleware as answers
-from tickover.workshop.journal.models import Entry, FormKey
+from tickover.workshop.visits import (actions as bench)
+from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.kernel import (idempotency)
+from tickover.workshop.web import (idempotency_middleware as answers)
+from tickover.workshop.kernel.models import (Entry, FormKey)
 from tickover.workshop.register import actions as register
-from tickover.workshop.register import meter_actions
+from tickover.workshop.engine_time import (meter_actions)
 from tickover.workshop.register.models import EngineTimeEntry
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -122,7 +123,7 @@ def test_a_script_that_sends_twice_is_told_where_the_first_led(page: Client) -> 
 
 def test_a_key_is_forgotten_after_a_week(enter: Any) -> None:
     now = timezone.now()
-    kept, gone = now - forms.KEPT + timedelta(hours=1), now - forms.KEPT - timedelta(hours=1)
+    kept, gone = now - idempotency.KEPT + timedelta(hours=1), now - idempotency.KEPT - timedelta(hours=1)
     FormKey.objects.create(key="kept", arrival="a", at=kept)
     FormKey.objects.create(key="gone", arrival="a", at=gone)
     enter()
@@ -155,7 +156,7 @@ def test_hours_that_differ_are_not_asked_about(enter: Any, other: dict[str, str]
 
 def test_hours_that_were_withdrawn_are_not_asked_about(enter: Any, crew: Any, now: Any) -> None:
     enter()
-    register.withdraw(EngineTimeEntry.objects.get(), "wrong engine", who=crew.technician, at=now)
+    time_actions.withdraw(EngineTimeEntry.objects.get(), "wrong engine", who=crew.technician, at=now)
     assert enter("l" * 22).status_code == 302
 
 
@@ -193,8 +194,8 @@ def test_a_table_of_hours_asks_nothing_and_reports_each_line(page: Client, enter
 
 def test_an_entry_that_no_form_made_is_never_asked_about(outer: Any, crew: Any, now: Any) -> None:
     for _ in range(2):
-        typed = register.TypedHours(1.5, 0.1, date(2025, 5, 5), "log entry", "log")
-        register.enter_hours(outer, typed, who=crew.technician, at=now)
+        typed = time_actions.TypedHours(1.5, 0.1, date(2025, 5, 5), "log entry", "log")
+        time_actions.enter_hours(outer, typed, who=crew.technician, at=now)
     assert entered() == 2
 
 

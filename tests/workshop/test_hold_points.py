@@ -11,12 +11,13 @@ import pypdf
 import pytest
 from django.test import Client
 
-from tickover.workshop.bench import actions, blank_card, hold_points, paper, queries
-from tickover.workshop.bench.actions import BenchError
-from tickover.workshop.bench.models import NotMeasured, Reading, SecondCheck, StepMark
-from tickover.workshop.journal.models import Entry
+from tickover.workshop.visits import (actions, hold_points, queries)
+from tickover.workshop.logbook import (blank_card, job_papers)
+from tickover.workshop.visits.actions import (BenchError)
+from tickover.workshop.visits.models import (NotMeasured, Reading, SecondCheck, StepMark)
+from tickover.workshop.kernel.models import (Entry)
 from tickover.workshop.people.actions import change_workshop
-from tickover.workshop.runs import actions as runs
+from tickover.workshop.run_ups import (actions as runs)
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -210,7 +211,7 @@ def test_a_sheet_that_says_nothing_holds_the_steps_that_close_a_joint(
 
 def test_the_card_on_paper_says_before_what_to_hold(service: Any, outer: Any) -> None:
     says = "Hold: before step 21: Lay the new metering gasket on the body, and before the engine runs"
-    for card in (paper.work_card(queries.job_sheet(service)), blank_card.blank_card(outer, SERVICE)):
+    for card in (job_papers.work_card(queries.job_sheet(service)), blank_card.blank_card(outer, SERVICE)):
         pages = pypdf.PdfReader(io.BytesIO(card)).pages
         assert says in " ".join(" ".join(p.extract_text() for p in pages).split())
 

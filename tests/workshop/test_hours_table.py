@@ -9,9 +9,10 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from tickover.formats.hours_csv import read_hours_csv
-from tickover.workshop.journal.models import Entry
-from tickover.workshop.register import actions, queries
-from tickover.workshop.register.bulk import ReportLine, import_hours
+from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.engine_time import queries as engine_time
+from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.engine_time.table_of_hours import (ReportLine, import_hours)
 from tickover.workshop.register.models import EngineTimeEntry
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -39,7 +40,7 @@ def test_each_good_line_adds_its_hours(enter: Callable[..., Any], outer: Any, in
         "1200,2025-05-03,0.5,,,estimate,",
     )
     assert outcomes(report) == [(2, "entered"), (3, "entered"), (4, "entered")]
-    assert queries.total_time(outer).hours_h == 2.0
+    assert engine_time.total_time(outer).hours_h == 2.0
     entry = EngineTimeEntry.objects.get(entry_sequence=report[0].sequence)
     assert (entry.duration_h, entry.sd_h, entry.grade, entry.method) == (1.5, 0.2, "log entry", "page 12")
     assert Entry.objects.get(sequence=report[0].sequence).actor == "tilda"
@@ -53,7 +54,7 @@ def test_a_bad_line_does_not_cost_the_good_ones(enter: Callable[..., Any], outer
     assert outcomes(report) == [(2, "entered"), (3, "refused"), (4, "refused")]
     assert report[1].said.startswith("Column date: ")
     assert report[2].said == "No engine with serial 9 is in the register."
-    assert queries.total_time(outer).hours_h == 1.5
+    assert engine_time.total_time(outer).hours_h == 1.5
 
 
 def test_a_table_handed_in_again_enters_nothing_twice(enter: Callable[..., Any], outer: Any) -> None:
@@ -81,11 +82,11 @@ def test_what_was_withdrawn_may_be_entered_again(
     enter: Callable[..., Any], outer: Any, crew: Any, now: Any
 ) -> None:
     (line,) = enter("1200,2025-05-01,1.5,,,log entry,")
-    actions.withdraw(
+    time_actions.withdraw(
         EngineTimeEntry.objects.get(entry_sequence=line.sequence), "by mistake", who=crew.technician, at=now
     )
     assert outcomes(enter("1200,2025-05-01,1.5,,,log entry,")) == [(2, "entered")]
-    assert queries.total_time(outer).hours_h == 1.5
+    assert engine_time.total_time(outer).hours_h == 1.5
 
 
 def test_meter_readings_add_their_difference_whatever_their_order(
@@ -114,7 +115,7 @@ def test_the_page_reports_on_each_line(signed_in: Callable[..., Any], crew: Any,
     assert answer.status_code == 200
     assert "1 line entered, 0 there already, 1 refused." in text
     assert "Column date: &quot;soon&quot; is not a day" in text
-    assert queries.total_time(outer).hours_h == 1.5
+    assert engine_time.total_time(outer).hours_h == 1.5
 
 
 @pytest.mark.parametrize(("data", "says"), [(b"a,b\n", "no column called"), (b"\x89PNG\r\n", "PNG picture")])

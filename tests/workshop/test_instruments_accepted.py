@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
-from tickover.workshop.bench import actions as bench
-from tickover.workshop.bench.actions import BenchError, DoubtfulInstrumentError, Entry
-from tickover.workshop.bench.models import Reading
+from tickover.workshop.visits import (actions as bench)
+from tickover.workshop.visits.actions import (BenchError, DoubtfulInstrumentError, Entry)
+from tickover.workshop.visits.models import (Reading)
 from tickover.workshop.instruments import actions
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
 

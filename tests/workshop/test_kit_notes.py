@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.bench import actions, queries
-from tickover.workshop.bench.models import Job, KitNote
-from tickover.workshop.journal.models import Entry
+from tickover.workshop.visits import (actions, queries)
+from tickover.workshop.visits.models import (Job, KitNote)
+from tickover.workshop.kernel.models import (Entry)
 
 pytestmark = pytest.mark.usefixtures("verified")
 

@@ -11,7 +11,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from tickover.sheets import fingerprint, load_sheet, sheet_data, shipped_texts
-from tickover.workshop.bench import queries as bench
+from tickover.workshop.visits import (queries as bench)
 from tickover.workshop.knowledge import actions, queries, tables
 from tickover.workshop.knowledge.differences import differences, merged
 from tickover.workshop.knowledge.effects import effects
@@ -19,7 +19,7 @@ from tickover.workshop.knowledge.tables import Place
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.register import queries as register
-from tickover.workshop.register import sheet_actions
+from tickover.workshop.register import (type_sheet_actions)
 from tickover.workshop.register.actions import RegisterError
 from tickover.workshop.register.models import SheetVersion
 
@@ -127,11 +127,11 @@ def test_a_draft_without_a_difference_is_not_kept(crew: Any, set_key: Any, now: 
 
 def test_a_version_cannot_be_kept_twice_nor_without_a_reason(crew: Any, sheet: Any, now: Any) -> None:
     with pytest.raises(RegisterError, match="kept already"):
-        sheet_actions.keep_version(sheet.text, "why", who=crew.manager, at=now)
+        type_sheet_actions.keep_version(sheet.text, "why", who=crew.manager, at=now)
     with pytest.raises(RegisterError, match="few words why"):
-        sheet_actions.keep_version(sheet.text, " ", who=crew.manager, at=now)
+        type_sheet_actions.keep_version(sheet.text, " ", who=crew.manager, at=now)
     with pytest.raises(RegisterError, match="do not fit"):
-        sheet_actions.keep_version("a = 1", "why", who=crew.manager, at=now)
+        type_sheet_actions.keep_version("a = 1", "why", who=crew.manager, at=now)
     assert SheetVersion.objects.count() == 1
 
 
@@ -200,7 +200,7 @@ def test_an_engine_comes_into_the_register_with_a_new_owner_or_one_that_is_there
 
     for serial in ("1777", "1778"):
         new = NewEngine(f"Engine {serial}", serial, "velisk-185", "external-pulse", date(2025, 1, 1))
-        engine = sheet_actions.register_engine(new, "Nils Tarn", who=crew.technician, at=now)
+        engine = type_sheet_actions.register_engine(new, "Nils Tarn", who=crew.technician, at=now)
     assert engine.owner.engines.count() == 2
 
 

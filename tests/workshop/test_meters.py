@@ -8,15 +8,12 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.journal.models import Entry
-from tickover.workshop.register import actions, moments, queries
-from tickover.workshop.register.meter_actions import (
-    LowerReadingError,
-    Reading,
-    last_reading,
-    read_meter,
-    replace_meter,
-)
+from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.engine_time import queries as engine_time
+from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.register import (actions)
+from tickover.workshop.engine_time import (at_a_time)
+from tickover.workshop.engine_time.meter_actions import (LowerReadingError, Reading, last_reading, read_meter, replace_meter)
 from tickover.workshop.register.models import MeterReading
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -34,7 +31,7 @@ def read(crew: Any, outer: Any, now: datetime) -> Callable[..., MeterReading]:
 
 
 def total_h(engine: Any) -> float:
-    return round(queries.total_time(engine).hours_h, 6)
+    return round(engine_time.total_time(engine).hours_h, 6)
 
 
 def test_the_first_reading_adds_nothing(read: Any, outer: Any) -> None:
@@ -68,10 +65,10 @@ def test_a_track_log_that_comes_later_takes_its_time_out_of_the_meters(
 ) -> None:
     read(100.0, 10)
     read(101.0, 0)
-    log = actions.add_track_log(outer, igc(), "late.igc", who=crew.technician, at=now)
+    log = time_actions.add_track_log(outer, igc(), "late.igc", who=crew.technician, at=now)
     assert log.duration_h > 0.4
     assert total_h(outer) == 1.0
-    actions.withdraw(log, "another engine's", who=crew.technician, at=now)
+    time_actions.withdraw(log, "another engine's", who=crew.technician, at=now)
     assert total_h(outer) == 1.0
 
 
@@ -172,10 +169,10 @@ def test_a_withdrawn_reading_counts_no_more_and_the_next_one_spans_both_periods(
     read(100.0, 10)
     slip = read(109.0, 6)
     last = read(109.5, 5)
-    actions.withdraw(slip.entry, "misread", who=crew.technician, at=now)
+    time_actions.withdraw(slip.entry, "misread", who=crew.technician, at=now)
     assert total_h(outer) == 9.5
-    assert moments.newest(last.entry).duration_h == pytest.approx(9.5)
-    actions.withdraw(moments.newest(last.entry), "misread too", who=crew.technician, at=now)
+    assert at_a_time.newest(last.entry).duration_h == pytest.approx(9.5)
+    time_actions.withdraw(at_a_time.newest(last.entry), "misread too", who=crew.technician, at=now)
     assert total_h(outer) == 0.0
     assert read(101.5, 1).entry.duration_h == pytest.approx(1.5)
 
@@ -185,7 +182,7 @@ def test_without_its_first_reading_the_second_is_the_first(
 ) -> None:
     first = read(10.0, 10)
     read(15.0, 5)
-    actions.withdraw(first.entry, "of another engine", who=crew.technician, at=now)
+    time_actions.withdraw(first.entry, "of another engine", who=crew.technician, at=now)
     assert total_h(outer) == 0.0
 
 
@@ -216,11 +213,11 @@ def test_hours_are_typed_on_the_engines_page(signed_in: Any, crew: Any, outer: A
     page = signed_in(crew.technician)
     sent = {"hours_h": "12.5", "on_day": "2025-05-01", "grade": "owner's word", "method": "by telephone"}
     assert page.post("/engines/1200/hours/", sent).status_code == 302
-    word = queries.standing_entries(outer).get()
+    word = engine_time.standing_entries(outer).get()
     assert (word.duration_h, word.grade) == (12.5, "owner's word")
     assert word.sd_h == pytest.approx(0.05 + 0.15 * 12.5)
     assert page.post("/engines/1200/hours/", {**sent, "sd_h": "0.3"}).status_code == 302
-    assert queries.standing_entries(outer).order_by("-id")[0].sd_h == 0.3
+    assert engine_time.standing_entries(outer).order_by("-id")[0].sd_h == 0.3
     wrong = page.post("/engines/1200/hours/", {**sent, "grade": "engine meter"})
     assert wrong.status_code == 422
 
@@ -229,7 +226,7 @@ def test_hours_are_worked_out_from_fuel(signed_in: Any, crew: Any, outer: Any) -
     page = signed_in(crew.technician)
     sent = {"litres": "42", "litres_per_hour": "3.5", "on_day": "2025-05-01"}
     assert page.post("/engines/1200/fuel/", sent).status_code == 302
-    entry = queries.standing_entries(outer).get()
+    entry = engine_time.standing_entries(outer).get()
     # 42 l at 3.5 l/h by hand; within a quarter, two standard deviations.
     assert (entry.duration_h, entry.sd_h, entry.grade) == (12.0, 1.5, "estimate")
     refused = page.post("/engines/1200/fuel/", {**sent, "litres_per_hour": "0"})
@@ -237,6 +234,6 @@ def test_hours_are_worked_out_from_fuel(signed_in: Any, crew: Any, outer: Any) -
 
 
 def test_a_grade_that_only_a_recorder_gives_is_not_typed(crew: Any, outer: Any, now: datetime) -> None:
-    typed = actions.TypedHours(1.0, 0.1, now.date(), "logger", "said so")
+    typed = time_actions.TypedHours(1.0, 0.1, now.date(), "logger", "said so")
     with pytest.raises(actions.RegisterError, match="Hours are entered by log entry"):
-        actions.enter_hours(outer, typed, who=crew.technician, at=now)
+        time_actions.enter_hours(outer, typed, who=crew.technician, at=now)

@@ -13,8 +13,8 @@ import pytest
 from django.utils import timezone
 
 from tickover.demo.tracklogs import make_igc
+from tickover.workshop.engine_time import actions as time_actions
 from tickover.workshop.programme import queries
-from tickover.workshop.register import actions as register
 
 NIGHTS = {
     "no change": datetime(2026, 3, 20, 23, 30, tzinfo=UTC),
@@ -31,7 +31,7 @@ def test_a_flight_through_the_night_counts_its_minutes(
     settings.TIME_ZONE = "Europe/Berlin"
     with timezone.override("Europe/Berlin"):
         data = make_igc(np.random.default_rng(3), NIGHTS[night], [(5.0, 170.0)])
-        entry = register.add_track_log(outer, data, "night.igc", who=crew.technician, at=LATER)
+        entry = time_actions.add_track_log(outer, data, "night.igc", who=crew.technician, at=LATER)
     assert entry.duration_h == pytest.approx(165 / 60, abs=0.02)
     assert entry.on_day == NIGHTS[night].date()
 

@@ -16,9 +16,12 @@ from django.db import transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tickover.science.reconcile import joined, length_s
-from tickover.workshop.register import actions, moments, queries
-from tickover.workshop.register.evidence import ReadLog
+from tickover.science.engine_time.reconciling import (joined, length_s)
+from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.engine_time import queries as engine_time
+from tickover.workshop.register import (actions)
+from tickover.workshop.engine_time import (at_a_time)
+from tickover.workshop.engine_time.reading_logs import (ReadLog)
 from tickover.workshop.register.models import RECONCILED, EngineTimeEntry
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -65,7 +68,7 @@ def add(crew: Any, now: datetime, monkeypatch: pytest.MonkeyPatch) -> Callable[.
     monkeypatch.setattr(actions, "read_track_log", read_flight)
 
     def add(engine: Any, flight: Flight) -> EngineTimeEntry:
-        return actions.add_track_log(engine, flight.data, "told.igc", who=crew.technician, at=now)
+        return time_actions.add_track_log(engine, flight.data, "told.igc", who=crew.technician, at=now)
 
     return add
 
@@ -75,7 +78,7 @@ MIDDLE = Flight(NOISE, 20, 40, ((25, 35),))
 
 
 def minutes(engine: Any) -> float:
-    return round(60 * queries.total_time(engine).hours_h, 6)
+    return round(60 * engine_time.total_time(engine).hours_h, 6)
 
 
 @pytest.mark.parametrize("order", [(WHOLE, MIDDLE), (MIDDLE, WHOLE)], ids=["lesser first", "better first"])
@@ -84,9 +87,9 @@ def test_the_better_log_decides_where_both_listen(add: Any, outer: Any, order: S
         add(outer, flight)
     # 0 to 20 and 40 to 60 by the lesser, 25 to 35 by the better.
     assert minutes(outer) == 50
-    lesser = queries.standing_entries(outer).get(grade=SPEED)
+    lesser = engine_time.standing_entries(outer).get(grade=SPEED)
     assert lesser.method == RECONCILED and len(lesser.runs) == 2
-    assert minutes_of(moments.original(lesser)) == 60
+    assert minutes_of(at_a_time.original(lesser)) == 60
     assert "left to it" in lesser.remarks[0]
 
 
@@ -97,7 +100,7 @@ def minutes_of(entry: EngineTimeEntry) -> float:
 def test_both_entries_of_a_reconciled_log_stay_visible(add: Any, outer: Any) -> None:
     first = add(outer, WHOLE)
     add(outer, MIDDLE)
-    lines = {line.sequence: line for line in queries.time_lines(outer)}
+    lines = {line.sequence: line for line in engine_time.time_lines(outer)}
     assert lines[first.entry_sequence].replaced
     assert any(line.replaces_sequence == first.entry_sequence for line in lines.values())
 
@@ -112,9 +115,9 @@ def test_withdrawing_the_better_log_gives_its_minutes_back(
 ) -> None:
     add(outer, WHOLE)
     better = add(outer, MIDDLE)
-    actions.withdraw(better, "another engine's", who=crew.technician, at=now)
+    time_actions.withdraw(better, "another engine's", who=crew.technician, at=now)
     assert minutes(outer) == 60
-    assert "counts again" in queries.standing_entries(outer).get(grade=SPEED).remarks[0]
+    assert "counts again" in engine_time.standing_entries(outer).get(grade=SPEED).remarks[0]
 
 
 def test_a_flight_that_a_better_log_covers_whole_is_refused(add: Any, outer: Any) -> None:
@@ -135,11 +138,11 @@ def test_real_files_of_two_grades_are_brought_in_line(
 ) -> None:
     early = now - timedelta(days=1)
     for data in (igc(early, channel=None), igc(early + timedelta(minutes=10), minutes=15)):
-        actions.add_track_log(outer, data, "flight.igc", who=crew.technician, at=now)
-    assert queries.standing_entries(outer).count() == 2
+        time_actions.add_track_log(outer, data, "flight.igc", who=crew.technician, at=now)
+    assert engine_time.standing_entries(outer).count() == 2
     # One flight of half an hour: the lesser log counts ten minutes before, and what comes after.
-    assert queries.total_time(outer).hours_h < 0.75
-    assert np.isfinite(queries.total_time(outer).sd_h)
+    assert engine_time.total_time(outer).hours_h < 0.75
+    assert np.isfinite(engine_time.total_time(outer).sd_h)
 
 
 def test_hours_typed_for_the_day_of_a_log_are_asked_about(

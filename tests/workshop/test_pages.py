@@ -15,14 +15,14 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import get_resolver
 
-from tickover.workshop.bench import actions as bench
-from tickover.workshop.bench import queries as jobs
-from tickover.workshop.bench.models import Closure, Job, KitNote, Reading, Release, SecondCheck, StepMark
-from tickover.workshop.journal.models import Entry
+from tickover.workshop.visits import (actions as bench)
+from tickover.workshop.visits import (queries as jobs)
+from tickover.workshop.visits.models import (Closure, Job, KitNote, Reading, Release, SecondCheck, StepMark)
+from tickover.workshop.engine_time.actions import add_track_log
+from tickover.workshop.kernel.models import (Entry)
 from tickover.workshop.people.actions import NewPerson, add_person
-from tickover.workshop.register import files
-from tickover.workshop.register.actions import add_track_log
-from tickover.workshop.register.component_actions import NewComponent, add_component
+from tickover.workshop.kernel import (evidence_files)
+from tickover.workshop.components.actions import (NewComponent, add_component)
 from tickover.workshop.register.models import Component, EngineTimeEntry
 
 PASSWORD = "a-long-enough-password"
@@ -48,25 +48,25 @@ class Place:
             "programme:today": "/",
             "programme:engines": "/engines/",
             "programme:task": "/engines/1200/tasks/diaphragm-service/",
-            "register:engine": "/engines/1200/",
-            "register:entry": f"/engines/1200/time/{self.entry.entry_sequence}/",
-            "register:component": f"/components/{self.component.entry_sequence}/",
-            "register:evidence": f"/evidence/{sha256}/",
-            "register:track-log-to-try": "/track-log-to-try/",
-            "register:hours-table": "/hours-from-a-table/",
-            "register:component-card": f"/components/{self.component.entry_sequence}/card.pdf",
-            "register:logbook": "/engines/1200/logbook.pdf",
-            "register:label": "/engines/1200/label.pdf",
-            "register:bundle": "/engines/1200/bundle.zip",
-            "bench:blank-card": "/engines/1200/tasks/diaphragm-service/blank-card.pdf",
-            "bench:hand-back": f"/jobs/{done}/hand-back.pdf",
-            "bench:jobs": "/jobs/",
-            "bench:job": f"/jobs/{number}/",
-            "bench:step": f"/jobs/{number}/steps/make-safe/",
-            "bench:release": f"/jobs/{number}/release/",
-            "bench:exceedances": f"/jobs/{number}/exceedances/",
-            "bench:work-card": f"/jobs/{number}/work-card.pdf",
-            "bench:release-paper": f"/jobs/{done}/release.pdf",
+            "engines:engine": "/engines/1200/",
+            "engines:entry": f"/engines/1200/time/{self.entry.entry_sequence}/",
+            "engines:component": f"/components/{self.component.entry_sequence}/",
+            "engines:evidence": f"/evidence/{sha256}/",
+            "engines:track-log-to-try": "/track-log-to-try/",
+            "engines:hours-table": "/hours-from-a-table/",
+            "engines:component-card": f"/components/{self.component.entry_sequence}/card.pdf",
+            "engines:logbook": "/engines/1200/logbook.pdf",
+            "engines:label": "/engines/1200/label.pdf",
+            "engines:bundle": "/engines/1200/bundle.zip",
+            "visits:blank-card": "/engines/1200/tasks/diaphragm-service/blank-card.pdf",
+            "visits:hand-back": f"/jobs/{done}/hand-back.pdf",
+            "visits:jobs": "/jobs/",
+            "visits:job": f"/jobs/{number}/",
+            "visits:step": f"/jobs/{number}/steps/make-safe/",
+            "visits:release": f"/jobs/{number}/release/",
+            "visits:exceedances": f"/jobs/{number}/exceedances/",
+            "visits:work-card": f"/jobs/{number}/work-card.pdf",
+            "visits:release-paper": f"/jobs/{done}/release.pdf",
             "journal:journal": "/journal/",
             "journal:entry": "/journal/1/",
         }
@@ -76,56 +76,56 @@ class Place:
         job = f"/jobs/{self.job.number}"
         step = f"{job}/steps/flange-torque"
         return {
-            "register:add-track-log": "/engines/1200/track-log/",
-            "register:withdraw": f"/engines/1200/time/{self.entry.entry_sequence}/withdraw/",
-            "register:move-edges": f"/engines/1200/time/{self.entry.entry_sequence}/runs/",
-            "register:enter-hours": "/engines/1200/hours/",
-            "register:enter-fuel": "/engines/1200/fuel/",
-            "register:read-meter": "/engines/1200/meter/",
-            "register:replace-meter": "/engines/1200/meter/replace/",
-            "register:import-hours": "/hours-from-a-table/enter/",
-            "register:add-component": "/engines/1200/components/new/",
-            "register:fit": "/engines/1200/components/fit/",
-            "register:swap": "/engines/1200/components/swap/",
-            "register:remove": f"/components/{self.component.entry_sequence}/remove/",
-            "register:take-back": f"/components/{self.component.entry_sequence}/take-back/",
-            "register:overhaul": "/engines/1200/overhaul/",
-            "register:take-back-overhaul": "/engines/1200/overhaul/take-back/",
-            "bench:open-job": "/engines/1200/tasks/diaphragm-service/open-job/",
-            "bench:note-kit": f"{job}/kit/",
-            "bench:close": f"{job}/close/",
-            "bench:renew-part": f"{job}/exceedances/renewed/",
-            "bench:decide-exceedance": f"{job}/exceedances/decision/",
-            "bench:reading": f"{step}/reading/",
-            "bench:unmeasured": f"{step}/unmeasured/",
-            "bench:done": f"{step}/done/",
-            "bench:reopen": f"{step}/reopen/",
-            "bench:second-check": f"{step}/second-check/",
+            "engines:add-track-log": "/engines/1200/track-log/",
+            "engines:withdraw": f"/engines/1200/time/{self.entry.entry_sequence}/withdraw/",
+            "engines:move-edges": f"/engines/1200/time/{self.entry.entry_sequence}/runs/",
+            "engines:enter-hours": "/engines/1200/hours/",
+            "engines:enter-fuel": "/engines/1200/fuel/",
+            "engines:read-meter": "/engines/1200/meter/",
+            "engines:replace-meter": "/engines/1200/meter/replace/",
+            "engines:import-hours": "/hours-from-a-table/enter/",
+            "engines:add-component": "/engines/1200/components/new/",
+            "engines:fit": "/engines/1200/components/fit/",
+            "engines:swap": "/engines/1200/components/swap/",
+            "engines:remove": f"/components/{self.component.entry_sequence}/remove/",
+            "engines:take-back": f"/components/{self.component.entry_sequence}/take-back/",
+            "engines:overhaul": "/engines/1200/overhaul/",
+            "engines:take-back-overhaul": "/engines/1200/overhaul/take-back/",
+            "visits:open-job": "/engines/1200/tasks/diaphragm-service/open-job/",
+            "visits:note-kit": f"{job}/kit/",
+            "visits:close": f"{job}/close/",
+            "visits:renew-part": f"{job}/exceedances/renewed/",
+            "visits:decide-exceedance": f"{job}/exceedances/decision/",
+            "visits:reading": f"{step}/reading/",
+            "visits:unmeasured": f"{step}/unmeasured/",
+            "visits:done": f"{step}/done/",
+            "visits:reopen": f"{step}/reopen/",
+            "visits:second-check": f"{step}/second-check/",
         }
 
 
 OF_PEOPLE = {"people:sign-in", "people:sign-in-by-link", "people:sign-out", "people:change-person"}
 OF_A_COURSE = {
-    *{"bench:more-work", "bench:remark", "bench:pause", "bench:resume", "bench:hand-over"},
-    *{"bench:add-task", "bench:remove-task"},
+    *{"visits:more-work", "visits:remark", "visits:pause", "visits:resume", "visits:hand-over"},
+    *{"visits:add-task", "visits:remove-task"},
 }
 """Tried in `test_bench_course.py`."""
 LOOKS = [
     *["programme:today", "programme:engines", "programme:task", "journal:journal", "journal:entry"],
-    *["register:engine", "register:entry", "register:evidence", "register:track-log-to-try"],
-    *["register:component", "register:hours-table", "register:component-card", "register:logbook"],
-    *["register:label", "register:bundle", "bench:blank-card", "bench:hand-back"],
-    *["bench:jobs", "bench:job", "bench:step", "bench:release", "bench:work-card", "bench:release-paper"],
-    "bench:exceedances",
+    *["engines:engine", "engines:entry", "engines:evidence", "engines:track-log-to-try"],
+    *["engines:component", "engines:hours-table", "engines:component-card", "engines:logbook"],
+    *["engines:label", "engines:bundle", "visits:blank-card", "visits:hand-back"],
+    *["visits:jobs", "visits:job", "visits:step", "visits:release", "visits:work-card", "visits:release-paper"],
+    "visits:exceedances",
 ]
 WRITES = [
-    *["register:add-track-log", "register:withdraw", "bench:open-job", "bench:note-kit", "bench:close"],
-    *["bench:reading", "bench:unmeasured", "bench:done", "bench:reopen", "bench:second-check"],
-    *["bench:renew-part", "bench:decide-exceedance"],
-    *["register:move-edges", "register:enter-hours", "register:enter-fuel", "register:read-meter"],
-    *["register:replace-meter", "register:add-component", "register:fit", "register:swap"],
-    "register:import-hours",
-    *["register:remove", "register:take-back", "register:overhaul", "register:take-back-overhaul"],
+    *["engines:add-track-log", "engines:withdraw", "visits:open-job", "visits:note-kit", "visits:close"],
+    *["visits:reading", "visits:unmeasured", "visits:done", "visits:reopen", "visits:second-check"],
+    *["visits:renew-part", "visits:decide-exceedance"],
+    *["engines:move-edges", "engines:enter-hours", "engines:enter-fuel", "engines:read-meter"],
+    *["engines:replace-meter", "engines:add-component", "engines:fit", "engines:swap"],
+    "engines:import-hours",
+    *["engines:remove", "engines:take-back", "engines:overhaul", "engines:take-back-overhaul"],
 ]
 
 
@@ -202,10 +202,10 @@ def test_a_page_opens_for_a_technician(place: Place, technician: Client, name: s
     kind = answer["Content-Type"]
     if place.looks[name].endswith(".pdf"):
         assert kind == "application/pdf" and answer.content.startswith(b"%PDF-")
-    elif name == "register:bundle":
+    elif name == "engines:bundle":
         assert kind == "application/zip" and b"".join(answer.streaming_content).startswith(b"PK")
-    elif name in ("register:evidence", "register:track-log-to-try"):
-        assert files.sha256_of(b"".join(answer)) == place.entry.evidence.sha256
+    elif name in ("engines:evidence", "engines:track-log-to-try"):
+        assert evidence_files.sha256_of(b"".join(answer)) == place.entry.evidence.sha256
         assert "attachment" in answer["Content-Disposition"]
     else:
         page = answer.content.decode()
@@ -230,7 +230,7 @@ def test_a_form_from_a_stranger_writes_nothing(place: Place, client: Client, nam
 
 @pytest.mark.parametrize("name", [*LOOKS, *WRITES])
 def test_the_wrong_method_is_refused(place: Place, technician: Client, name: str) -> None:
-    if name == "bench:release":
+    if name == "visits:release":
         assert technician.put(place.looks[name]).status_code == 405
     elif name in LOOKS:
         assert technician.post(place.looks[name]).status_code == 405
@@ -391,7 +391,7 @@ def test_an_entry_is_withdrawn_with_a_reason(place: Place, technician: Client) -
 def test_an_entry_can_be_looked_at_though_its_evidence_is_damaged(
     signed_in: Callable[..., Client], crew: Any, place: Place, damage: str
 ) -> None:
-    kept = files.place_of(place.entry.evidence.sha256)
+    kept = evidence_files.place_of(place.entry.evidence.sha256)
     whole, client = kept.read_bytes(), signed_in(crew.technician)
     kept.unlink()
     if damage == "changed":

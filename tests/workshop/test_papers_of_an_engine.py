@@ -12,12 +12,12 @@ import pypdf
 import pytest
 from django.test import Client
 
-from tickover.workshop.bench import actions as bench
-from tickover.workshop.bench import queries as jobs
-from tickover.workshop.journal.models import Entry
+from tickover.workshop.visits import (actions as bench)
+from tickover.workshop.visits import (queries as jobs)
+from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.kernel.models import (Entry)
 from tickover.workshop.programme.models import Bulletin
-from tickover.workshop.register import actions
-from tickover.workshop.register.component_actions import Done, NewComponent, add_component, fit, take_back
+from tickover.workshop.components.actions import (Done, NewComponent, add_component, fit, take_back)
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -270,8 +270,8 @@ def test_a_fitting_taken_back_stays_on_the_card_and_in_the_logbook(
 def test_the_logbook_keeps_known_estimated_and_not_known_apart(
     flown: Any, crew: Any, now: datetime, browser: Client
 ) -> None:
-    guess = actions.TypedHours(40.0, 8.0, date(2025, 1, 1), "estimate", "seller's guess")
-    actions.enter_hours(flown, guess, who=crew.manager, at=now)
+    guess = time_actions.TypedHours(40.0, 8.0, date(2025, 1, 1), "estimate", "seller's guess")
+    time_actions.enter_hours(flown, guess, who=crew.manager, at=now)
     said = words(fetched(browser, "/engines/1200/logbook.pdf"))
     known, rest = said.split("What is estimated")
     estimated, unknown = rest.split("What is not known")
@@ -300,7 +300,7 @@ def test_a_withdrawn_entry_stays_in_the_logbook_and_counts_no_more(
     flown: Any, crew: Any, now: datetime, browser: Client
 ) -> None:
     entry = flown.time_entries.order_by("id").last()
-    actions.withdraw(entry, "entered twice", who=crew.manager, at=now)
+    time_actions.withdraw(entry, "entered twice", who=crew.manager, at=now)
     said = words(fetched(browser, "/engines/1200/logbook.pdf"))
     assert "12.5 h (±" in said and "replaced, counts no more" in said
     assert f"withdraws entry {entry.entry_sequence}" in said and "entered twice" in said
@@ -309,7 +309,7 @@ def test_a_withdrawn_entry_stays_in_the_logbook_and_counts_no_more(
 def test_a_bulletin_stands_in_the_logbook_with_why_it_applies(
     flown: Any, crew: Any, now: datetime, browser: Client
 ) -> None:
-    from tickover.workshop.journal import actions as journal
+    from tickover.workshop.kernel import (actions as journal)
 
     row = Bulletin(
         identifier="VB-7", issued_by="Velisk", title="Reed petals", sheet_id=flown.sheet_id, builds=[],

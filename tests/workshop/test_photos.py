@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 from PIL import Image, ImageFile, JpegImagePlugin
 
-from tickover.workshop.journal.verification import verify
+from tickover.workshop.audit.verify import (verify)
 from tickover.workshop.photos import actions, opening, queries, subjects
 from tickover.workshop.photos.models import Photo
-from tickover.workshop.register import files
+from tickover.workshop.kernel import (evidence_files)
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -148,7 +148,7 @@ def photo(outer: Any, crew: Any, now: datetime) -> Photo:
 def test_a_photo_is_kept_by_its_hash_and_found_with_its_subject(photo: Photo) -> None:
     assert queries.photos_of("engine/1200") == [photo] == queries.photos_under("engine/1200")
     assert photo.note == "the plug" and photo.subject == "engine/1200"
-    assert files.sha256_of(queries.image_bytes(photo)) == photo.image.sha256
+    assert evidence_files.sha256_of(queries.image_bytes(photo)) == photo.image.sha256
     assert queries.photos_of("engine/12") == []
 
 
@@ -183,7 +183,7 @@ def test_a_photo_is_of_something(subject: str, crew: Any, now: datetime) -> None
 
 
 def test_verify_sees_a_photo_that_was_changed_or_is_gone(photo: Photo) -> None:
-    place = files.place_of(photo.image.sha256)
+    place = evidence_files.place_of(photo.image.sha256)
     kept = place.read_bytes()
     place.write_bytes(kept + b"x")
     assert any("the file was changed" in f for f in verify().faults)

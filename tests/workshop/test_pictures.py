@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tickover.science.enginetime import Run
+from tickover.science.engine_time.from_log import (Run)
 from tickover.sheets import Build, Fasteners, Hole, Joint, Layer, TypeSheet, shipped_sheets
 from tickover.workshop.pictures import (
     LimitBox,

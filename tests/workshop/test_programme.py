@@ -105,7 +105,7 @@ def test_a_release_moves_the_next_due(outer: Any, hands: Any, hours: Callable[..
 def test_a_log_that_is_withdrawn_gives_the_hours_back(
     outer: Any, crew: Any, hours: Callable[..., Any], now: datetime
 ) -> None:
-    from tickover.workshop.register.actions import withdraw
+    from tickover.workshop.engine_time.actions import withdraw
 
     entry = hours(outer, 100.0, date(2025, 3, 1))
     assert state(outer, date(2025, 3, 2)) == "due"

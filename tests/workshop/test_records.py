@@ -18,21 +18,17 @@ from typing import Any
 import pypdf
 import pytest
 
-from tickover.workshop.bench import actions as bench
-from tickover.workshop.bench import hand_back, paper, queries
-from tickover.workshop.journal import actions as journal
-from tickover.workshop.journal.models import Entry
+from tickover.workshop.visits import (actions as bench)
+from tickover.workshop.logbook import (hand_back, job_papers)
+from tickover.workshop.visits import (queries)
+from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel.models import (Entry)
 from tickover.workshop.people.actions import NewPerson, add_person
 from tickover.workshop.programme.models import Bulletin
-from tickover.workshop.register import actions, bundle
-from tickover.workshop.register import paper as register_paper
-from tickover.workshop.register.component_actions import (
-    Done,
-    NewComponent,
-    add_component,
-    fit,
-    record_overhaul,
-)
+from tickover.workshop.logbook import (bundle)
+from tickover.workshop.logbook import (engine_papers as register_paper)
+from tickover.workshop.components.actions import (Done, NewComponent, add_component, fit, record_overhaul)
 
 DOCS = Path(__file__).parents[2] / "docs" / "records.md"
 
@@ -69,12 +65,12 @@ def job(engine: Any, hands: Any, crew: Any) -> Any:
 
 @pytest.fixture
 def release(job: Any) -> str:
-    return words(paper.release(queries.job_sheet(job)))
+    return words(job_papers.release(queries.job_sheet(job)))
 
 
 @pytest.fixture
 def card(job: Any) -> str:
-    return words(paper.work_card(queries.job_sheet(job)))
+    return words(job_papers.work_card(queries.job_sheet(job)))
 
 
 @pytest.fixture
@@ -217,7 +213,7 @@ def test_ml_a_801_limitations_and_what_is_not_done(release: str) -> None:
 
 def test_a_correction_stays_beside_what_it_corrects(engine: Any, crew: Any, now: datetime) -> None:
     entry = engine.time_entries.order_by("id").first()
-    actions.withdraw(entry, "entered twice", who=crew.manager, at=now)
+    time_actions.withdraw(entry, "entered twice", who=crew.manager, at=now)
     said = words(register_paper.logbook(engine))
     assert "replaced, counts no more" in said and f"withdraws entry {entry.entry_sequence}" in said
 

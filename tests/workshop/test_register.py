@@ -14,8 +14,11 @@ import pytest
 from tickover.formats import igc as igc_format
 from tickover.formats.errors import FormatError
 from tickover.sheets import SheetError, shipped_texts
-from tickover.workshop.journal.models import Entry
-from tickover.workshop.register import actions, files, queries
+from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.engine_time import queries as engine_time
+from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.register import (actions, queries)
+from tickover.workshop.kernel import (evidence_files)
 from tickover.workshop.register.models import Engine, EngineTimeEntry, EvidenceFile, SheetVersion
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -30,7 +33,7 @@ class Counter:
     folder: Path
 
     def add(self, engine: Any, data: bytes, name: str = "flight.igc") -> EngineTimeEntry:
-        return actions.add_track_log(engine, data, name, who=self.who, at=self.at)
+        return time_actions.add_track_log(engine, data, name, who=self.who, at=self.at)
 
     def traces(self) -> tuple[int, int, int, list[str]]:
         kept = sorted(p.name for p in (self.folder / "files").rglob("*") if p.is_file())
@@ -49,7 +52,7 @@ def test_a_track_log_adds_the_time_its_engine_ran(
     # The flight was made to run 30 minutes, a fix every 4 s.
     assert entry.duration_h == pytest.approx(0.5, abs=0.01)
     assert (entry.starts, entry.grade) == (1, "track log with engine noise")
-    assert queries.total_time(outer).hours_h == entry.duration_h
+    assert engine_time.total_time(outer).hours_h == entry.duration_h
     assert len(entry.runs) == 1
 
 
@@ -65,7 +68,7 @@ def test_the_evidence_is_kept_whole_under_its_hash(
         "Tuesday.igc",
     )
     assert (counter.folder / "files" / sha256[:2] / sha256).read_bytes() == data
-    assert queries.derived_again(entry).found.duration_h == entry.duration_h
+    assert engine_time.derived_again(entry).found.duration_h == entry.duration_h
 
 
 def test_file_and_time_stand_in_the_journal(counter: Counter, outer: Any, igc: Callable[..., bytes]) -> None:
@@ -79,7 +82,7 @@ def test_file_and_time_stand_in_the_journal(counter: Counter, outer: Any, igc: C
 def test_times_add_up_and_their_variances_too(hours: Callable[..., Any], outer: Any) -> None:
     hours(outer, 12.0, sd_h=0.3)
     hours(outer, 1.5, sd_h=0.4)
-    total = queries.total_time(outer)
+    total = engine_time.total_time(outer)
     # Hand sum: 12.0 + 1.5; sqrt(0.09 + 0.16) = 0.5.
     assert (total.hours_h, total.sd_h, total.expanded_h) == (13.5, pytest.approx(0.5), pytest.approx(1.0))
     assert total.by_grade == (("log entry", 13.5),)
@@ -88,7 +91,7 @@ def test_times_add_up_and_their_variances_too(hours: Callable[..., Any], outer: 
 def test_time_until_a_day_leaves_out_what_came_after(hours: Callable[..., Any], outer: Any) -> None:
     hours(outer, 2.0, date(2025, 2, 1))
     hours(outer, 3.0, date(2025, 3, 1))
-    assert queries.total_time(outer, until=date(2025, 2, 28)).hours_h == 2.0
+    assert engine_time.total_time(outer, until=date(2025, 2, 28)).hours_h == 2.0
 
 
 @pytest.mark.parametrize("other", [False, True], ids=["same engine", "other engine"])
@@ -119,19 +122,19 @@ def test_two_engines_may_run_at_the_same_time(
 ) -> None:
     counter.add(outer, igc(seed=1))
     counter.add(inner, igc(seed=2))
-    assert queries.total_time(outer).hours_h > 0.4 and queries.total_time(inner).hours_h > 0.4
+    assert engine_time.total_time(outer).hours_h > 0.4 and engine_time.total_time(inner).hours_h > 0.4
 
 
 def test_a_log_added_to_the_wrong_engine_is_withdrawn_and_added_to_the_right_one(
     counter: Counter, outer: Any, inner: Any, igc: Callable[..., bytes]
 ) -> None:
     wrong = counter.add(outer, igc())
-    actions.withdraw(wrong, " wrong engine ", who=counter.who, at=counter.at)
+    time_actions.withdraw(wrong, " wrong engine ", who=counter.who, at=counter.at)
     right = counter.add(inner, igc())
-    assert queries.total_time(outer).hours_h == 0.0
-    assert queries.total_time(inner).hours_h == right.duration_h
+    assert engine_time.total_time(outer).hours_h == 0.0
+    assert engine_time.total_time(inner).hours_h == right.duration_h
     assert EvidenceFile.objects.count() == 1
-    lines = queries.time_lines(outer)
+    lines = engine_time.time_lines(outer)
     assert [(line.replaced, line.replaces_sequence) for line in lines] == [
         (False, wrong.entry_sequence),
         (True, None),
@@ -143,15 +146,15 @@ def test_a_withdrawal_wants_a_reason(counter: Counter, outer: Any, igc: Callable
     entry = counter.add(outer, igc())
     before = counter.traces()
     with pytest.raises(actions.RegisterError, match="why this entry is withdrawn"):
-        actions.withdraw(entry, "  ", who=counter.who, at=counter.at)
+        time_actions.withdraw(entry, "  ", who=counter.who, at=counter.at)
     assert counter.traces() == before
 
 
 def test_an_entry_is_withdrawn_once(counter: Counter, outer: Any, igc: Callable[..., bytes]) -> None:
     entry = counter.add(outer, igc())
-    actions.withdraw(entry, "twice by mistake", who=counter.who, at=counter.at)
+    time_actions.withdraw(entry, "twice by mistake", who=counter.who, at=counter.at)
     with pytest.raises(actions.RegisterError, match="replaced already"):
-        actions.withdraw(entry, "again", who=counter.who, at=counter.at)
+        time_actions.withdraw(entry, "again", who=counter.who, at=counter.at)
 
 
 def test_a_flight_still_to_come_is_refused(counter: Counter, outer: Any, igc: Callable[..., bytes]) -> None:
@@ -225,7 +228,7 @@ def test_a_disk_that_fails_while_writing_leaves_no_half_a_file(
     monkeypatch.setattr("os.fsync", fail)
     with pytest.raises(OSError, match="no space"):
         counter.add(outer, igc())
-    assert not files.place_of(files.sha256_of(igc())).exists()
+    assert not evidence_files.place_of(evidence_files.sha256_of(igc())).exists()
     assert EngineTimeEntry.objects.count() == EvidenceFile.objects.count() == 0
 
 
@@ -236,9 +239,9 @@ def test_hours_that_no_engine_has_are_refused(hours: Callable[..., Any], outer: 
 
 
 def test_hours_of_a_day_to_come_are_refused(crew: Any, outer: Any, now: datetime) -> None:
-    typed = actions.TypedHours(1.0, 0.1, now.date() + timedelta(days=1), "log entry", "pilot's log")
+    typed = time_actions.TypedHours(1.0, 0.1, now.date() + timedelta(days=1), "log entry", "pilot's log")
     with pytest.raises(actions.RegisterError, match="still to come"):
-        actions.enter_hours(outer, typed, who=crew.manager, at=now)
+        time_actions.enter_hours(outer, typed, who=crew.manager, at=now)
 
 
 def test_a_serial_is_in_the_register_once(outer: Any, crew: Any, now: datetime) -> None:

@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.bench import actions, queries
-from tickover.workshop.bench.models import Closure, Job, Release
-from tickover.workshop.journal.models import Entry
+from tickover.workshop.visits import (actions, queries)
+from tickover.workshop.visits.models import (Closure, Job, Release)
+from tickover.workshop.kernel.models import (Entry)
 from tickover.workshop.people.actions import NewPerson, add_person
 from tickover.workshop.programme.models import TaskDone
 

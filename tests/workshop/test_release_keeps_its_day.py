@@ -10,10 +10,11 @@ import pypdf
 import pytest
 from django.db import connection
 
-from tickover.workshop.bench import hand_back, paper, queries
-from tickover.workshop.bench.models import Release
-from tickover.workshop.journal import queries as journal
-from tickover.workshop.journal.verification import verify
+from tickover.workshop.logbook import (hand_back, job_papers)
+from tickover.workshop.visits import (queries)
+from tickover.workshop.visits.models import (Release)
+from tickover.workshop.kernel import (queries as journal)
+from tickover.workshop.audit.verify import (verify)
 from tickover.workshop.people import actions
 from tickover.workshop.people.actions import PeopleError
 from tickover.workshop.people.models import Person
@@ -34,7 +35,7 @@ def words(data: bytes) -> str:
 def printed(release: Release) -> str:
     sheet = queries.job_sheet_by_number(release.job.number)
     assert sheet is not None
-    return words(paper.release(sheet))
+    return words(job_papers.release(sheet))
 
 
 def sql(statement: str, *values: Any) -> None:
@@ -96,7 +97,7 @@ def test_one_from_before_it_held_them_prints_the_name_that_the_journal_has(
 
 
 def test_the_rule_of_a_second_look_is_on_the_paper(outer: Any, hands: Any, crew: Any, now: datetime) -> None:
-    from tickover.workshop.bench import actions as bench
+    from tickover.workshop.visits import (actions as bench)
 
     actions.change_workshop({"works_alone": True, "second_look_minutes": 12}, "alone", actor="maud", at=now)
     job = hands.open(outer)

@@ -8,9 +8,12 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.journal.models import Entry
-from tickover.workshop.register import actions, moments, queries
-from tickover.workshop.register.edge_actions import may_be_moved, move_edges, runs_of
+from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.engine_time import queries as engine_time
+from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.register import (actions)
+from tickover.workshop.engine_time import (at_a_time)
+from tickover.workshop.engine_time.edge_actions import (may_be_moved, move_edges, runs_of)
 from tickover.workshop.register.models import EngineTimeEntry
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -18,7 +21,7 @@ pytestmark = pytest.mark.usefixtures("verified")
 
 @pytest.fixture
 def log(crew: Any, outer: Any, now: datetime, igc: Callable[..., bytes]) -> EngineTimeEntry:
-    return actions.add_track_log(outer, igc(), "Tuesday.igc", who=crew.technician, at=now)
+    return time_actions.add_track_log(outer, igc(), "Tuesday.igc", who=crew.technician, at=now)
 
 
 @pytest.fixture
@@ -37,11 +40,11 @@ def test_a_moved_edge_changes_the_time_and_both_entries_stay(move: Any, log: Any
     ((start, end),) = runs_of(log)
     moved = move(log, (start, later(end, -10)))
     assert moved.duration_h == pytest.approx(log.duration_h - 1 / 6)
-    assert queries.total_time(outer).hours_h == moved.duration_h
+    assert engine_time.total_time(outer).hours_h == moved.duration_h
     assert (moved.method, moved.grade, moved.replaces) == ("runs moved by hand", log.grade, log)
     assert moved.sd_h >= log.sd_h
     assert moved.remarks[0] == "I timed it" and "The log by itself" in moved.remarks[1]
-    assert [line.replaced for line in queries.time_lines(outer)] == [False, True]
+    assert [line.replaced for line in engine_time.time_lines(outer)] == [False, True]
     assert moved.evidence == log.evidence
 
 
@@ -51,14 +54,14 @@ def test_a_run_is_taken_out_or_put_in(move: Any, log: Any, outer: Any) -> None:
     assert two.starts == 2
     none = move(two)
     assert (none.duration_h, none.starts) == (0.0, 0)
-    assert queries.total_time(outer).hours_h == 0.0
+    assert engine_time.total_time(outer).hours_h == 0.0
 
 
 def test_edges_are_moved_again_from_where_they_are(move: Any, log: Any, outer: Any) -> None:
     ((start, end),) = runs_of(log)
     again = move(move(log, (later(start, 2), end)), (later(start, 3), end))
     assert again.duration_h == pytest.approx(log.duration_h - 3 / 60)
-    assert queries.standing_entries(outer).count() == 1
+    assert engine_time.standing_entries(outer).count() == 1
 
 
 REFUSED: dict[str, tuple[Callable[[datetime, datetime], Any], str]] = {
@@ -91,7 +94,7 @@ def test_only_a_log_that_counts_has_edges(
     assert not may_be_moved(typed)
     with pytest.raises(actions.RegisterError, match="Only a log has runs"):
         move(typed)
-    withdrawal = actions.withdraw(log, "wrong engine", who=crew.technician, at=now)
+    withdrawal = time_actions.withdraw(log, "wrong engine", who=crew.technician, at=now)
     with pytest.raises(actions.RegisterError, match="replaced already"):
         move(log)
     assert not may_be_moved(withdrawal)
@@ -101,15 +104,15 @@ def test_moved_runs_leave_to_a_better_log_what_it_covers(
     move: Any, outer: Any, crew: Any, now: datetime, igc: Callable[..., bytes]
 ) -> None:
     early = now - timedelta(days=1)
-    speed = actions.add_track_log(outer, igc(early, channel=None), "a.igc", who=crew.technician, at=now)
+    speed = time_actions.add_track_log(outer, igc(early, channel=None), "a.igc", who=crew.technician, at=now)
     inside = igc(early + timedelta(minutes=10), minutes=15)
-    better = actions.add_track_log(outer, inside, "b.igc", who=crew.technician, at=now)
-    standing = queries.standing_entries(outer).get(grade=speed.grade)
+    better = time_actions.add_track_log(outer, inside, "b.igc", who=crew.technician, at=now)
+    standing = engine_time.standing_entries(outer).get(grade=speed.grade)
     moved = move(standing, (later(early, 1), later(early, 30)))
-    assert moments.original(moved).duration_h == pytest.approx(29 / 60)
+    assert at_a_time.original(moved).duration_h == pytest.approx(29 / 60)
     assert moved.duration_h < 29 / 60
-    actions.withdraw(better, "another engine's", who=crew.technician, at=now)
-    assert queries.total_time(outer).hours_h == pytest.approx(29 / 60)
+    time_actions.withdraw(better, "another engine's", who=crew.technician, at=now)
+    assert engine_time.total_time(outer).hours_h == pytest.approx(29 / 60)
 
 
 def test_edges_are_moved_on_the_entrys_page(signed_in: Any, crew: Any, log: Any, outer: Any) -> None:
@@ -151,7 +154,7 @@ def test_a_flight_past_midnight_has_its_edges_on_both_days(
     signed_in: Any, crew: Any, outer: Any, now: datetime, igc: Callable[..., bytes]
 ) -> None:
     late = datetime(2025, 5, 3, 23, 50, tzinfo=UTC)
-    log = actions.add_track_log(outer, igc(late), "night.igc", who=crew.technician, at=now)
+    log = time_actions.add_track_log(outer, igc(late), "night.igc", who=crew.technician, at=now)
     sent = {"start_0": "23:55:00", "end_0": "00:10:00", "reason": "by the watch"}
     signed_in(crew.technician).post(f"/engines/1200/time/{log.entry_sequence}/runs/", sent)
-    assert queries.total_time(outer).hours_h == pytest.approx(0.25)
+    assert engine_time.total_time(outer).hours_h == pytest.approx(0.25)

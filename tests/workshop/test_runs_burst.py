@@ -9,9 +9,9 @@ import pytest
 import soundfile
 
 from tickover.demo.enginesound import Sounding, engine_sound
-from tickover.science import runup
+from tickover.science import (run_up)
 from tickover.sheets import TypeSheet, load_sheet, shipped_texts
-from tickover.workshop.runs.listening import trace_of
+from tickover.workshop.run_ups.listening import (trace_of)
 
 RATE_HZ = 16_000
 # Idle; two bursts to three quarters: open within 0.8 s, held 2 s, closed within 0.4 s, idle 1.5 s later; full.
@@ -25,7 +25,7 @@ def sheet() -> TypeSheet:
     return load_sheet(shipped_texts()["velisk-185.toml"], "velisk-185.toml")
 
 
-def both(sheet: TypeSheet, **sounding: float) -> tuple[runup.RunUp, runup.RunUp]:
+def both(sheet: TypeSheet, **sounding: float) -> tuple[run_up.RunUp, run_up.RunUp]:
     """What is measured of the run as it is heard, and of its true speed."""
     geometry = sheet.geometry
     how = Sounding(gear_ratio=geometry.gear_ratio, blades=geometry.propeller.blades, **sounding)  # type: ignore[arg-type]
@@ -34,9 +34,9 @@ def both(sheet: TypeSheet, **sounding: float) -> tuple[runup.RunUp, runup.RunUp]
     file = io.BytesIO()
     soundfile.write(file, samples, RATE_HZ, format="WAV")
     frame_s = np.arange(0.0, 56.0, 0.05)
-    true = runup.make_trace(frame_s, truth[np.round(frame_s * RATE_HZ).astype(int)])
+    true = run_up.make_trace(frame_s, truth[np.round(frame_s * RATE_HZ).astype(int)])
     heard, _ = trace_of(file.getvalue(), sheet)
-    return runup.analyse(heard), runup.analyse(true)
+    return run_up.analyse(heard), run_up.analyse(true)
 
 
 @pytest.mark.parametrize(

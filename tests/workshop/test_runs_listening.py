@@ -23,9 +23,9 @@ from django.test import Client
 
 from tickover.demo.enginesound import engine_sound
 from tickover.sheets import load_sheet, shipped_texts
-from tickover.workshop.register import files
-from tickover.workshop.runs import evidence, listening
-from tickover.workshop.runs.models import RunUp
+from tickover.workshop.kernel import (evidence_files)
+from tickover.workshop.run_ups import (evidence, listening)
+from tickover.workshop.run_ups.models import (RunUp)
 
 pytestmark = pytest.mark.usefixtures("verified")
 RATE = 16_000
@@ -125,7 +125,7 @@ def test_a_recording_larger_than_a_table_may_be_is_read_from_disk(technician: Cl
     assert hand_in(technician, out.getvalue(), "long.wav").status_code == 302
     row = RunUp.objects.get()
     assert row.figures["static-rpm-20"] == pytest.approx(7900.0, rel=0.01)
-    assert files.place_of(row.evidence.sha256).read_bytes() == out.getvalue()
+    assert evidence_files.place_of(row.evidence.sha256).read_bytes() == out.getvalue()
 
 
 def test_zeros_under_the_name_of_a_recording_are_refused_at_once(technician: Client, tmp_path: Path) -> None:

@@ -15,17 +15,18 @@ from django.test import Client
 
 from tests.workshop.test_runs_pages import table
 from tickover.sheets import load_sheet, shipped_texts
-from tickover.workshop.bench import actions, paper
-from tickover.workshop.bench import queries as bench
-from tickover.workshop.bench.models import Job, Release
-from tickover.workshop.journal.actions import append
-from tickover.workshop.journal.models import Entry
-from tickover.workshop.journal.verification import verify
+from tickover.workshop.visits import (actions)
+from tickover.workshop.logbook import (job_papers)
+from tickover.workshop.visits import (queries as bench)
+from tickover.workshop.visits.models import (Job, Release)
+from tickover.workshop.kernel.actions import (append)
+from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.audit.verify import (verify)
 from tickover.workshop.programme import actions as programme
-from tickover.workshop.register import files
-from tickover.workshop.runs import actions as runs
-from tickover.workshop.runs import of_job, queries
-from tickover.workshop.runs.models import RunUp
+from tickover.workshop.kernel import (evidence_files)
+from tickover.workshop.run_ups import (actions as runs)
+from tickover.workshop.run_ups import (of_visit, queries)
+from tickover.workshop.run_ups.models import (RunUp)
 
 pytestmark = pytest.mark.usefixtures("verified")
 Take = Callable[..., RunUp]
@@ -62,7 +63,7 @@ def _page(client: Client, job: Job, name: str = "") -> str:
 
 
 def _paper(job: Job) -> str:
-    pages = pypdf.PdfReader(io.BytesIO(paper.release(bench.job_sheet(job)))).pages
+    pages = pypdf.PdfReader(io.BytesIO(job_papers.release(bench.job_sheet(job)))).pages
     return " ".join(" ".join(page.extract_text() for page in pages).split())
 
 
@@ -138,7 +139,7 @@ def test_a_lower_stop_temperature_of_the_maker_keeps_the_engine(
     service: Job, take: Take, hands: Any, sheet_with: Any, unit: str, figures: dict[str, float]
 ) -> None:
     take(service, cht=215.0, seed=1)
-    assert not of_job.told(service)[-1].danger
+    assert not of_visit.told(service)[-1].danger
     sheet_with("limits", "cht", unit=unit, plausible_upper=900.0, **figures)
     with pytest.raises(actions.BenchError, match=r"head reached 21\d °C"):
         hands.release(service)
@@ -183,14 +184,14 @@ def test_a_look_from_outside_asks_for_no_run_up(outer: Any, hands: Any) -> None:
 def test_a_run_handed_in_while_the_release_was_read_is_looked_at_first(
     service: Job, take: Take, hands: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    told = of_job.told
+    told = of_visit.told
 
     def listened(job: Job) -> Any:
         found = told(job)
         take(job, **DANGER)
         return found
 
-    monkeypatch.setattr(of_job, "told", listened)
+    monkeypatch.setattr(of_visit, "told", listened)
     with pytest.raises(actions.BenchError, match="handed in meanwhile"):
         hands.release(service)
     assert not Release.objects.exists()
@@ -198,7 +199,7 @@ def test_a_run_handed_in_while_the_release_was_read_is_looked_at_first(
 
 def test_a_run_whose_file_is_gone_is_named(service: Job, take: Take, hands: Any) -> None:
     run = take(service)
-    place = files.place_of(run.evidence.sha256)
+    place = evidence_files.place_of(run.evidence.sha256)
     data = place.read_bytes()
     place.unlink()
     hands.release(service)
@@ -235,7 +236,7 @@ def test_a_release_from_before_run_ups_stood_on_it_still_verifies(
 @pytest.mark.parametrize("sheet_name", ["velisk-130.toml", "velisk-185.toml", "velisk-230.toml"])
 def test_which_tasks_change_how_an_engine_runs(sheet_name: str) -> None:
     sheet = load_sheet(shipped_texts()[sheet_name], sheet_name)
-    changing = {task.id for task in sheet.programme if of_job.changes_the_running(task, sheet)}
+    changing = {task.id for task in sheet.programme if of_visit.changes_the_running(task, sheet)}
     assert {
         "diaphragm-service", "carburettor-strip", "pop-off-and-hold", "air-filter-service", "reed-renewal",
         "fuel-filter-renewal", "ring-renewal", "seal-renewal", "case-test",

@@ -13,10 +13,11 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from tickover.workshop.journal.models import Entry
+from tickover.workshop.kernel.models import (Entry)
 from tickover.workshop.register.models import EvidenceFile
-from tickover.workshop.runs import actions, queries, urls
-from tickover.workshop.runs.models import Acceptance, KnownColumns, NeedleNote, RunUp
+from tickover.workshop.run_ups import (actions, queries)
+from tickover.workshop.web.run_ups import (urls)
+from tickover.workshop.run_ups.models import (Acceptance, KnownColumns, NeedleNote, RunUp)
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -350,9 +351,9 @@ def test_the_margin_for_colder_air(run: RunUp, technician: Client, coldest: str,
 
 
 def test_a_run_whose_file_is_gone_says_so(run: RunUp, technician: Client, data_folder: Path) -> None:
-    from tickover.workshop.register import files
+    from tickover.workshop.kernel import (evidence_files)
 
-    place = files.place_of(run.evidence.sha256)
+    place = evidence_files.place_of(run.evidence.sha256)
     data = place.read_bytes()
     place.unlink()
     assert (

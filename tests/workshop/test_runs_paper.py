@@ -11,9 +11,10 @@ import pypdf
 import pytest
 
 from tests.workshop.test_runs_pages import table
-from tickover.workshop.runs import actions, paper, queries
-from tickover.workshop.runs.cautions import CAUTIONS
-from tickover.workshop.runs.models import RunUp
+from tickover.workshop.run_ups import (actions, queries)
+from tickover.workshop.logbook import (run_up_papers)
+from tickover.workshop.run_ups.cautions import (CAUTIONS)
+from tickover.workshop.run_ups.models import (RunUp)
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -30,7 +31,7 @@ def take(outer: Any, crew: Any, now: datetime) -> Callable[..., RunUp]:
 
 
 def reader(run: RunUp) -> pypdf.PdfReader:
-    return pypdf.PdfReader(io.BytesIO(paper.run_up(queries.opened(run))))
+    return pypdf.PdfReader(io.BytesIO(run_up_papers.run_up(queries.opened(run))))
 
 
 def text(run: RunUp) -> str:
@@ -76,7 +77,7 @@ def test_the_strip_is_drawn_and_not_photographed(take: Callable[..., RunUp]) -> 
 
 def test_the_paper_is_the_same_for_the_same_run_and_can_be_kept(take: Callable[..., RunUp]) -> None:
     run = take()
-    first, second = (paper.run_up(queries.opened(run)) for _ in range(2))
+    first, second = (run_up_papers.run_up(queries.opened(run)) for _ in range(2))
     assert first == second
     xmp = reader(run).root_object["/Metadata"].get_object().get_data().decode()
     assert "<pdfaid:part>2</pdfaid:part>" in xmp and "<pdfuaid:part>1</pdfuaid:part>" in xmp

@@ -13,18 +13,19 @@ import pytest
 from django.db import transaction
 from django.test import Client
 
-from tickover.workshop.bench import actions, paper
-from tickover.workshop.bench import queries as bench
-from tickover.workshop.bench.actions import Entry
-from tickover.workshop.bench.models import Job, Reading
-from tickover.workshop.bench.reading_line import ReadingLine
+from tickover.workshop.visits import (actions)
+from tickover.workshop.logbook import (job_papers)
+from tickover.workshop.visits import (queries as bench)
+from tickover.workshop.visits.actions import (Entry)
+from tickover.workshop.visits.models import (Job, Reading)
+from tickover.workshop.visits.steps.reading_line import (ReadingLine)
 from tickover.workshop.instruments import actions as instruments
 from tickover.workshop.instruments import queries as register
 from tickover.workshop.instruments.actions import InstrumentError, NewCalibration, NewInstrument
 from tickover.workshop.instruments.gauge import Gauge
 from tickover.workshop.instruments.models import Instrument
-from tickover.workshop.journal.actions import append
-from tickover.workshop.journal.verification import verify
+from tickover.workshop.kernel.actions import (append)
+from tickover.workshop.audit.verify import (verify)
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -150,7 +151,7 @@ def test_a_wrench_that_is_not_recorded_is_named_on_the_release(
     sheet = bench.job_sheet(job)
     assert any("The wrench is not recorded." in warning for warning in sheet.warnings)
     hands.release(job)
-    said = words(paper.release(bench.job_sheet(job)))
+    said = words(job_papers.release(bench.job_sheet(job)))
     assert "set to 10.0 N·m" in said and "wrench not known" in said and "The wrench is not recorded." in said
 
 
@@ -213,7 +214,7 @@ def test_step_work_card_and_release_name_the_wrench(
         assert named in page and "conforms" in page and "set at most 9.6 N·m" in page
     hands.release(job)
     sheet = bench.job_sheet(job)
-    for pdf in (paper.work_card(sheet), paper.release(sheet)):
+    for pdf in (job_papers.work_card(sheet), job_papers.release(sheet)):
         said = words(pdf)
         assert named in said and "set to 10.0 N·m" in said and "conforms" in said and "chance" not in said
 
@@ -233,7 +234,7 @@ def test_the_step_says_what_to_set_before_it_is_set(
 
 def test_where_the_order_leaves_room_nothing_is_advised(outer: Any, hands: Any) -> None:
     """20 N.m ordered and never more than 22: at 4 % it is 20.8 at the most."""
-    from tickover.workshop.bench.setting import advice
+    from tickover.workshop.visits.steps.torque_setting import (advice)
 
     job = hands.open(outer, "silent-blocks-renewal")
     line = next(s for s in bench.job_sheet(job).steps if s.limit and s.limit.id == "m8-in-aluminium")

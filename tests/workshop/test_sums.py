@@ -13,10 +13,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.workshop.sums import units
-from tickover.workshop.sums.catalogue import SUMS
-from tickover.workshop.sums.sum import Field, Sum
-from tickover.workshop.sums.working_out import WorkedOut, plain, work_out
+from tickover.workshop.calculations import (units)
+from tickover.workshop.calculations.catalogue import (SUMS)
+from tickover.workshop.calculations.calculation import (Field, Sum)
+from tickover.workshop.calculations.working_out import (WorkedOut, plain, work_out)
 
 EVERY = [pytest.param(found, id=found.id) for found in SUMS.values()]
 NEVER = ("", "hot", "NaN", "inf", "-1e9999", "1 9/8", "12 bananas", "9" * 39, "-99999999999", "<b>", "1.2.3")

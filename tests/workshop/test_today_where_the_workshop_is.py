@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
+from tickover.workshop.engine_time import actions as time_actions
 from tickover.workshop.instruments import actions as instruments
 from tickover.workshop.instruments import queries
 from tickover.workshop.programme.models import TaskDone
-from tickover.workshop.register import actions as register
-from tickover.workshop.register import component_actions as components
+from tickover.workshop.components import (actions as components)
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -29,7 +29,7 @@ def auckland(settings: Any) -> Iterator[None]:
 
 
 def hours(engine: Any, day: date, by: dict[str, Any]) -> Any:
-    return register.enter_hours(engine, register.TypedHours(1.0, 0.1, day, "log entry", "log"), **by)
+    return time_actions.enter_hours(engine, time_actions.TypedHours(1.0, 0.1, day, "log entry", "log"), **by)
 
 
 def overhaul(engine: Any, day: date, by: dict[str, Any]) -> Any:

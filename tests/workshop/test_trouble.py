@@ -7,18 +7,11 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.journal.models import Entry
-from tickover.workshop.trouble import (
-    actions,
-    ending_actions,
-    photo_actions,
-    queries,
-    reasoning,
-    wording,
-)
-from tickover.workshop.trouble.actions import NewSession, TroubleError
-from tickover.workshop.trouble.models import Answer, Session
-from tickover.workshop.trouble.standing import SessionSheet
+from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.fault_finding import (actions, ending_actions, photo_actions, queries, reasoning, wording)
+from tickover.workshop.fault_finding.actions import (NewSession, TroubleError)
+from tickover.workshop.fault_finding.models import (Answer, Session)
+from tickover.workshop.fault_finding.session_state import (SessionSheet)
 
 pytestmark = pytest.mark.usefixtures("verified")
 

@@ -10,11 +10,11 @@ import pytest
 from django.test import Client
 
 from tickover.science.faults import NOT_LISTED
-from tickover.workshop.bench import actions as bench
-from tickover.workshop.journal.models import Entry
-from tickover.workshop.trouble import actions, cases, ending_actions, queries, reasoning
-from tickover.workshop.trouble.actions import NewSession, TroubleError
-from tickover.workshop.trouble.models import Cure, Session
+from tickover.workshop.visits import (actions as bench)
+from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.fault_finding import (actions, cases, ending_actions, queries, reasoning)
+from tickover.workshop.fault_finding.actions import (NewSession, TroubleError)
+from tickover.workshop.fault_finding.models import (Cure, Session)
 
 pytestmark = pytest.mark.usefixtures("verified")
 

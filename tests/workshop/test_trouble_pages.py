@@ -10,9 +10,10 @@ import pytest
 from django.contrib.messages import get_messages
 from django.test import Client
 
-from tickover.workshop.journal.models import Entry
-from tickover.workshop.trouble import actions, queries, urls
-from tickover.workshop.trouble.models import Session
+from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.fault_finding import (actions, queries)
+from tickover.workshop.web.fault_finding import (urls)
+from tickover.workshop.fault_finding.models import (Session)
 
 pytestmark = pytest.mark.usefixtures("verified")
 

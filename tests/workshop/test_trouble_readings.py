@@ -8,11 +8,12 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.bench.actions import Entry as Entered
-from tickover.workshop.trouble import actions, from_readings, notes, queries, reasoning, record_actions
-from tickover.workshop.trouble.actions import NewSession, TroubleError
-from tickover.workshop.trouble.models import Session
-from tickover.workshop.trouble.standing import SessionSheet
+from tickover.workshop.visits.actions import (Entry as Entered)
+from tickover.workshop.fault_finding import (actions, queries, reasoning, record_actions)
+from tickover.workshop.fault_finding.evidence import (from_readings, notes)
+from tickover.workshop.fault_finding.actions import (NewSession, TroubleError)
+from tickover.workshop.fault_finding.models import (Session)
+from tickover.workshop.fault_finding.session_state import (SessionSheet)
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -145,6 +146,6 @@ class TestNotes:
 
 
 def _steps(job: Any) -> Any:
-    from tickover.workshop.bench import queries as bench
+    from tickover.workshop.visits import (queries as bench)
 
     return bench.job_sheet(job).steps

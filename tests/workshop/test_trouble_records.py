@@ -16,23 +16,16 @@ from django.utils import timezone
 
 from tickover.demo.runups import Behaviour, logger_csv
 from tickover.science.faults.posterior import posterior
-from tickover.science.runup.findings import SIGNS
-from tickover.workshop.runs import actions as runs
-from tickover.workshop.runs import evidence
-from tickover.workshop.runs.models import RunUp
-from tickover.workshop.trouble import (
-    actions,
-    from_runs,
-    grounds,
-    queries,
-    reasoning,
-    record_actions,
-    records,
-)
-from tickover.workshop.trouble.actions import NewSession, TroubleError
-from tickover.workshop.trouble.models import Session
-from tickover.workshop.trouble.standing import SessionSheet
-from tickover.workshop.trouble.trending import heading
+from tickover.science.run_up.findings import (SIGNS)
+from tickover.workshop.run_ups import (actions as runs)
+from tickover.workshop.run_ups import (evidence)
+from tickover.workshop.run_ups.models import (RunUp)
+from tickover.workshop.fault_finding import (actions, queries, reasoning, record_actions)
+from tickover.workshop.fault_finding.evidence import (from_run_ups, prior_adjustments, records)
+from tickover.workshop.fault_finding.actions import (NewSession, TroubleError)
+from tickover.workshop.fault_finding.models import (Session)
+from tickover.workshop.fault_finding.session_state import (SessionSheet)
+from tickover.workshop.fault_finding.evidence.trends import (heading)
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -69,8 +62,8 @@ class TestRunUps:
         from tickover.sheets import shipped_sheets
 
         findings = {f.id for s in shipped_sheets().values() if s.faults for f in s.faults.findings}
-        assert from_runs.TOLD_BY.keys() <= {sign.id for sign in SIGNS}
-        assert set(from_runs.TOLD_BY.values()) <= findings
+        assert from_run_ups.TOLD_BY.keys() <= {sign.id for sign in SIGNS}
+        assert set(from_run_ups.TOLD_BY.values()) <= findings
 
     def test_a_run_up_from_before_the_trouble_is_offered_and_not_counted(
         self, begin: Begin, run_up: Any, now: datetime
@@ -165,7 +158,7 @@ class TestRunUps:
         def gone(run: RunUp) -> Any:
             raise OSError("gone")
 
-        monkeypatch.setattr(from_runs.runs, "opened", gone)
+        monkeypatch.setattr(from_run_ups.runs, "opened", gone)
         assert records.offers(sheet_of(session), now) == []
 
     def test_the_page_links_to_the_run_up(
@@ -265,7 +258,7 @@ class TestGrounds:
     ) -> None:
         session = begin(at=now + timedelta(days=3))
         (row,) = [w for w in sheet_of(session).weightings if w.ground.startswith("last-work/")]
-        assert row.ground == f"last-work/{flange_done.number}" and row.factor == grounds.JUST_DONE
+        assert row.ground == f"last-work/{flange_done.number}" and row.factor == prior_adjustments.JUST_DONE
         assert "intake-leak" in row.causes and "plug-faulty" not in row.causes
 
     def test_work_of_long_ago_does_not(self, flange_done: Any, begin: Begin, now: datetime) -> None:
@@ -284,15 +277,15 @@ class TestGrounds:
     ) -> None:
         session = begin(at=now + timedelta(days=200), follows_job=flange_done)
         (row,) = [w for w in sheet_of(session).weightings if w.ground.startswith("last-work/")]
-        assert row.factor == grounds.CAME_BACK and "come back" in row.words
+        assert row.factor == prior_adjustments.CAME_BACK and "come back" in row.words
 
     def test_overdue_work_makes_the_cause_that_it_keeps_away_likelier(
         self, begin: Begin, now: datetime
     ) -> None:
         sheet = sheet_of(begin(at=now + timedelta(days=800)))
         (row,) = [w for w in sheet.weightings if w.ground == "overdue/diaphragm-service"]
-        assert "metering-diaphragm-hard" in row.causes and row.factor == grounds.OVERDUE
-        assert dict(sheet.factors)["metering-diaphragm-hard"] >= grounds.OVERDUE
+        assert "metering-diaphragm-hard" in row.causes and row.factor == prior_adjustments.OVERDUE
+        assert dict(sheet.factors)["metering-diaphragm-hard"] >= prior_adjustments.OVERDUE
 
     def test_the_odds_of_a_cause_are_multiplied_and_those_of_others_stay(
         self, flange_done: Any, begin: Begin, crew: Any, now: datetime

@@ -14,11 +14,11 @@ from django.db import connection, transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tickover.workshop.journal.actions import append
-from tickover.workshop.journal.models import Entry
-from tickover.workshop.journal.verification import chained_models, verify
-from tickover.workshop.register import actions as register
-from tickover.workshop.register import files
+from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.kernel.actions import (append)
+from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.audit.verify import (chained_models, verify)
+from tickover.workshop.kernel import (evidence_files)
 from tickover.workshop.register.models import EngineTimeEntry, EvidenceFile, SheetVersion
 
 TEXT_COLUMNS = ("at", "actor", "kind", "subject", "body", "previous_hash", "hash")
@@ -41,7 +41,7 @@ def behind_its_back() -> Iterator[Any]:
 @pytest.fixture
 def book(outer: Any, crew: Any, igc: Callable[..., bytes], hands: Any, now: Any) -> Any:
     """A workshop with a track log and a job released: entries of many kinds."""
-    entry = register.add_track_log(outer, igc(), "one.igc", who=crew.technician, at=now)
+    entry = time_actions.add_track_log(outer, igc(), "one.igc", who=crew.technician, at=now)
     job = hands.open(outer)
     hands.do_all(job)
     hands.release(job)
@@ -100,7 +100,7 @@ def test_a_byte_that_is_no_text_at_all_is_named(book: Any) -> None:
 
 
 def test_a_body_made_anew_with_a_fitting_hash_breaks_the_chain_after_it(book: Any) -> None:
-    from tickover.workshop.journal.chain import entry_hash
+    from tickover.workshop.kernel.chain import (entry_hash)
 
     e = Entry.objects.values().get(sequence=4)
     e.pop("hash")
@@ -172,7 +172,7 @@ def test_a_record_taken_out_is_named(book: Any) -> None:
 
 
 def test_a_changed_byte_of_an_evidence_file_is_named(book: Any) -> None:
-    place = files.place_of(book.evidence.sha256)
+    place = evidence_files.place_of(book.evidence.sha256)
     data = bytearray(place.read_bytes())
     data[1000] ^= 1
     place.write_bytes(data)
@@ -181,13 +181,13 @@ def test_a_changed_byte_of_an_evidence_file_is_named(book: Any) -> None:
 
 
 def test_an_evidence_file_that_is_gone_is_named(book: Any) -> None:
-    files.place_of(book.evidence.sha256).unlink()
+    evidence_files.place_of(book.evidence.sha256).unlink()
     faults = verify().faults
     assert names(faults, book.evidence.entry_sequence) and "cannot be read" in faults[0]
 
 
 def test_a_part_of_a_file_left_by_a_crash_is_no_evidence(book: Any, data_folder: Path) -> None:
-    place = files.place_of(book.evidence.sha256)
+    place = evidence_files.place_of(book.evidence.sha256)
     (place.parent / ".part-abc").write_bytes(b"half")
     assert verify().sound and EvidenceFile.objects.count() == 1
 

@@ -10,8 +10,8 @@ from tickover.commands.many_logs import LogHours, all_of
 from tickover.formats.errors import FormatError
 from tickover.formats.flight_log import read_flight_log
 from tickover.formats.igc import TrackLog
-from tickover.science.channels import clock
-from tickover.science.enginetime import EngineTime, Run, from_track
+from tickover.science.engine_time.channels import (clock)
+from tickover.science.engine_time.from_log import (EngineTime, Run, from_track)
 
 
 def show_hours(paths: Sequence[Path], workers: int | None, cluster: str | None) -> int:

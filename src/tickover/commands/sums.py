@@ -6,11 +6,11 @@ import json
 import sys
 from collections.abc import Sequence
 
-from tickover.workshop.sums.catalogue import SUMS, by_room
-from tickover.workshop.sums.data import as_data
-from tickover.workshop.sums.sum import TAKE, Sum
-from tickover.workshop.sums.typed import UNIT
-from tickover.workshop.sums.working_out import WorkedOut, in_every_unit, work_out
+from tickover.workshop.calculations.catalogue import (SUMS, by_room)
+from tickover.workshop.calculations.data import (as_data)
+from tickover.workshop.calculations.calculation import (TAKE, Sum)
+from tickover.workshop.calculations.typed_fields import (UNIT)
+from tickover.workshop.calculations.working_out import (WorkedOut, in_every_unit, work_out)
 
 
 def show_sum(sum_id: str | None, given: Sequence[str], *, as_json: bool) -> int:

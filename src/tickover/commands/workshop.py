@@ -16,12 +16,13 @@ from tickover.commands.people import edit_person, edit_workshop
 from tickover.commands.updating import bring_up_to_date, note_version
 from tickover.demo.workshop import build_demo
 from tickover.sheets import shipped_texts
-from tickover.workshop.journal import backup as keeping
-from tickover.workshop.journal import setting_up, verification
-from tickover.workshop.journal.database_state import UnusableDatabaseError, refuse_unusable
-from tickover.workshop.journal.folder_lock import FolderLockedError, in_use
-from tickover.workshop.open_address import noted, open_address
-from tickover.workshop.owner_only import put_right
+from tickover.workshop.audit import (backup as keeping)
+from tickover.workshop.kernel import (setting_up)
+from tickover.workshop.audit import (verify)
+from tickover.workshop.audit.database_state import (UnusableDatabaseError, refuse_unusable)
+from tickover.workshop.kernel.folder_lock import (FolderLockedError, in_use)
+from tickover.workshop.serving.open_address import (noted, open_address)
+from tickover.workshop.serving.owner_only import (put_right)
 from tickover.workshop.people import actions as people
 from tickover.workshop.people.models import Person, Workshop
 from tickover.workshop.programme import queries as programme
@@ -68,7 +69,7 @@ def _want_a_workshop() -> None:
 
 def _open(options: argparse.Namespace) -> int:
     settings.STATIC_ROOT.mkdir(parents=True, exist_ok=True)
-    from tickover.workshop.server import WorkshopServer
+    from tickover.workshop.serving.server import (WorkshopServer)
     from tickover.workshop.wsgi import application
 
     _lay_out(empty=options.empty)
@@ -126,7 +127,7 @@ def _due(options: argparse.Namespace) -> int:
 
 
 def _verify(options: argparse.Namespace) -> int:
-    outcome = verification.verify()
+    outcome = verify.verify()
     print(
         f"{outcome.entries} journal entries, {outcome.rows} records, {outcome.files} evidence files looked at."
     )
@@ -142,7 +143,7 @@ def _verify(options: argparse.Namespace) -> int:
 
 
 def _paper_faults(sequence: str, printed: str) -> list[str]:
-    held = verification.hash_at(int(sequence)) if sequence.isdecimal() else None
+    held = verify.hash_at(int(sequence)) if sequence.isdecimal() else None
     if held is None:
         return [f"Journal entry {sequence}, which the paper names, is not in this journal."]
     told = printed.lower().replace(" ", "")

@@ -12,15 +12,15 @@ import numpy as np
 
 from tickover.demo.course import Course, Turn
 from tickover.demo.cupboard import Cupboard
-from tickover.science.readings import Decision
+from tickover.science.measurement.conformity import (Decision)
 from tickover.sheets import LimitRow, Step, TaskRow
-from tickover.workshop.bench import actions as bench
-from tickover.workshop.bench import queries
-from tickover.workshop.bench.asked import Entry
-from tickover.workshop.bench.computed import Site
-from tickover.workshop.bench.measuring import entry_near
-from tickover.workshop.bench.models import Job
-from tickover.workshop.bench.queries import StepLine
+from tickover.workshop.visits import (actions as bench)
+from tickover.workshop.visits import (queries)
+from tickover.workshop.readings.input_fields import (Entry)
+from tickover.workshop.readings.computed import (Site)
+from tickover.workshop.readings.measuring import (entry_near)
+from tickover.workshop.visits.models import (Job)
+from tickover.workshop.visits.queries import (StepLine)
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import actions as programme
 from tickover.workshop.register.models import Engine

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from tickover.formats import units
-from tickover.workshop.bench.asked import Entry
-from tickover.workshop.bench.computed import Site
-from tickover.workshop.bench.measuring import asks_of
+from tickover.formats.text import (units)
+from tickover.workshop.readings.input_fields import (Entry)
+from tickover.workshop.readings.computed import (Site)
+from tickover.workshop.readings.measuring import (asks_of)
 from tickover.workshop.instruments import actions as instruments
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
 from tickover.workshop.people.models import Person

@@ -7,12 +7,12 @@ from datetime import datetime, timedelta
 
 from PIL import Image, ImageDraw
 
-from tickover.workshop.bench import actions as bench
-from tickover.workshop.bench.models import Job
+from tickover.workshop.visits import (actions as bench)
+from tickover.workshop.visits.models import (Job)
 from tickover.workshop.defects import actions as defects
+from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.people.models import Person
 from tickover.workshop.photos import actions as photos
-from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 
 JOB_ON, DEFECT_ON = "Ruff", "Curlew"
@@ -41,7 +41,7 @@ def defer_one(engine: Engine, who: Person, accepted_by: Person, at: datetime, no
         "One of four rivets of the silencer's heat guard is gone",
         "The other three hold and nothing moves by hand; looked at before each flight. "
         "By a rule of this workshop, not a maker's.",
-        until_h=round(register.total_time(engine).hours_h + LEFT_H, 1),
+        until_h=round(engine_time.total_time(engine).hours_h + LEFT_H, 1),
         until_on=(now + timedelta(days=LEFT_DAYS)).date(),
     )
     defects.defer(engine, new, accepted_by=accepted_by, who=who, at=at)

@@ -16,17 +16,18 @@ from tickover.demo.cupboard import Cupboard
 from tickover.demo.flying import weekly_hours
 from tickover.demo.tracklogs import make_igc
 from tickover.sheets import shipped_texts
-from tickover.workshop.bench import actions as jobs
+from tickover.workshop.visits import (actions as jobs)
+from tickover.workshop.engine_time import actions as time_actions
 from tickover.workshop.people import actions as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import bulletin_actions as bulletins
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.programme.bulletin_actions import BulletinWords
 from tickover.workshop.register import actions as register
-from tickover.workshop.register import component_actions as components
+from tickover.workshop.components import (actions as components)
 from tickover.workshop.register import queries
 from tickover.workshop.register.models import Engine, Owner
-from tickover.workshop.trouble.models import Session
+from tickover.workshop.fault_finding.models import (Session)
 
 SEED = 1850
 WEEKS = 102
@@ -84,8 +85,8 @@ def _join(part: Part, number: int, manager: Person, at: datetime) -> Engine:
     new = register.NewEngine(part.name, str(serial), sheet.id, build.id, at.date())
     engine = register.add_engine(new, owner, who=manager, at=at)
     sd_h = 0.03 * part.came_with_h + 0.1
-    typed = register.TypedHours(part.came_with_h, sd_h, at.date(), "log entry", "brought forward")
-    register.enter_hours(engine, typed, who=manager, at=at)
+    typed = time_actions.TypedHours(part.came_with_h, sd_h, at.date(), "log entry", "brought forward")
+    time_actions.enter_hours(engine, typed, who=manager, at=at)
     new_here = components.NewComponent("carburettor", "Carburettor", f"C-{serial}", part.came_with_h, sd_h)
     carburettor = components.add_component(new_here, who=manager, at=at)
     components.fit(carburettor, engine, components.Done(when=at, who=manager, at=at))
@@ -106,8 +107,8 @@ def _a_weeks_flying(bench: benchwork.Bench, hours_h: float, sunday: datetime) ->
     hours_h = round(hours_h, 1)
     if hours_h > 0:
         method = "week's flying, by the pilots' log"
-        typed = register.TypedHours(hours_h, 0.05 + 0.02 * hours_h, sunday.date(), "log entry", method)
-        register.enter_hours(bench.engine, typed, who=bench.crew["mara"], at=sunday)
+        typed = time_actions.TypedHours(hours_h, 0.05 + 0.02 * hours_h, sunday.date(), "log entry", method)
+        time_actions.enter_hours(bench.engine, typed, who=bench.crew["mara"], at=sunday)
 
 
 def _a_weeks_work(benches: list[benchwork.Bench], week: int, sunday: datetime) -> None:
@@ -145,7 +146,7 @@ def _last_logs(engines: list[Engine], who: Person, now: datetime, rng: np.random
         start = _morning(now - timedelta(days=days_ago))
         data = make_igc(rng, start, [(2.0, 31.0), (44.0, 58.0)])
         name = f"{start:%Y-%m-%d}-flight.igc"
-        register.add_track_log(engine, data, name, who=who, at=start + timedelta(hours=6))
+        time_actions.add_track_log(engine, data, name, who=who, at=start + timedelta(hours=6))
 
 
 def _leave_one_nearly_due(benches: list[benchwork.Bench], who: Person, now: datetime) -> None:
@@ -157,8 +158,8 @@ def _leave_one_nearly_due(benches: list[benchwork.Bench], who: Person, now: date
     engine = min((e for e in left_h if left_h[e] > LEFT_H), key=lambda e: left_h[e])
     at = now - timedelta(days=3)
     method = "a few days away, by the pilots' log"
-    typed = register.TypedHours(round(left_h[engine] - LEFT_H, 2), 0.1, at.date(), "log entry", method)
-    register.enter_hours(engine, typed, who=who, at=at)
+    typed = time_actions.TypedHours(round(left_h[engine] - LEFT_H, 2), 0.1, at.date(), "log entry", method)
+    time_actions.enter_hours(engine, typed, who=who, at=at)
 
 
 def _what_is_going_on(

@@ -19,7 +19,7 @@ import numpy as np
 from tickover.formats.errors import FormatError
 from tickover.formats.igc import Damage, TrackLog
 from tickover.formats.left_out import in_line_order
-from tickover.formats.moments import Placed, midnight_s, place, read_moment
+from tickover.formats.text.times import (Placed, midnight_s, place, read_moment)
 
 SIZE_LIMIT_BYTES = 64 * 1024 * 1024
 DEEPEST = 64

@@ -12,10 +12,10 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from tickover.formats.delimited import delimiter_of, fields_of, lines_of, records
+from tickover.formats.text.delimited import (delimiter_of, fields_of, lines_of, records)
 from tickover.formats.errors import FormatError
-from tickover.formats.moments import read_day
-from tickover.formats.number import read_number
+from tickover.formats.text.times import (read_day)
+from tickover.formats.text.number import (read_number)
 
 SIZE_LIMIT_BYTES = 4 * 1024 * 1024
 LONGEST_SERIAL = 40

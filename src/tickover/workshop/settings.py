@@ -37,19 +37,18 @@ CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in os.environ.get("TICKOVER_H
 
 INSTALLED_APPS = [
     "tickover.workshop.people",
-    "tickover.workshop.journal",
+    "tickover.workshop.kernel",
     "tickover.workshop.register",
     "tickover.workshop.programme",
     "tickover.workshop.knowledge",
     "tickover.workshop.instruments",
     "tickover.workshop.photos",
-    "tickover.workshop.bench",
+    "tickover.workshop.visits",
     "tickover.workshop.defects",
-    "tickover.workshop.trouble",
-    "tickover.workshop.runs",
-    "tickover.workshop.sums",
-    "tickover.workshop.papers",
-    "tickover.workshop.pictures",
+    "tickover.workshop.fault_finding",
+    "tickover.workshop.run_ups",
+    "tickover.workshop.calculations",
+    "tickover.workshop.web",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -60,18 +59,18 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "tickover.workshop.people.middleware.content_security_policy",
-    "tickover.workshop.people.middleware.weigh_before_reading",
-    "tickover.workshop.people.middleware.leave_room_for_readers",
-    "tickover.workshop.people.middleware.refuse_nul",
+    "tickover.workshop.web.middleware.content_security_policy",
+    "tickover.workshop.web.middleware.weigh_before_reading",
+    "tickover.workshop.web.middleware.leave_room_for_readers",
+    "tickover.workshop.web.middleware.refuse_nul",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
-    "tickover.workshop.people.middleware.ask_to_sign_in",
-    "tickover.workshop.journal.middleware.one_form_one_entry",
+    "tickover.workshop.web.middleware.ask_to_sign_in",
+    "tickover.workshop.web.idempotency_middleware.one_form_one_entry",
     "axes.middleware.AxesMiddleware",
 ]
 ROOT_URLCONF = "tickover.workshop.urls"
@@ -79,18 +78,18 @@ WSGI_APPLICATION = "tickover.workshop.wsgi.application"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
-        "DIRS": [PACKAGE / "templates"],
+        "DIRS": [PACKAGE / "web/templates", *sorted(PACKAGE.glob("web/*/templates"))],
         "APP_DIRS": True,
         "OPTIONS": {
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "tickover.workshop.people.context.workshop",
+                "tickover.workshop.web.context.workshop",
             ],
             "builtins": [
-                "tickover.workshop.people.templatetags.amounts",
-                "tickover.workshop.journal.templatetags.form_key",
+                "tickover.workshop.web.templatetags.amounts",
+                "tickover.workshop.web.templatetags.form_key",
             ],
         },
     }
@@ -137,7 +136,7 @@ USE_I18N = False
 USE_TZ = True
 
 STATIC_URL = "static/"
-STATICFILES_DIRS = [PACKAGE / "static"]
+STATICFILES_DIRS = [PACKAGE / "web/static", *sorted(PACKAGE.glob("web/*/static"))]
 STATIC_ROOT = DATA / "static"
 WHITENOISE_USE_FINDERS = True
 STORAGES = {
@@ -174,7 +173,7 @@ SECURE_REFERRER_POLICY = "same-origin"
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "filters": {"one_line": {"()": "tickover.workshop.log_lines.OneLine"}},
+    "filters": {"one_line": {"()": "tickover.workshop.serving.log_lines.OneLine"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "filters": ["one_line"]}},
     "loggers": {"axes": {"handlers": ["console"], "level": "WARNING", "propagate": False}},
     "root": {"handlers": ["console"], "level": "WARNING"},

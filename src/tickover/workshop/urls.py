@@ -2,18 +2,18 @@
 
 from django.urls import include, path
 
-handler500 = "tickover.workshop.outages.server_error"
+handler500 = "tickover.workshop.serving.outages.server_error"
 urlpatterns = [
-    path("", include("tickover.workshop.programme.urls")),
-    path("", include("tickover.workshop.people.urls")),
-    path("", include("tickover.workshop.register.urls")),
-    path("", include("tickover.workshop.bench.urls")),
-    path("", include("tickover.workshop.photos.urls")),
-    path("", include("tickover.workshop.defects.urls")),
-    path("", include("tickover.workshop.instruments.urls")),
-    path("", include("tickover.workshop.trouble.urls")),
-    path("", include("tickover.workshop.runs.urls")),
-    path("", include("tickover.workshop.sums.urls")),
-    path("", include("tickover.workshop.knowledge.urls")),
-    path("", include("tickover.workshop.journal.urls")),
+    path("", include("tickover.workshop.web.programme.urls")),
+    path("", include("tickover.workshop.web.people.urls")),
+    path("", include("tickover.workshop.web.engines.urls")),
+    path("", include("tickover.workshop.web.visits.urls")),
+    path("", include("tickover.workshop.web.photos.urls")),
+    path("", include("tickover.workshop.web.defects.urls")),
+    path("", include("tickover.workshop.web.instruments.urls")),
+    path("", include("tickover.workshop.web.fault_finding.urls")),
+    path("", include("tickover.workshop.web.run_ups.urls")),
+    path("", include("tickover.workshop.web.calculations.urls")),
+    path("", include("tickover.workshop.web.type_sheets.urls")),
+    path("", include("tickover.workshop.web.journal.urls")),
 ]

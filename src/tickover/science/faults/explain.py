@@ -15,9 +15,9 @@ from scipy.special import entr
 from tickover.science.faults.posterior import Posterior, posterior
 from tickover.science.faults.sets import Floats
 from tickover.science.faults.without import looked_for, shares_without
-from tickover.science.kinds import kinds_checked
-from tickover.science.valid import OutOfRange
-from tickover.science.working import Quantity, Working
+from tickover.science.core.kinds import (kinds_checked)
+from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.working import (Quantity, Working)
 
 _TIMES = (
     "",

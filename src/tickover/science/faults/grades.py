@@ -10,8 +10,8 @@ from scipy.optimize import brentq
 from tickover.science.faults.network import NOT_LISTED, Network
 from tickover.science.faults.refusals import refuse, refuse_chances, refuse_other_shapes
 from tickover.science.faults.sets import Floats
-from tickover.science.kinds import checked_fields, kinds_checked
-from tickover.science.valid import OutOfRange, checked_whole
+from tickover.science.core.kinds import (checked_fields, kinds_checked)
+from tickover.science.core.input_checks import (OutOfRange, checked_whole)
 
 MOST_AT_A_TIME = 6
 """Causes present together. Nobody meets more at once, and every one more multiplies the sets to be counted."""

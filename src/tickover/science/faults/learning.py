@@ -15,9 +15,9 @@ from dataclasses import dataclass
 
 from scipy.stats import beta
 
-from tickover.science.kinds import kinds_checked
-from tickover.science.valid import OutOfRange
-from tickover.science.working import Quantity, Working
+from tickover.science.core.kinds import (kinds_checked)
+from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.working import (Quantity, Working)
 
 
 @dataclass(frozen=True)

@@ -31,8 +31,8 @@ import numpy as np
 
 from tickover.science.faults.refusals import refuse, refuse_chances, refuse_other_shapes
 from tickover.science.faults.sets import Floats, Ints, Sets, most_that_fit
-from tickover.science.kinds import checked_fields, kinds_checked
-from tickover.science.valid import OutOfRange
+from tickover.science.core.kinds import (checked_fields, kinds_checked)
+from tickover.science.core.input_checks import (OutOfRange)
 
 NOT_LISTED = "not-on-this-list"
 """The id of the cause that stands for everything the list of causes does not have."""

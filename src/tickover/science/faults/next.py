@@ -24,12 +24,12 @@ from typing import Literal
 
 import numpy as np
 
-from tickover.science.access import Opening, opened_for
+from tickover.science.planning.access import (Opening, opened_for)
 from tickover.science.faults.posterior import Posterior
 from tickover.science.faults.repair import RepairOrder, expected_minutes, repair_order
 from tickover.science.faults.sets import Floats
-from tickover.science.kinds import checked_fields, kinds_checked
-from tickover.science.valid import OutOfRange, checked, checked_one
+from tickover.science.core.kinds import (checked_fields, kinds_checked)
+from tickover.science.core.input_checks import (OutOfRange, checked, checked_one)
 
 LONGEST_MIN = 1e5
 """Two hundred working days: no look and no repair of a small engine takes longer. [min]"""

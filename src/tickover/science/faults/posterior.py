@@ -15,8 +15,8 @@ import numpy as np
 from tickover.science.faults.network import Evidence, Network
 from tickover.science.faults.sets import Floats, added_up, binary_entropy
 from tickover.science.faults.weighing import log_larger, log_prior, odds_left, product, weighed
-from tickover.science.kinds import kinds_checked
-from tickover.science.valid import NotKnownHere
+from tickover.science.core.kinds import (kinds_checked)
+from tickover.science.core.input_checks import (NotKnownHere)
 
 
 class ContradictionError(NotKnownHere):

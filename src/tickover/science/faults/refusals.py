@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tickover.science.faults.sets import Floats
-from tickover.science.valid import OutOfRange
+from tickover.science.core.input_checks import (OutOfRange)
 
 
 def refuse(names: tuple[str, ...], wrong: NDArray[np.bool_] | np.bool_, why: str) -> None:

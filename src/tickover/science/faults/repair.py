@@ -18,8 +18,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from tickover.science.faults.sets import Floats, Ints
-from tickover.science.valid import OutOfRange, checked
-from tickover.science.working import Quantity, Working
+from tickover.science.core.input_checks import (OutOfRange, checked)
+from tickover.science.core.working import (Quantity, Working)
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from tickover.science.faults.network import Evidence, Network
 from tickover.science.faults.sets import Floats
 from tickover.science.faults.tail import Uncounted
-from tickover.science.valid import OutOfRange
+from tickover.science.core.input_checks import (OutOfRange)
 
 Flags = NDArray[np.bool_]
 

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter1d, uniform_filter1d
 from scipy.signal import butter, sosfilt, sosfiltfilt
 
-from tickover.science.sound.orders import Orders, Phase, at, stretches
-from tickover.science.sound.spectra import Levels, Samples, power
+from tickover.science.sound.spectrum.orders import (Orders, Phase, at, stretches)
+from tickover.science.sound.spectrum.spectra import (Levels, Samples, power)
 
 Floats = NDArray[np.float64]
 

@@ -19,7 +19,7 @@ from tickover.science.sound.multiples import (
     SecondLook,
     averaged,
 )
-from tickover.science.sound.orders import Orders, at, stretches
+from tickover.science.sound.spectrum.orders import (Orders, at, stretches)
 
 Floats = NDArray[np.float64]
 

@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
 
-from tickover.science.sound.orders import Phase, stretches
-from tickover.science.sound.spectra import Levels, Samples, power
+from tickover.science.sound.spectrum.orders import (Phase, stretches)
+from tickover.science.sound.spectrum.spectra import (Levels, Samples, power)
 
 Floats = NDArray[np.float64]
 

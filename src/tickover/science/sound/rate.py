@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import firwin, upfirdn
 
-from tickover.science.valid import OutOfRange
+from tickover.science.core.input_checks import (OutOfRange)
 
 Samples = NDArray[np.float32]
 

@@ -23,13 +23,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.science.kinds import checked_fields, kinds_checked
+from tickover.science.core.kinds import (checked_fields, kinds_checked)
 from tickover.science.sound.confidence import LIKELY, in_company
 from tickover.science.sound.listening import HOP_S, Heard, listen
 from tickover.science.sound.rate import Resampler
 from tickover.science.sound.words import Loudness, remarks, working
-from tickover.science.valid import OutOfRange
-from tickover.science.working import Working
+from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.working import (Working)
 
 __all__ = ["SoundSettings", "SoundTrack", "SoundTracker", "track_rpm"]
 

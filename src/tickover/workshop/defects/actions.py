@@ -7,8 +7,8 @@ from datetime import date, datetime
 
 from django.utils.timezone import localdate
 
-from tickover.workshop.bench import queries as bench
-from tickover.workshop.bench.models import Job
+from tickover.workshop.visits import (queries as bench)
+from tickover.workshop.visits.models import (Job)
 from tickover.workshop.defects import queries
 from tickover.workshop.defects.models import (
     DefectRectified,
@@ -16,13 +16,13 @@ from tickover.workshop.defects.models import (
     DeferralWithdrawn,
     DeferredDefect,
 )
-from tickover.workshop.journal import actions as journal
-from tickover.workshop.journal.forms import ask_again_of
-from tickover.workshop.journal.numbering import next_number
+from tickover.workshop.engine_time import queries as engine_time
+from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel.idempotency import (ask_again_of)
+from tickover.workshop.kernel.numbering import (next_number)
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person, Role
 from tickover.workshop.people.permission import Right, may
-from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 
 ACCEPTING = (Role.INSPECTOR, Role.MANAGER)
@@ -67,7 +67,7 @@ def defer(
     engine: Engine, new: NewDefect, *, accepted_by: Person, job: Job | None = None, who: Person, at: datetime
 ) -> DeferredDefect:
     """Let a defect wait until a limit. What means “stop” or “do not release” never waits."""
-    now_h = register.total_time(engine).hours_h
+    now_h = engine_time.total_time(engine).hours_h
     _well_said(new)
     _ahead(Until(new.until_h, new.until_on), now_h, at)
     _accepted(accepted_by, who)
@@ -106,7 +106,7 @@ def extend(
 ) -> DeferralExtended:
     """Give a defect that waits another limit, later or nearer, accepted as the first was."""
     _still_waits(defect, at)
-    now_h = register.total_time(defect.engine).hours_h
+    now_h = engine_time.total_time(defect.engine).hours_h
     _ahead(until, now_h, at)
     if not reason.strip():
         raise DefectError("Say why another limit holds, and by what rule. Nothing was changed.")

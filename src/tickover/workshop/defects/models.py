@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from django.db import models
 
-from tickover.workshop.bench.models import Job
-from tickover.workshop.journal.models import Recorded
+from tickover.workshop.visits.models import (Job)
+from tickover.workshop.kernel.models import (Recorded)
 from tickover.workshop.people.models import Person
 from tickover.workshop.register.models import Engine
 

@@ -8,16 +8,16 @@ from datetime import date
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from tickover.workshop.bench.models import Job, Release
+from tickover.workshop.visits.models import (Job, Release)
 from tickover.workshop.defects.models import (
     DefectRectified,
     DeferralExtended,
     DeferralWithdrawn,
     DeferredDefect,
 )
+from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.people import queries as people
-from tickover.workshop.people.templatetags.amounts import day, hours
-from tickover.workshop.register import queries as register
+from tickover.wording.amounts import (day, hours)
 from tickover.workshop.register.models import Engine
 
 NEAR_H = 5.0
@@ -174,7 +174,7 @@ def _released_before(sequence: int | None = None) -> QuerySet[DefectRectified]:
 
 def _lines(defects: Iterable[DeferredDefect], today: date) -> list[DefectLine]:
     found = list(defects)
-    entries = register.entries_by_engine({d.engine_id for d in found})
+    entries = engine_time.entries_by_engine({d.engine_id for d in found})
     now_h = {d.engine_id: sum(h for _, h, _ in entries[d.engine_id]) for d in found}
     rows = DefectRectified.objects.filter(defect__in=[d.pk for d in found], job__closure=None)
     newest = {r.defect_id: r for r in rows.select_related("job__release", "by").order_by("id")}

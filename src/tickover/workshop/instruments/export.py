@@ -8,8 +8,8 @@ from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
+from tickover.formats.spreadsheet import safe_cell
 from tickover.workshop.instruments.queries import InstrumentLine
-from tickover.workshop.programme.export import safe_cell
 
 
 def as_csv(lines: Iterable[InstrumentLine], today: date) -> str:

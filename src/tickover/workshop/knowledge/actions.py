@@ -6,14 +6,14 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 
 from tickover.sheets import Problem, SheetError, TypeSheet, fingerprint, load_sheet, sheet_data
-from tickover.workshop.journal import actions as journal
+from tickover.workshop.kernel import (actions as journal)
 from tickover.workshop.knowledge import queries
 from tickover.workshop.knowledge.differences import differences, merged
 from tickover.workshop.knowledge.models import SheetDraft
 from tickover.workshop.knowledge.tables import ID_MAX, Place, Table, long_ids, text_of
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import queries as programme
-from tickover.workshop.register import sheet_actions
+from tickover.workshop.register import (type_sheet_actions)
 from tickover.workshop.register.actions import RegisterError
 from tickover.workshop.register.models import SheetVersion
 
@@ -130,7 +130,7 @@ def keep(draft: SheetDraft, reason: str, *, who: Person, at: datetime) -> SheetV
     data["version"] = kept.version + 1 if kept else 1
     more = {"changed": changed} | ({"shipped": draft.shipped} if draft.shipped else {})
     try:
-        row = sheet_actions.keep_version(text_of(data), reason, who=who, at=at, **more)
+        row = type_sheet_actions.keep_version(text_of(data), reason, who=who, at=at, **more)
     except RegisterError as error:
         raise KnowledgeError(str(error)) from error
     draft.delete()

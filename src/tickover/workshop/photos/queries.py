@@ -7,7 +7,7 @@ from collections.abc import Container
 from django.db.models import Q, QuerySet
 
 from tickover.workshop.photos.models import Photo
-from tickover.workshop.register import files
+from tickover.workshop.kernel import (evidence_files)
 from tickover.workshop.register.models import EvidenceFile
 
 
@@ -43,7 +43,7 @@ def same_photo(kind: str, key: str, image: EvidenceFile) -> Photo | None:
 
 def image_bytes(photo: Photo) -> bytes:
     """The JPEG itself, for a paper. Raises OSError where the file is gone."""
-    return files.read(photo.image.sha256)
+    return evidence_files.read(photo.image.sha256)
 
 
 def _photos() -> QuerySet[Photo]:

@@ -7,11 +7,11 @@ import re
 from django.urls import NoReverseMatch, reverse
 
 PAGES: tuple[tuple[re.Pattern[str], str], ...] = (
-    (re.compile(r"job/([^/]+)/step/([^/]+)"), "bench:step"),
-    (re.compile(r"job/([^/]+)"), "bench:job"),
-    (re.compile(r"engine/([^/]+)"), "register:engine"),
+    (re.compile(r"job/([^/]+)/step/([^/]+)"), "visits:step"),
+    (re.compile(r"job/([^/]+)"), "visits:job"),
+    (re.compile(r"engine/([^/]+)"), "engines:engine"),
     (re.compile(r"defect/([^/]+)"), "defects:defect"),
-    (re.compile(r"trouble/([^/]+)"), "trouble:session"),
+    (re.compile(r"trouble/([^/]+)"), "fault_finding:session"),
 )
 
 

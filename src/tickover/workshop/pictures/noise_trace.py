@@ -12,7 +12,7 @@ import numpy.typing as npt
 from tickover.workshop.pictures.drawing import Drawing, Point
 
 if TYPE_CHECKING:
-    from tickover.science.enginetime import Run
+    from tickover.science.engine_time.from_log import (Run)
 
 POINTS = 1200
 """Most points drawn: more than a screen is wide."""

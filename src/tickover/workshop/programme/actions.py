@@ -10,8 +10,9 @@ from datetime import date, datetime
 from django.core.mail import EmailMessage
 from django.utils.timezone import localdate
 
-from tickover.workshop.journal import actions as journal
-from tickover.workshop.journal.forms import ask_again_of
+from tickover.workshop.engine_time import queries as engine_time
+from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel.idempotency import (ask_again_of)
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import decisions, feed, queries
 from tickover.workshop.programme.feed import Appointment
@@ -82,7 +83,7 @@ def record_baseline(engine: Engine, words: str, *, who: Person, at: datetime) ->
         engine=engine,
         task_id=decisions.BASELINE.id,
         done_on=localdate(at),
-        at_h=register.total_time(engine).hours_h,
+        at_h=engine_time.total_time(engine).hours_h,
         reference=words.strip()[:60],
     )
     journal.record(row, "baseline inspection done", f"engine/{engine.serial}", actor=who.username, at=at)

@@ -8,8 +8,9 @@ from typing import Any
 
 from django.utils.timezone import localdate
 
-from tickover.workshop.journal import actions as journal
-from tickover.workshop.journal.forms import ask_again_of
+from tickover.workshop.engine_time import queries as engine_time
+from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel.idempotency import (ask_again_of)
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme.actions import ProgrammeError
 from tickover.workshop.programme.models import Bulletin, BulletinDone
@@ -85,7 +86,7 @@ def record_bulletin(
         engine=engine,
         outcome=given.outcome,
         done_on=given.done_on,
-        at_h=register.total_time(engine, until=given.done_on).hours_h,
+        at_h=engine_time.total_time(engine, until=given.done_on).hours_h,
         words=given.words.strip(),
         by=who,
     )

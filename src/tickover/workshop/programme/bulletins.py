@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from tickover.science.limits import Done, Due, Interval, next_due
-from tickover.workshop.people.templatetags.amounts import day, hours
+from tickover.science.planning.due import (Done, Due, Interval, next_due)
+from tickover.workshop.engine_time import queries as engine_time
+from tickover.wording.amounts import (day, hours)
 from tickover.workshop.programme.due_line import URGENCY
 from tickover.workshop.programme.models import Bulletin, BulletinDone
 from tickover.workshop.programme.wording import span
-from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 
 CLOSED = {BulletinDone.Outcome.NOT_APPLICABLE, BulletinDone.Outcome.DECLINED}
@@ -84,7 +84,7 @@ def lines(engines: Iterable[Engine], today: date) -> list[BulletinLine]:
     fleet, kept = list(engines), standing()
     if not kept:
         return []
-    entries = register.entries_by_engine(e.pk for e in fleet)
+    entries = engine_time.entries_by_engine(e.pk for e in fleet)
     last = _newest(fleet)
     found = [
         _line(b, e, last.get((b.identifier, e.pk)), entries[e.pk], today)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from django.db.models import QuerySet
 
-from tickover.science.limits import Due
+from tickover.science.planning.due import (Due)
 from tickover.sheets import TaskRow, TypeSheet
 from tickover.workshop.programme.models import HoursNote, ProgrammeSetting, TaskDone
 from tickover.workshop.programme.wording import BASELINE_ID

@@ -8,14 +8,14 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.science.limits import Due
-from tickover.science.usage import Usage, chance_reached_by, gain_quantiles
-from tickover.science.working import Working
+from tickover.science.planning.due import (Due)
+from tickover.science.planning.usage import (Usage, chance_reached_by, gain_quantiles)
+from tickover.science.core.working import (Working)
 from tickover.sheets import TaskRow
 from tickover.workshop.pictures.limit_box import LimitBox
 from tickover.workshop.programme import wording
 from tickover.workshop.programme.decisions import Unknown
-from tickover.workshop.programme.heading import DayHours, Heading, sd_since
+from tickover.workshop.programme.forecasting import (DayHours, Heading, sd_since)
 from tickover.workshop.register.models import Engine
 
 FAN_POINTS = 24

@@ -13,9 +13,9 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
+from tickover.formats.spreadsheet import safe_cell
 from tickover.workshop.programme.queries import DueLine, EngineLine
 
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 COLUMNS = (
     "name", "serial", "type", "build", "owner", "in_service_on", "engine_time_h", "engine_time_sd_h",
     "next_task", "state", "due_h", "due_on", "likely_on", "due_10_percent_on", "due_90_percent_on", "words",
@@ -48,13 +48,6 @@ def as_row(line: EngineLine) -> dict[str, Any]:
         "engine_time_sd_h": round(line.sd_h, 3),
         **_next(line.first),
     }
-
-
-def safe_cell(value: Any) -> Any:
-    """Text that a spreadsheet would run, made plain text."""
-    if isinstance(value, str) and value.startswith(FORMULA_STARTS):
-        return f"'{value}"
-    return "" if value is None else value
 
 
 def _next(first: DueLine | None) -> dict[str, Any]:

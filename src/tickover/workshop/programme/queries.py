@@ -6,17 +6,18 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 
-from tickover.science.fleet import learn_fleet
-from tickover.science.limits import Done, Due, Interval, next_due
-from tickover.science.usage import Usage
+from tickover.science.planning.fleet import (learn_fleet)
+from tickover.science.planning.due import (Done, Due, Interval, next_due)
+from tickover.science.planning.usage import (Usage)
 from tickover.sheets import TaskRow, TypeSheet
+from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.programme import decisions
 from tickover.workshop.programme.decisions import BASELINE, Decisions
 from tickover.workshop.programme.due_line import URGENCY, DueLine, EngineLine, chance_due_within
-from tickover.workshop.programme.heading import DayHours, Heading, Standing, flown, headings, sd_since
+from tickover.workshop.programme.forecasting import (DayHours, Heading, Standing, flown, headings, sd_since)
 from tickover.workshop.programme.models import TaskDone
 from tickover.workshop.register import queries as register
-from tickover.workshop.register.component_queries import kinds_and_titles
+from tickover.workshop.components.queries import (kinds_and_titles)
 from tickover.workshop.register.models import Engine
 
 __all__ = ["URGENCY", "DueLine", "EngineLine", "chance_due_within"]
@@ -26,7 +27,7 @@ def engine_lines(engines: Iterable[Engine], today: date) -> list[EngineLine]:
     """Every engine with its tasks, the most urgent task first, the most urgent engine first."""
     engines = list(engines)
     in_service = dict(Engine.objects.values_list("pk", "in_service_on"))
-    entries = register.entries_by_engine(in_service)
+    entries = engine_time.entries_by_engine(in_service)
     use = {pk: flown(entries[pk], day) for pk, day in in_service.items()}
     fleet = learn_fleet(list(use.values()), today.toordinal())
     done = _last_done([e.pk for e in engines])
@@ -63,7 +64,7 @@ def due_of(engine: Engine, task_id: str, today: date) -> DueLine:
 
 def due_point(engine: Engine, task_id: str) -> Due:
     """When a task is due by its limits, without a forecast. Raises LookupError where there is no such task."""
-    entries = register.entries_by_engine([engine.pk])[engine.pk]
+    entries = engine_time.entries_by_engine([engine.pk])[engine.pk]
     sheet = _tasks(register.build_of(engine), kinds_and_titles([engine.pk])[engine.pk])
     decided = decisions.standing([engine], [engine.pk] if entries else [])
     for task, due in _limits(engine, sheet, entries, _last_done([engine.pk])[engine.pk], decided):
@@ -75,7 +76,7 @@ def due_point(engine: Engine, task_id: str) -> Due:
 def dues_by(engines: Sequence[Engine], sheet: TypeSheet) -> dict[int, dict[str, Due]]:
     """When each task would be due if this sheet were the newest: engine -> task -> limits, without forecast."""
     pks = [engine.pk for engine in engines]
-    entries, done, on_engine = register.entries_by_engine(pks), _last_done(pks), kinds_and_titles(pks)
+    entries, done, on_engine = engine_time.entries_by_engine(pks), _last_done(pks), kinds_and_titles(pks)
     decided = decisions.standing(engines, (pk for pk in pks if entries[pk]))
     builds = {build_id: sheet.for_build(build_id) for build_id in {e.build_id for e in engines}}
     found = {}

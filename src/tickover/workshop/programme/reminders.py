@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from django.conf import settings
 
 from tickover.workshop.people.models import Workshop
-from tickover.workshop.people.templatetags.amounts import day, hours
+from tickover.wording.amounts import (day, hours)
 from tickover.workshop.programme import bulletins, queries
 from tickover.workshop.programme.bulletins import BulletinLine
 from tickover.workshop.programme.models import ReminderSent

@@ -1,0 +1,1 @@
+"""What lives here is told by its modules."""

@@ -1,0 +1,41 @@
+"""Many numbers at once: how are they brought to one shape, and which one of them does a working show?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.working import (Quantity)
+
+__all__ = ["Array", "figure", "known", "together"]
+
+Array = NDArray[np.float64]
+
+
+def together(*arrays: Array) -> tuple[Array, ...]:
+    """The arrays in their common shape, by the rules of numpy.
+
+    Raises
+    ------
+    OutOfRange
+        For shapes that do not fit each other.
+    """
+    try:
+        return np.broadcast_arrays(*arrays)
+    except ValueError:
+        shapes = ", ".join(str(array.shape) for array in arrays)
+        raise OutOfRange(f"inputs must have one shape or be single numbers; got shapes {shapes}") from None
+
+
+def figure(name: str, field: Any, at: int, unit: str, source: str = "") -> Quantity:
+    """One of many numbers, counted from 0, as a quantity of a working; a single number stands for all."""
+    values = np.ravel(field)
+    return Quantity(name, float(values[at if values.size > 1 else 0]), unit, source)
+
+
+def known(*quantities: Quantity) -> tuple[Quantity, ...]:
+    """The quantities that have a value; what was not given is NaN and says nothing in a working."""
+    return tuple(quantity for quantity in quantities if quantity.value == quantity.value)

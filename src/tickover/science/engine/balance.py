@@ -1,0 +1,210 @@
+"""How much is a rotor out of balance, what puts it right, and how much may be left?
+
+Masses in grams at radii in millimetres; unbalance in gram millimetres. Angles in degrees, counted in one sense from
+one mark of the rotor.
+
+References
+----------
+Permissible residual unbalance: ISO 21940-11:2016 (ISO 1940-1), e_per Ω = G.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from tickover.science.core.arrays import (Array, figure, together)
+from tickover.science.core.input_checks import (OutOfRange, checked)
+from tickover.science.core.working import (Quantity, Working)
+
+__all__ = [
+    "Permissible",
+    "StaticBalance",
+    "mass_at_radius_g",
+    "permissible_unbalance",
+    "rotating_force_n",
+    "split_between_g",
+    "static_balance",
+]
+
+MASS_G = (0.0, 1e6)
+RADIUS_MM = (0.1, 5_000.0)
+UNBALANCE_GMM = (0.0, 1e9)
+RPM = (1.0, 100_000.0)
+ANGLE_DEG = (-360.0, 360.0)
+
+
+@dataclass(frozen=True, eq=False)
+class StaticBalance:
+    """Masses on one rotor and the one mass that balances them; `masses_g` and the like have them first."""
+
+    masses_g: Array
+    radii_mm: Array
+    angles_deg: Array
+    at_radius_mm: Array
+    unbalance_gmm: Array
+    heavy_deg: Array
+
+    @property
+    def correction_g(self) -> Array:
+        """Mass to add. [g]"""
+        return self.unbalance_gmm / self.at_radius_mm
+
+    @property
+    def correction_deg(self) -> Array:
+        """Where to add it: opposite the heavy side, 0 to 360. [deg]"""
+        return (self.heavy_deg + 180.0) % 360.0
+
+    def working(self, at: int = 0) -> Working:
+        """How the correction came about."""
+        return Working(
+            title="static balance",
+            formula="U = |Σ m r e^{iθ}|; mass = U/radius, opposite the heavy side",
+            inputs=(
+                *self._masses(at),
+                figure("radius of the correction", self.at_radius_mm, at, "mm"),
+                figure("unbalance U", self.unbalance_gmm, at, "g.mm"),
+                figure("heavy side at", self.heavy_deg, at, "deg"),
+                figure("add it at", self.correction_deg, at, "deg"),
+            ),
+            result=figure("mass to add", self.correction_g, at, "g"),
+            validity="one plane; still air, axis level, pivot free enough to turn for what is looked for",
+            source="statics",
+            standing="standard",
+        )
+
+    def _masses(self, at: int) -> tuple[Quantity, ...]:
+        """Each mass of a rotor with its place, as it went in."""
+        rows = zip(*(field.reshape(len(field), -1)[:, at].tolist() for field in self._given()), strict=True)
+        return tuple(
+            Quantity(f"mass {n}", mass, "g", f"at {radius:g} mm, {angle:g}°")
+            for n, (mass, radius, angle) in enumerate(rows, start=1)
+        )
+
+    def _given(self) -> tuple[Array, Array, Array]:
+        return self.masses_g, self.radii_mm, self.angles_deg
+
+
+@dataclass(frozen=True, eq=False)
+class Permissible:
+    """Residual unbalance that a balance quality grade allows; all of one shape."""
+
+    grade_mm_s: Array
+    mass_kg: Array
+    rpm: Array
+
+    @property
+    def unbalance_gmm(self) -> Array:
+        """Most that may be left. [g.mm]"""
+        return 1000.0 * self.grade_mm_s * self.mass_kg / (2.0 * np.pi * self.rpm / 60.0)
+
+    @property
+    def offset_um(self) -> Array:
+        """The same as an offset of the centre of mass. [µm]"""
+        return self.unbalance_gmm / self.mass_kg
+
+    def working(self, at: int = 0) -> Working:
+        """How the permissible unbalance came about."""
+        return Working(
+            title="permissible residual unbalance",
+            formula="U = 1000 G m/Ω, Ω = 2π rpm/60",
+            inputs=(
+                figure("balance quality grade G", self.grade_mm_s, at, "mm/s"),
+                figure("mass of the rotor m", self.mass_kg, at, "kg"),
+                figure("highest speed in service", self.rpm, at, "rpm"),
+                figure("offset of the centre of mass", self.offset_um, at, "µm"),
+            ),
+            result=figure("permissible unbalance U", self.unbalance_gmm, at, "g.mm"),
+            validity="stiff rotor, one plane; a knife-edge or pin balancer often cannot tell so little",
+            source="ISO 21940-11:2016",
+            standing="standard; the grade is the maker's to name",
+        )
+
+
+def mass_at_radius_g(unbalance_gmm: ArrayLike, radius_mm: ArrayLike) -> Array:
+    """Mass of tape, lacquer or a washer that makes an unbalance at a radius. [g]"""
+    unbalance = checked("unbalance", unbalance_gmm, *UNBALANCE_GMM, "g.mm")
+    return unbalance / checked("radius", radius_mm, *RADIUS_MM, "mm", "millimetres are wanted")
+
+
+def rotating_force_n(unbalance_gmm: ArrayLike, rpm: ArrayLike) -> Array:
+    """Force that goes round with an unbalance. [N]"""
+    unbalance = checked("unbalance", unbalance_gmm, *UNBALANCE_GMM, "g.mm")
+    return unbalance * 1e-6 * (2.0 * np.pi * checked("rotor speed", rpm, *RPM, "rpm") / 60.0) ** 2
+
+
+def permissible_unbalance(grade_mm_s: ArrayLike, mass_kg: ArrayLike, rpm: ArrayLike) -> Permissible:
+    """Residual unbalance that a balance quality grade allows.
+
+    Parameters
+    ----------
+    grade_mm_s : array_like
+        G, such as 6.3 or 16; 0.1 to 4000. [mm/s]
+    mass_kg : array_like
+        Of the rotor, 0.001 to 10,000. [kg]
+    rpm : array_like
+        Highest speed in service, 1 to 100,000. [rpm]
+
+    Raises
+    ------
+    OutOfRange
+    """
+    return Permissible(
+        *together(
+            checked("balance quality grade", grade_mm_s, 0.1, 4_000.0, "mm/s"),
+            checked("mass of the rotor", mass_kg, 1e-3, 1e4, "kg"),
+            checked("rotor speed", rpm, *RPM, "rpm"),
+        )
+    )
+
+
+def static_balance(
+    masses_g: ArrayLike, radii_mm: ArrayLike, angles_deg: ArrayLike, at_radius_mm: ArrayLike
+) -> StaticBalance:
+    """The one mass that balances several.
+
+    Parameters
+    ----------
+    masses_g, radii_mm, angles_deg : array_like
+        One mass after the other along the first axis; further axes are rotors. [g], [mm], [deg]
+    at_radius_mm : array_like
+        Where the correction goes. [mm]
+
+    Raises
+    ------
+    OutOfRange
+    """
+    masses, radii, angles = together(
+        np.atleast_1d(checked("mass", masses_g, *MASS_G, "g")),
+        np.atleast_1d(checked("radius", radii_mm, *RADIUS_MM, "mm")),
+        np.atleast_1d(checked("angle", angles_deg, *ANGLE_DEG, "deg")),
+    )
+    heavy = (masses * radii * np.exp(1j * np.radians(angles))).sum(axis=0)
+    at = checked("radius of the correction", at_radius_mm, *RADIUS_MM, "mm")
+    unbalance, heavy_deg, at = together(np.abs(heavy), np.degrees(np.angle(heavy)) % 360.0, at)
+    return StaticBalance(masses, radii, angles, at, unbalance, heavy_deg)
+
+
+def split_between_g(
+    mass_g: ArrayLike, at_deg: ArrayLike, first_deg: ArrayLike, second_deg: ArrayLike
+) -> tuple[Array, Array]:
+    """One mass shared between two places that take one, such as bolts or blades, at the same radius. [g]
+
+    A share below 0 is to be taken away there, or the other two places do better.
+
+    Raises
+    ------
+    OutOfRange
+        Also for two places in one line with the axis, between which no mass can be shared.
+    """
+    mass = checked("mass", mass_g, *MASS_G, "g")
+    at, first, second = (
+        np.radians(checked(f"angle of the {name}", value, *ANGLE_DEG, "deg"))
+        for name, value in (("mass", at_deg), ("first place", first_deg), ("second place", second_deg))
+    )
+    across = np.sin(second - first)
+    if np.any(np.abs(across) < 1e-3):
+        raise OutOfRange("the two places lie in one line with the axis: take two that do not")
+    return mass * np.sin(second - at) / across, mass * np.sin(at - first) / across

@@ -1,0 +1,107 @@
+"""How far is the charge compressed, above the piston and below it?
+
+References
+----------
+Blair, Design and Simulation of Two-Stroke Engines (1996), 1.4 (from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from tickover.science.engine.cylinder import (swept_cm3)
+from tickover.science.core.arrays import (Array, figure, known, together)
+from tickover.science.core.input_checks import (checked)
+from tickover.science.core.working import (Working)
+
+__all__ = ["Compression", "case_below_piston_cm3", "compression"]
+
+VOLUME_CM3 = (1e-3, 1e6)
+
+
+@dataclass(frozen=True, eq=False)
+class Compression:
+    """Compression ratios; NaN where the figure for one of them was not given. All of one shape."""
+
+    geometric: Array
+    trapped: Array
+    crankcase: Array
+    swept_cm3: Array
+    head_cm3: Array
+    trapped_travel_mm: Array
+    case_cm3: Array
+
+    def working(self, at: int = 0) -> Working:
+        """How the ratios came about."""
+        return Working(
+            title="compression ratios",
+            formula="geometric (Vs + Vc)/Vc; trapped (Vs·x/stroke + Vc)/Vc; crankcase (Vcc + Vs)/Vcc",
+            inputs=known(
+                figure("swept volume Vs", self.swept_cm3, at, "cm3"),
+                figure("volume left at top centre Vc", self.head_cm3, at, "cm3"),
+                figure("way to the exhaust's upper edge x", self.trapped_travel_mm, at, "mm"),
+                figure("crankcase below the piston at bottom centre Vcc", self.case_cm3, at, "cm3"),
+                figure("trapped", self.trapped, at, ""),
+                figure("crankcase", self.crankcase, at, ""),
+            ),
+            result=figure("geometric", self.geometric, at, ""),
+            validity="volumes as measured, for example by filling with oil from a burette",
+            source="Blair (1996), 1.4 (from memory)",
+            standing="standard",
+        )
+
+
+def compression(
+    bore_mm: ArrayLike,
+    stroke_mm: ArrayLike,
+    head_cm3: ArrayLike,
+    *,
+    trapped_travel_mm: ArrayLike | None = None,
+    case_cm3: ArrayLike | None = None,
+) -> Compression:
+    """Geometric, trapped and crankcase compression ratio.
+
+    Parameters
+    ----------
+    bore_mm, stroke_mm : array_like
+        [mm]
+    head_cm3 : array_like
+        What is left above the piston at top centre. [cm3]
+    trapped_travel_mm : array_like or None
+        Way of the piston from top centre to the exhaust's upper edge, see `crank.travel_mm`. [mm]
+    case_cm3 : array_like or None
+        Crankcase and transfers below the piston at bottom centre, see `case_below_piston_cm3`. [cm3]
+
+    Raises
+    ------
+    OutOfRange
+    """
+    swept, stroke = swept_cm3(bore_mm, stroke_mm), np.asarray(stroke_mm, dtype=np.float64)
+    head = checked("volume left at top centre", head_cm3, *VOLUME_CM3, "cm3")
+    travel = _or_nan("way to the exhaust's upper edge", trapped_travel_mm, (0.0, 500.0), "mm")
+    case = _or_nan("crankcase volume", case_cm3, VOLUME_CM3, "cm3")
+    swept, head, travel, case, stroke = together(swept, head, travel, case, stroke)
+    if trapped_travel_mm is not None:
+        checked("way to the exhaust's upper edge as a share of the stroke", travel / stroke, 0.0, 1.0)
+    trapped = 1.0 + swept * travel / stroke / head
+    return Compression(1.0 + swept / head, trapped, 1.0 + swept / case, swept, head, travel, case)
+
+
+def case_below_piston_cm3(
+    whole_cm3: ArrayLike, bore_mm: ArrayLike, stroke_mm: ArrayLike, head_cm3: ArrayLike
+) -> Array:
+    """Crankcase and transfers below the piston at bottom centre, from the whole engine's closed volume. [cm3]
+
+    `whole_cm3`: crankcase, transfers and cylinder as one, as in a pressure test at bottom centre.
+    """
+    above = swept_cm3(bore_mm, stroke_mm) + checked("volume left at top centre", head_cm3, *VOLUME_CM3, "cm3")
+    below = checked("whole volume", whole_cm3, *VOLUME_CM3, "cm3") - above
+    advice = "the whole volume must be more than the cylinder alone"
+    return checked("crankcase volume", below, *VOLUME_CM3, "cm3", advice)
+
+
+def _or_nan(name: str, value: ArrayLike | None, span: tuple[float, float], unit: str) -> Array:
+    return np.array(np.nan) if value is None else checked(name, value, *span, unit)

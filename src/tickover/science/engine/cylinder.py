@@ -1,0 +1,194 @@
+"""What does the geometry of a cylinder say: swept volume, squish, piston speed, ring gap?
+
+References
+----------
+Ring gaps as shares of the bore: common practice, no source; the maker's figure comes first.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from tickover.science.core.arrays import (Array, figure, known, together)
+from tickover.science.core.input_checks import (checked)
+from tickover.science.core.working import (Working)
+
+__all__ = [
+    "RING_GAP_NEW",
+    "RING_GAP_SERVICE",
+    "RingGap",
+    "Squish",
+    "mean_piston_speed_m_s",
+    "ring_gap",
+    "squish_mm",
+    "swept_cm3",
+]
+
+BORE_MM = (1.0, 500.0)
+RPM = (0.0, 30_000.0)
+RING_GAP_NEW = (0.003, 0.006)
+"""Least and most gap of a new ring over the bore. Common practice, no source. [mm/mm]"""
+RING_GAP_SERVICE = 0.011
+"""Most gap in service over the bore. Common practice, no source. [mm/mm]"""
+
+
+@dataclass(frozen=True, eq=False)
+class Squish:
+    """Clearance between crown and head from solder crushed at both ends of the pin; all of one shape.
+
+    `apart_mm`: distance between the two places, NaN where it was not given.
+    `standard_uncertainty_mm`: of one reading.
+    """
+
+    one_side_mm: Array
+    other_side_mm: Array
+    apart_mm: Array
+    standard_uncertainty_mm: Array
+
+    @property
+    def mean_mm(self) -> Array:
+        """Clearance in the middle. [mm]"""
+        return (self.one_side_mm + self.other_side_mm) / 2.0
+
+    @property
+    def mean_uncertainty_mm(self) -> Array:
+        """Standard uncertainty of the mean. [mm]"""
+        return self.standard_uncertainty_mm / math.sqrt(2.0)
+
+    @property
+    def difference_mm(self) -> Array:
+        """How much wider the other side is. [mm]"""
+        return self.other_side_mm - self.one_side_mm
+
+    @property
+    def least_mm(self) -> Array:
+        """The closer side, where the piston would touch first. [mm]"""
+        return np.minimum(self.one_side_mm, self.other_side_mm)
+
+    @property
+    def tilt_deg(self) -> Array:
+        """How far head or cylinder leans over the piston; NaN without the distance apart. [deg]"""
+        tilt: Array = np.degrees(np.arctan2(self.difference_mm, self.apart_mm))
+        return tilt
+
+    def working(self, at: int = 0) -> Working:
+        """How mean and tilt came about."""
+        return Working(
+            title="squish from both sides",
+            formula="mean = (a + b)/2; tilt = arctan((b − a)/distance); u(mean) = u/√2",
+            inputs=known(
+                figure("one side a", self.one_side_mm, at, "mm"),
+                figure("other side b", self.other_side_mm, at, "mm"),
+                figure("distance between them", self.apart_mm, at, "mm"),
+                figure("standard uncertainty of a reading u", self.standard_uncertainty_mm, at, "mm"),
+                figure("difference b − a", self.difference_mm, at, "mm"),
+                figure("closer side", self.least_mm, at, "mm"),
+                figure("tilt", self.tilt_deg, at, "deg"),
+                figure("standard uncertainty of the mean", self.mean_uncertainty_mm, at, "mm"),
+            ),
+            result=figure("mean squish", self.mean_mm, at, "mm"),
+            validity="solder in line with the pin, where the piston cannot rock; turned over slowly by hand",
+            source="geometry",
+            standing="common practice, no source",
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class RingGap:
+    """End gap of a ring held against its bore; all of one shape."""
+
+    gap_mm: Array
+    bore_mm: Array
+
+    @property
+    def per_bore(self) -> Array:
+        """Gap over bore. [mm/mm]"""
+        return self.gap_mm / self.bore_mm
+
+    @property
+    def new_mm(self) -> tuple[Array, Array]:
+        """Least and most gap of a new ring in this bore. [mm]"""
+        return RING_GAP_NEW[0] * self.bore_mm, RING_GAP_NEW[1] * self.bore_mm
+
+    @property
+    def service_mm(self) -> Array:
+        """Most gap in service in this bore. [mm]"""
+        return RING_GAP_SERVICE * self.bore_mm
+
+    def working(self, at: int = 0) -> Working:
+        """How the gap compares."""
+        least, most = self.new_mm
+        return Working(
+            title="ring gap for the bore",
+            formula="gap/bore; new 0.003 to 0.006, in service up to 0.011",
+            inputs=known(
+                figure("gap", self.gap_mm, at, "mm"),
+                figure("bore", self.bore_mm, at, "mm"),
+                figure("new, at least", least, at, "mm"),
+                figure("new, at most", most, at, "mm"),
+                figure("in service, at most", self.service_mm, at, "mm"),
+            ),
+            result=figure("gap over bore", self.per_bore, at, "mm/mm"),
+            validity="ring pushed square, in the part of the bore that is not worn",
+            source="",
+            standing="common practice, no source; the maker's figure comes first",
+        )
+
+
+def swept_cm3(bore_mm: ArrayLike, stroke_mm: ArrayLike) -> Array:
+    """Swept volume of a cylinder. [cm3]"""
+    return np.pi / 4000.0 * _bore(bore_mm) ** 2 * _stroke(stroke_mm)
+
+
+def mean_piston_speed_m_s(stroke_mm: ArrayLike, rpm: ArrayLike) -> Array:
+    """Mean speed of the piston, two strokes in a turn. [m/s]"""
+    return 2e-3 * _stroke(stroke_mm) * checked("engine speed", rpm, *RPM, "rpm") / 60.0
+
+
+def squish_mm(
+    one_side_mm: ArrayLike,
+    other_side_mm: ArrayLike,
+    apart_mm: ArrayLike | None = None,
+    standard_uncertainty_mm: ArrayLike = 0.0,
+) -> Squish:
+    """Squish from solder crushed on both sides.
+
+    Parameters
+    ----------
+    one_side_mm, other_side_mm : array_like
+        Thickness of the crushed solder, above 0 and up to 20. [mm]
+    apart_mm : array_like or None
+        Distance between the two places, for the tilt. [mm]
+    standard_uncertainty_mm : array_like
+        Of one reading. [mm]
+
+    Raises
+    ------
+    OutOfRange
+    """
+    apart = (
+        np.array(np.nan) if apart_mm is None else checked("distance apart", apart_mm, 1.0, BORE_MM[1], "mm")
+    )
+    u = checked("standard uncertainty of a reading", standard_uncertainty_mm, 0.0, 10.0, "mm")
+    sides = (
+        checked(f"squish on {which} side", value, 1e-3, 20.0, "mm")
+        for which, value in (("one", one_side_mm), ("the other", other_side_mm))
+    )
+    return Squish(*together(*sides, apart, u))
+
+
+def ring_gap(gap_mm: ArrayLike, bore_mm: ArrayLike) -> RingGap:
+    """End gap of a ring against its bore. [mm]"""
+    return RingGap(*together(checked("ring gap", gap_mm, 0.0, 20.0, "mm"), _bore(bore_mm)))
+
+
+def _bore(bore_mm: ArrayLike) -> Array:
+    return checked("bore", bore_mm, *BORE_MM, "mm", "millimetres are wanted")
+
+
+def _stroke(stroke_mm: ArrayLike) -> Array:
+    return checked("stroke", stroke_mm, *BORE_MM, "mm", "millimetres are wanted")

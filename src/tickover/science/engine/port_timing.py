@@ -1,0 +1,122 @@
+"""When do the ports open, and where is their edge?
+
+References
+----------
+Port timing in degrees from the height of an edge: Blair, Design and Simulation of Two-Stroke Engines (1996), 1.4
+(from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from tickover.science.engine.crank import (FORMULA, VALIDITY, crank_deg, travel_mm)
+from tickover.science.core.arrays import (Array, figure, together)
+from tickover.science.core.input_checks import (checked)
+from tickover.science.core.working import (Working)
+
+__all__ = ["PortTiming", "edge_from_deck_mm", "open_for_deg", "port_timing"]
+
+
+@dataclass(frozen=True, eq=False)
+class PortTiming:
+    """When exhaust and transfers open after top centre and how long they stay open; all of one shape."""
+
+    exhaust_opens_deg: Array
+    transfer_opens_deg: Array
+    exhaust_edge_mm: Array
+    transfer_edge_mm: Array
+    deck_mm: Array
+    stroke_mm: Array
+    rod_mm: Array
+
+    @property
+    def exhaust_deg(self) -> Array:
+        """How long the exhaust is open. [deg]"""
+        return open_for_deg(self.exhaust_opens_deg)
+
+    @property
+    def transfer_deg(self) -> Array:
+        """How long the transfers are open. [deg]"""
+        return open_for_deg(self.transfer_opens_deg)
+
+    @property
+    def blowdown_deg(self) -> Array:
+        """From the opening of the exhaust to that of the transfers. [deg]"""
+        return self.transfer_opens_deg - self.exhaust_opens_deg
+
+    def working(self, at: int = 0) -> Working:
+        """How the timing came about."""
+        return Working(
+            title="port timing",
+            formula=f"{FORMULA}, solved for θ; open for 2(180° − θ); x = edge from the deck − crown below the deck",
+            inputs=(
+                figure("upper edge of the exhaust from the deck", self.exhaust_edge_mm, at, "mm"),
+                figure("upper edge of the transfers from the deck", self.transfer_edge_mm, at, "mm"),
+                figure("crown below the deck at top centre", self.deck_mm, at, "mm"),
+                figure("stroke", self.stroke_mm, at, "mm"),
+                figure("rod, centre to centre l", self.rod_mm, at, "mm"),
+                figure("exhaust opens after top centre", self.exhaust_opens_deg, at, "deg"),
+                figure("transfers open after top centre", self.transfer_opens_deg, at, "deg"),
+                figure("exhaust open for", self.exhaust_deg, at, "deg"),
+                figure("transfers open for", self.transfer_deg, at, "deg"),
+            ),
+            result=figure("blowdown", self.blowdown_deg, at, "deg"),
+            validity=f"{VALIDITY}; a flat crown, or edges measured against the crown's rim",
+            source="geometry of the slider-crank; terms as in Blair (1996), 1.4 (from memory)",
+            standing="standard",
+        )
+
+
+def edge_from_deck_mm(
+    opens_deg: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike, deck_mm: ArrayLike = 0.0
+) -> Array:
+    """Distance of a port's upper edge from the deck, from the angle after top centre at which it opens. [mm]
+
+    `deck_mm`: how far the crown stands below the deck at top centre, negative above it; -20 to 50.
+    """
+    angle = checked("opening of the port after top centre", opens_deg, 0.0, 180.0, "deg")
+    return travel_mm(angle, stroke_mm, rod_mm) + checked("crown below the deck", deck_mm, -20.0, 50.0, "mm")
+
+
+def open_for_deg(opens_deg: ArrayLike) -> Array:
+    """How long a port is open that opens at an angle after top centre. [deg]"""
+    return 2.0 * (180.0 - checked("opening of the port after top centre", opens_deg, 0.0, 180.0, "deg"))
+
+
+def port_timing(
+    exhaust_edge_mm: ArrayLike,
+    transfer_edge_mm: ArrayLike,
+    stroke_mm: ArrayLike,
+    rod_mm: ArrayLike,
+    deck_mm: ArrayLike = 0.0,
+) -> PortTiming:
+    """Timing of exhaust and transfers from the upper edges of their ports, measured from the deck.
+
+    Parameters
+    ----------
+    exhaust_edge_mm, transfer_edge_mm : array_like
+        From the top face of the cylinder down to the edge. [mm]
+    stroke_mm, rod_mm : array_like
+        As for `travel_mm`. [mm]
+    deck_mm : array_like
+        How far the crown stands below the deck at top centre, negative above it. [mm]
+
+    Raises
+    ------
+    OutOfRange
+        Also for an edge that the crown never reaches.
+    """
+    deck = checked("crown below the deck", deck_mm, -20.0, 50.0, "mm")
+    exhaust = checked("edge of the exhaust from the deck", exhaust_edge_mm, -20.0, 550.0, "mm")
+    transfer = checked("edge of the transfers from the deck", transfer_edge_mm, -20.0, 550.0, "mm")
+    exhaust, transfer, deck = together(exhaust, transfer, deck)
+    first, second = (
+        crank_deg(exhaust - deck, stroke_mm, rod_mm),
+        crank_deg(transfer - deck, stroke_mm, rod_mm),
+    )
+    stroke, rod = np.asarray(stroke_mm, dtype=np.float64), np.asarray(rod_mm, dtype=np.float64)
+    return PortTiming(*together(first, second, exhaust, transfer, deck, stroke, rod))

@@ -1,0 +1,4 @@
+"""How long an engine ran: from a flight log's channels or its speed, several sources reconciled.
+
+Imports `core` only.
+"""

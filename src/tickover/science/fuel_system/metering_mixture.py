@@ -1,0 +1,121 @@
+"""What mixture does a lever height make, and from where on does a low lever starve the engine?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.optimize import elementwise
+
+from tickover.science.fuel_system.fuels import (Premix)
+from tickover.science.core.kinds import (kinds_checked)
+from tickover.science.fuel_system.metering import (NOMINAL_K, TEMPERATURES_K, Metering, checked_height)
+from tickover.science.fuel_system.metering_flow import (LITRES_PER_HOUR, POINTS, TANK, Point, flow)
+from tickover.science.core.input_checks import (OutOfRange, checked, checked_one)
+
+__all__ = ["lowest_height_mm", "mixture_by_height_percent", "suction_for_flow_pa"]
+
+Array = NDArray[np.float64]
+_find_root: Any = elementwise.find_root  # its stubs do not know that it takes arguments along
+
+FLOWS_L_H = (0.0, 60.0)
+STARVED_LOSS = 0.02
+"""Share of the fuel that may be missing before an engine counts as starved: a judgement."""
+
+
+@kinds_checked
+def mixture_by_height_percent(
+    system: Metering,
+    height_mm: ArrayLike,
+    temperature_k: ArrayLike = NOMINAL_K,
+    points: tuple[Point, ...] = POINTS,
+) -> Array:
+    """How much richer (above 0) than with the lever at nominal, float[points, ...]. [%]
+
+    The air stays what it is, so that the change of the fuel is the change of the mixture. Both are taken at one
+    temperature. Parameters and errors as for `flow`.
+    """
+    if not points:
+        raise OutOfRange("points are empty: give at least one throttle opening")
+    changes = []
+    for point in points:
+        nominal = flow(system, point, 0.0, temperature_k).fuel_l_h
+        if np.any(nominal <= 0.0):
+            raise OutOfRange(
+                f"no fuel flows at {point.name} with the lever at nominal: check spring and suction"
+            )
+        changes.append(100.0 * (flow(system, point, height_mm, temperature_k).fuel_l_h / nominal - 1.0))
+    return np.stack(changes)
+
+
+@kinds_checked
+def suction_for_flow_pa(
+    system: Metering,
+    fuel_l_h: ArrayLike,
+    height_mm: ArrayLike = 0.0,
+    temperature_k: ArrayLike = NOMINAL_K,
+    premix: Premix = TANK,
+) -> Array:
+    """Suction in the chamber that lets a flow of fuel in, by root-finding. [Pa]
+
+    Parameters
+    ----------
+    fuel_l_h : array_like
+        Flow of fuel, 0 to 60. [L/h]
+
+    Raises
+    ------
+    OutOfRange
+        For more fuel than comes in with the diaphragm at its stop: a lever that low starves the engine.
+    """
+    wanted, height, kelvin = np.broadcast_arrays(
+        checked("fuel flow", fuel_l_h, *FLOWS_L_H, "L/h"),
+        checked_height(height_mm),
+        checked("temperature", temperature_k, *TEMPERATURES_K, "K"),
+    )
+    density = premix.density_kg_m3(kelvin)
+    most = system.greatest_lift_mm(height)
+
+    def surplus(lift: Array, above: Array, kelvins: Array, dense: Array, litres: Array) -> Array:
+        pressure = np.maximum(0.0, system.pump_pa + system.suction_pa(lift, above, kelvins))
+        passing = system.discharge * system.opening_mm2(lift) * 1e-6 * np.sqrt(2.0 * pressure / dense)
+        return np.asarray(passing * LITRES_PER_HOUR - litres)
+
+    short = surplus(most, height, kelvin, density, wanted)
+    if np.any(short < 0.0):
+        at = int(np.argmin(short))
+        raise OutOfRange(
+            f"fuel flow must be at most {float(np.ravel(short + wanted)[at]):.3g} L/h with the lever "
+            f"{float(np.ravel(height)[at]):+.2f} mm from nominal; got {float(np.ravel(wanted)[at]):.3g} L/h: there "
+            "the diaphragm is at its stop, and a lever that low starves the engine"
+        )
+    found = _find_root(surplus, (np.zeros(height.shape), most), args=(height, kelvin, density, wanted))
+    return system.suction_pa(np.asarray(found.x), height, kelvin)
+
+
+@kinds_checked
+def lowest_height_mm(system: Metering, point: Point, loss: float = STARVED_LOSS) -> float:
+    """Lever height under nominal at which an engine loses a share of its fuel, by halving. [mm]
+
+    Parameters
+    ----------
+    loss : float
+        Share of the fuel that may be missing, above 0, to 0.5. [-]
+
+    Raises
+    ------
+    OutOfRange
+        When no height down to -1.5 mm loses as much.
+    """
+    share = checked_one("loss", loss, 1e-4, 0.5, "1")
+    enough = (1.0 - share) * float(flow(system, point).fuel_l_h)
+    low, high = -1.5, 0.0
+    if float(flow(system, point, low).fuel_l_h) >= enough:
+        raise OutOfRange(
+            f"no lever down to {low:g} mm under nominal takes {100 * share:g} % of the fuel at {point.name}"
+        )
+    while high - low > 1e-4:
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if float(flow(system, point, middle).fuel_l_h) >= enough else (middle, high)
+    return high

@@ -1,0 +1,88 @@
+"""How unsure is a number that is computed from others that are unsure?
+
+References
+----------
+JCGM 100:2008, 5.1.2 (law of propagation of uncertainty, first order, inputs independent) and 5.1.3, note 2
+(each input's share found by moving it by its own standard uncertainty to both sides).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from tickover.science.core.kinds import (kinds_checked)
+from tickover.science.core.input_checks import (OutOfRange, checked_one)
+
+LARGEST = 1e12
+"""No value of any unit that goes into a sum of the bench is larger."""
+
+
+@dataclass(frozen=True)
+class Unsure:
+    """A value and its standard uncertainty, in one unit."""
+
+    value: float
+    standard_uncertainty: float = 0.0
+
+    def __post_init__(self) -> None:
+        checked_one("value", self.value, -LARGEST, LARGEST)
+        checked_one("standard uncertainty", self.standard_uncertainty, 0.0, LARGEST)
+
+
+@dataclass(frozen=True)
+class Share:
+    """What one input leaves on the result: sensitivity times its standard uncertainty, with its sign."""
+
+    name: str
+    sensitivity: float
+    share: float
+
+
+@dataclass(frozen=True)
+class Propagated:
+    """A computed value, its standard uncertainty, and what each input has in it."""
+
+    value: float
+    standard_uncertainty: float
+    shares: tuple[Share, ...]
+
+
+@kinds_checked
+def propagate(function: Callable[[Mapping[str, float]], float], inputs: Mapping[str, Unsure]) -> Propagated:
+    """Value of a function and its standard uncertainty.
+
+    Parameters
+    ----------
+    function : callable
+        Of all inputs by name. It must stand each input being moved by its standard uncertainty.
+    inputs : mapping of str to Unsure
+        Independent of each other.
+
+    Notes
+    -----
+    First order: good where the function is nearly straight over a standard uncertainty.
+    """
+    if not inputs:
+        raise OutOfRange("inputs are empty: give at least one value with its standard uncertainty")
+    centre = {name: given.value for name, given in inputs.items()}
+    shares = tuple(_share(function, centre, name, given) for name, given in inputs.items())
+    value = checked_one("what was computed", function(centre), -np.inf, np.inf)
+    return Propagated(value, math.hypot(*(s.share for s in shares)), shares)
+
+
+def _share(
+    function: Callable[[Mapping[str, float]], float], centre: dict[str, float], name: str, given: Unsure
+) -> Share:
+    u = given.standard_uncertainty
+    if u == 0.0:
+        return Share(name, 0.0, 0.0)
+    more, less = (
+        checked_one("what was computed", function({**centre, name: given.value + way}), -np.inf, np.inf)
+        for way in (u, -u)
+    )
+    share = (more - less) / 2.0
+    return Share(name, share / u, share)

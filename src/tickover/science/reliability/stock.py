@@ -1,0 +1,149 @@
+"""How many of a part to keep, and at how many to order again?
+
+Demand while an order is on its way is taken as Poisson, which suits parts of which few are used, or as normal for what
+goes by the litre or the metre.
+
+References
+----------
+L. V. Snyder, Z.-J. M. Shen, Fundamentals of Supply Chain Theory, 2nd ed. (2019), 3 to 5; E. A. Silver, D. F. Pyke, R.
+Peterson, Inventory Management and Production Planning and Scheduling (1998), 7. Both from memory.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy.special import ndtri, pdtr, pdtrik
+
+from tickover.science.core.arrays import (Array, together)
+from tickover.science.core.input_checks import (checked)
+
+__all__ = [
+    "best_stock",
+    "lead_time_sd",
+    "order_quantity",
+    "reorder_point",
+    "short_on_average",
+    "stock_cost",
+    "stock_for",
+]
+
+DEMAND = (1e-6, 1e6)
+COST = (1e-9, 1e9)
+MOST_SURE = 1.0 - 1e-12
+"""Nearer to 1 the rounding of the Poisson distribution would decide. [-]"""
+
+
+def stock_for(demand: ArrayLike, service: ArrayLike) -> Array:
+    """Fewest parts that meet the demand until the order comes, with that chance; whole numbers.
+
+    Parameters
+    ----------
+    demand : array_like
+        Mean demand until then, Poisson, above 0 to 1,000,000. [-]
+    service : array_like
+        Chance that none is wanting, 0.01 to 0.9999. [-]
+
+    Raises
+    ------
+    OutOfRange
+    """
+    mean, sure = together(
+        checked("demand", demand, *DEMAND), checked("chance of service", service, 0.01, 0.9999, "1")
+    )
+    return _fewest(mean, sure)
+
+
+def best_stock(demand: ArrayLike, holding: ArrayLike, shortage: ArrayLike) -> Array:
+    """Parts that cost least on average; whole numbers.
+
+    `demand` and errors as for `stock_for`; `holding`, `shortage`: cost of one left over, and of one wanting, above 0,
+    in one unit.
+    """
+    mean, over, under = together(
+        checked("demand", demand, *DEMAND),
+        checked("cost of holding", holding, *COST),
+        checked("cost of shortage", shortage, *COST),
+    )
+    return _fewest(mean, np.minimum(under / (under + over), MOST_SURE))
+
+
+def short_on_average(demand: ArrayLike, stock: ArrayLike) -> Array:
+    """Parts wanting on average until the order comes, with a stock of whole parts, 0 or more. [-]"""
+    mean, kept = together(checked("demand", demand, *DEMAND), checked("stock", stock, 0.0, 1e7))
+    below = np.where(kept >= 1.0, pdtr(np.maximum(kept - 1.0, 0.0), mean), 0.0)
+    short: Array = mean * (1.0 - below) - kept * (1.0 - pdtr(kept, mean))
+    return np.maximum(short, 0.0)
+
+
+def stock_cost(demand: ArrayLike, stock: ArrayLike, holding: ArrayLike, shortage: ArrayLike) -> Array:
+    """Cost on average of what is left over and of what is wanting, in the unit of the two costs."""
+    short = short_on_average(demand, stock)
+    left = checked("stock", stock, 0.0, 1e7) - checked("demand", demand, *DEMAND) + short
+    cost: Array = (
+        checked("cost of holding", holding, *COST) * left
+        + checked("cost of shortage", shortage, *COST) * short
+    )
+    return cost
+
+
+def lead_time_sd(rate: ArrayLike, rate_sd: ArrayLike, lead: ArrayLike, lead_sd: ArrayLike = 0.0) -> Array:
+    """Standard deviation of the demand until an order comes, in the unit of the rate times the time.
+
+    Parameters
+    ----------
+    rate, rate_sd : array_like
+        Demand in one unit of time, mean and standard deviation, 0 or more.
+    lead, lead_sd : array_like
+        Time that an order takes, mean and standard deviation, 0 or more, in that unit of time.
+
+    Raises
+    ------
+    OutOfRange
+    """
+    d, sd, time, time_sd = together(
+        checked("demand", rate, 0.0, 1e9),
+        checked("standard deviation of the demand", rate_sd, 0.0, 1e9),
+        checked("lead time", lead, 0.0, 1e6),
+        checked("standard deviation of the lead time", lead_sd, 0.0, 1e6),
+    )
+    spread: Array = np.hypot(np.sqrt(time) * sd, d * time_sd)
+    return spread
+
+
+def reorder_point(
+    rate: ArrayLike, rate_sd: ArrayLike, lead: ArrayLike, service: ArrayLike, lead_sd: ArrayLike = 0.0
+) -> Array:
+    """What must be left when it is ordered again, the demand being normal; `service` as for `stock_for`."""
+    sure = checked("chance of service", service, 0.01, 0.9999, "1")
+    spread = lead_time_sd(rate, rate_sd, lead, lead_sd)
+    point: Array = (
+        checked("demand", rate, 0.0, 1e9) * checked("lead time", lead, 0.0, 1e6) + ndtri(sure) * spread
+    )
+    return point
+
+
+def order_quantity(rate: ArrayLike, ordering: ArrayLike, holding: ArrayLike) -> Array:
+    """How much to order at a time, so that ordering and holding cost least together.
+
+    `rate`: steady demand in a unit of time, above 0; `ordering`: cost of one order; `holding`: cost of keeping one for
+    that unit of time; both above 0.
+
+    Raises
+    ------
+    OutOfRange
+    """
+    d, once, each = together(
+        checked("demand", rate, *DEMAND),
+        checked("cost of an order", ordering, *COST),
+        checked("cost of holding", holding, *COST),
+    )
+    quantity: Array = np.sqrt(2.0 * d * once / each)
+    return quantity
+
+
+def _fewest(mean: Array, sure: Array) -> Array:
+    about = np.maximum(np.ceil(np.nan_to_num(pdtrik(sure, mean))) - 1.0, 0.0)
+    # rounding puts the quantile a step off at times
+    enough: Array = np.where(pdtr(about, mean) >= sure, about, about + 1.0)
+    return enough

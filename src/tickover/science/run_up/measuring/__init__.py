@@ -1,0 +1,1 @@
+"""From a trace to figures: phases, measures, how the throttle was opened, steps in rpm."""

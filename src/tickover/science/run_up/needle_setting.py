@@ -1,0 +1,296 @@
+"""Which needle is turned next, which way, and by how much: an eighth at a time, rich first, one screw at a time.
+
+Nothing is turned twice without a run-up in between, and nothing is closed unless the last run-up, at these very
+needles, proves it rich: surely four-stroking at full throttle, cool, with nothing that says stop.
+
+References
+----------
+Order and size of the steps: common practice, no source. The margin for colder air: `mixture` and `mixture_advice`.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from tickover.science.core.kinds import (kinds_checked)
+from tickover.science.fuel_system.mixture import (mixture_change)
+from tickover.science.fuel_system.mixture_advice import (STEP_TURNS, Advice, advise)
+from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting)
+from tickover.science.fuel_system.needle import (TURNS, Needle)
+from tickover.science.run_up import (Finding, RunUp, Weight)
+from tickover.science.run_up.words import (four_stroking_heard)
+from tickover.science.core.input_checks import (checked, checked_one)
+
+__all__ = ["Needles", "Step", "cold_margin", "eighths", "next_step", "span_words"]
+
+WARM_C = 100.0
+"""For a type whose sheet has no lowest head temperature: common practice, no source."""
+SURE = 1.645
+"""Standard uncertainties on one side that leave 5 % beyond them. JCGM 106:2012, table 1."""
+EDGE_PERCENT, RICH_PERCENT = 1.0, 40.0
+PROVEN_S = 20.0
+SAME_TURNS = 0.03
+"""A count by eye is no surer than this, about 10 degrees of the screw: from memory."""
+NEEDLE = Needle(seat_mm=1.6, half_angle_deg=10.0, pitch_mm=0.5)
+"""Illustrative, of no particular carburettor: it only says how much an opening grows with a turn."""
+LEAN_AT_IDLE = ("idle-after-burst", "drop-back")
+LEAN_AT_FULL = ("cht-full", "egt-full", "cht-rate", "egt-rate")
+HOTTER = ("cht-reference-itself", "cht-full-itself", "egt-full-itself")
+
+
+@dataclass(frozen=True)
+class Needles:
+    """How far both needles are out from lightly seated. [turns]"""
+
+    low: float
+    high: float
+
+    def __post_init__(self) -> None:
+        for name in ("low", "high"):
+            checked_one(f"turns of the {name} needle", getattr(self, name), *TURNS, "turns")
+
+    @kinds_checked
+    def moved(self, other: Needles) -> tuple[str, ...]:
+        """Which of them stands elsewhere than in the other."""
+        pairs = (("low", self.low, other.low), ("high", self.high, other.high))
+        return tuple(name for name, a, b in pairs if abs(a - b) > SAME_TURNS)
+
+
+@dataclass(frozen=True)
+class Step:
+    """What to do next. `turns` are above 0 to open (richer), below 0 to close (leaner); 0 turns nothing. [turns]
+
+    `screw` is "low", "high" or "" for neither; `stop` says that the engine is not run again before a cause is found.
+    """
+
+    words: str
+    because: str
+    screw: str = ""
+    turns: float = 0.0
+    stop: bool = False
+
+
+@kinds_checked
+def next_step(
+    now: Needles | None,
+    run: RunUp | None,
+    findings: tuple[Finding, ...],
+    run_at: Needles | None,
+    spans: dict[str, tuple[float, float]] | None = None,
+    *,
+    warm_c: float | None = None,
+) -> Step:
+    """The next step of the tuning card.
+
+    Parameters
+    ----------
+    now : Needles or None
+        As they were noted last.
+    run : RunUp or None
+        The last run-up.
+    findings : tuple of Finding
+        Its verdicts, by `runup.judge`.
+    run_at : Needles or None
+        Where the needles stood in it.
+    spans : dict, optional
+        Usual turns of "low" and "high", from the type sheet. [turns]
+    warm_c : float, optional
+        Head temperature from which needles are set, from the type sheet; a usual one without it. [°C]
+    """
+    step = _before_turning(now, run, findings, run_at, WARM_C if warm_c is None else warm_c)
+    if step is not None:
+        return step
+    assert now is not None and run is not None and run_at is not None
+    step = _low(findings) or _high(run, findings)
+    if step.turns < 0.0 and (now.low < run_at.low or now.high < run_at.high):
+        return Step(
+            "Run it up again before anything is closed.",
+            "A needle is a little further in than in the last run-up, and that run-up proves nothing for it.",
+        )
+    return _within(now, step, spans or {})
+
+
+@kinds_checked
+def cold_margin(turns: float, then: AirOfTheDay, setting: Setting, coldest_k: float) -> Advice:
+    """How far the high needle is to be opened for the coldest air it will be flown in.
+
+    Parameters
+    ----------
+    turns : float
+        High needle now. [turns]
+    then : AirOfTheDay
+        Air of the last run-up.
+    setting : Setting
+        What was in the tank then; its turns and air are replaced by the two above.
+    coldest_k : float
+        The coldest air, at the same pressure. [K]
+
+    Raises
+    ------
+    OutOfRange
+        Air too far from that of the run-up, or a needle beyond the turns it is known for.
+    """
+    cold = AirOfTheDay(min(coldest_k, then.temperature_k), then.pressure_pa, then.humidity)
+    change = mixture_change(Setting(turns, then, setting.premix), cold, setting.premix)
+    return advise(change, NEEDLE)
+
+
+def _before_turning(
+    now: Needles | None,
+    run: RunUp | None,
+    findings: tuple[Finding, ...],
+    run_at: Needles | None,
+    warm_c: float,
+) -> Step | None:
+    """What stands before any turn: a danger, a run-up that is missing, needles nobody counted."""
+    danger = next((finding for finding in findings if finding.danger), None)
+    if danger is not None:
+        return Step("Stop. Turn nothing and do not run it.", f"{danger.seen} {danger.do}", stop=True)
+    if run is None:
+        return Step(
+            "Run it up first: warm, air filter and propeller on, restrained, a minute at full throttle.",
+            "There is no run-up yet, and nothing is set without one.",
+        )
+    if now is None:
+        return Step(
+            "Note where both needles stand: close each with two fingers until it just seats, counting the turns, and "
+            "open it again by as many.",
+            "Nobody has noted the needles.",
+        )
+    return _since_the_run(now, run_at) or _cold(run, warm_c)
+
+
+def _since_the_run(now: Needles, run_at: Needles | None) -> Step | None:
+    moved = now.moved(run_at) if run_at else ("low", "high")
+    if len(moved) == 2:
+        why = (
+            "Both needles stand elsewhere than in it."
+            if run_at
+            else "It does not say where the needles stood."
+        )
+        return Step(
+            "Run it up again at these needles before anything is turned, then one screw at a time.", why
+        )
+    if moved:
+        return Step(
+            "Run it up again before anything more is turned.",
+            f"The {moved[0]} needle was turned since the last run-up.",
+        )
+    return None
+
+
+def _cold(run: RunUp, warm_c: float) -> Step | None:
+    cht = run.measure("cht-full").value
+    if cht is not None and cht < warm_c:
+        return Step(
+            "Warm it up and run it again.",
+            f"The head had {cht:.0f} °C at the end of full throttle; needles are set from {warm_c:.0f} °C on.",
+        )
+    return None
+
+
+def _low(findings: tuple[Finding, ...]) -> Step | None:
+    off = {finding.id: finding for finding in findings if finding.weight is Weight.OUTSIDE}
+    lean = next((off[id] for id in LEAN_AT_IDLE if id in off), None)
+    if lean is not None:
+        return Step(
+            "Test the case for an air leak first. If it is tight, open the low needle an eighth, wait 5 to 8 s, burst "
+            "it and record it again.",
+            lean.seen,
+            "low",
+            STEP_TURNS,
+        )
+    if "bog" in off or "flat-spots" in off:
+        seen = off.get("bog") or off["flat-spots"]
+        return Step(
+            "Open the low needle an eighth and open the throttle again.", seen.seen, "low", STEP_TURNS
+        )
+    return None
+
+
+def _high(run: RunUp, findings: tuple[Finding, ...]) -> Step:
+    doubtful = (Weight.OUTSIDE, Weight.CANNOT_TELL)
+    hot = next(
+        (f for f in findings if f.id in LEAN_AT_FULL and f.side == "high" and f.weight in doubtful), None
+    )
+    if hot is not None:
+        return Step(
+            "Let it cool, open the high needle an eighth and run it up again.", hot.seen, "high", STEP_TURNS
+        )
+    share = run.measure("four-stroking")
+    if share.value is None:
+        return Step(
+            "Leave the high needle. Record the sound of a minute at full throttle.",
+            "A speed alone does not tell rich from lean, so that this run-up proves neither.",
+        )
+    heard = four_stroking_heard(share)
+    if share.value - SURE * share.u < EDGE_PERCENT:
+        return Step("Open the high needle an eighth and run it up again.", heard, "high", STEP_TURNS)
+    return _rich_or_right(run, findings, heard)
+
+
+def _rich_or_right(run: RunUp, findings: tuple[Finding, ...], heard: str) -> Step:
+    share = run.measure("four-stroking")
+    assert share.value is not None
+    if share.value - SURE * share.u <= RICH_PERCENT:
+        return Step(
+            "Leave the high needle: this is the rich edge it is flown at. Add the margin for colder air.",
+            heard,
+        )
+    hotter = next(
+        (f for f in findings if f.id in HOTTER and f.side == "high" and f.weight is not Weight.GOOD), None
+    )
+    if hotter is not None:
+        return Step(
+            "Leave the high needle. It sounds rich and is hotter than it was: look at cooling and exhaust, and for an "
+            "air leak.",
+            hotter.seen,
+        )
+    lasted = share.end_s - share.start_s
+    held = any(f.id == "static-change" and f.weight is Weight.GOOD for f in findings)
+    if lasted < PROVEN_S or not held or run.measure("cht-full").value is None:
+        return Step(
+            "Leave the high needle. Run it up again with a minute at full throttle and the CHT recorded.",
+            f"{heard} It is rich, but this run is too short, too unsteady or without CHT to close a needle on.",
+        )
+    return Step(
+        "The high needle may be closed by one eighth, no more, and is run up at once. At the first sign of climb, heat "
+        "or no four-stroking at all: open it again.",
+        f"{heard} This run-up proves it rich at these needles, cool and steady.",
+        "high",
+        -STEP_TURNS,
+    )
+
+
+def _within(now: Needles, step: Step, spans: dict[str, tuple[float, float]]) -> Step:
+    """A step that leads out of the usual turns is not made: fuel would cover another fault."""
+    if not step.screw or step.screw not in spans:
+        return step
+    fewest, most = spans[step.screw]
+    turns = (now.low if step.screw == "low" else now.high) + step.turns
+    if fewest - 1e-9 <= turns <= most + 1e-9:
+        return step
+    return Step(
+        f"Turn nothing. The next step would leave the usual {span_words(fewest, most)}: another fault is being "
+        "covered by fuel. Leak tests, metering lever and filters first.",
+        step.because,
+    )
+
+
+@kinds_checked
+def span_words(fewest: float, most: float) -> str:
+    """A span of turns as people read it; `most` may be infinite."""
+    checked("turns", (fewest, most), 0.0, math.inf, "turns", endless=True)
+    if math.isinf(most):
+        return f"{fewest:g} turns or more"
+    return f"{fewest:g} to {most:g} turns"
+
+
+def eighths(turns: float) -> str:
+    """Turns in whole ones and eighths, as they are counted at the screw; 100 at most to either side."""
+    whole, part = divmod(round(checked_one("turns", turns, -100.0, 100.0, "turns") / STEP_TURNS), 8)
+    if not part:
+        return f"{whole:d}"
+    shared = math.gcd(part, 8)
+    return f"{f'{whole} ' if whole else ''}{part // shared}/{8 // shared}"

@@ -1,0 +1,1 @@
+"""Spectra of a recording, the comb of the firing rate and its path over time."""

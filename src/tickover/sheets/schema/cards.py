@@ -1,0 +1,142 @@
+"""Work cards: one act for a step, its caution before it, and what to do on each finding."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, StringConstraints, ValidationInfo, field_validator
+
+from tickover.sheets.schema.rows import (Build, BuildRow, Flag, Id, Standing, Text)
+
+Act = Annotated[str, StringConstraints(pattern=r"^\S[^.!?]*\.$", max_length=90)]
+"""One short sentence: starts at once, ends with its only full stop."""
+
+
+class Finding(BuildRow):
+    """Something that may be seen at a step, and what follows: "add task" puts `task` on the engine's list."""
+
+    id: Id
+    title: Text
+    action: Literal["continue", "replace", "add task", "stop", "do not release"]
+    advice: Text
+    task: Id | None = Field(default=None, validate_default=True)
+
+    @field_validator("task")
+    @classmethod
+    def _adds_what_it_names(cls, task: str | None, info: ValidationInfo) -> str | None:
+        adds = info.data.get("action") == "add task"
+        if adds and task is None:
+            raise ValueError('the action is "add task"; name the task of the programme that is added')
+        if task is not None and not adds:
+            raise ValueError('only a finding with action = "add task" names a task')
+        return task
+
+
+class Step(BuildRow):
+    """One act. `reading` names a limit, `joint` a stack, `fits` and `discards` name parts.
+
+    `moment`: a reading "as found" is evidence of the wear and may be outside its limit; "as left" may not.
+    `at_joint`: what is done at the joint; its torque is given where the joint is closed.
+    `hold_before`: later steps of the card that wait until the second check of this one is in. `no_hold` says
+    why none does. `runs_engine`: the engine runs, so the step waits for every open second check.
+    `photo`: it is not done without a photo of it, or the reason why there is none.
+    """
+
+    id: Id
+    act: Act
+    how: str = ""
+    caution: str = ""
+    tools: tuple[Text, ...] = ()
+    reading: Id | None = None
+    moment: Literal["as found", "as left", ""] = ""
+    joint: Id | None = None
+    at_joint: Literal["opens", "looks", "fits", "tightens", ""] = ""
+    fits: tuple[Id, ...] = ()
+    discards: tuple[Id, ...] = ()
+    critical: Flag = False
+    second_check: Flag = False
+    hold_before: tuple[Id, ...] = ()
+    no_hold: str = ""
+    runs_engine: Flag = False
+    photo: Flag = False
+    findings: tuple[Finding, ...] = ()
+    standing: Standing
+    source: str = ""
+
+    @field_validator("moment")
+    @classmethod
+    def _a_moment_of_a_reading(cls, moment: str, info: ValidationInfo) -> str:
+        if moment and info.data.get("reading", "unknown") is None:
+            raise ValueError("this step takes no reading; name one, or leave moment out")
+        return moment
+
+    @field_validator("at_joint")
+    @classmethod
+    def _at_the_joint_it_names(cls, work: str, info: ValidationInfo) -> str:
+        if work and info.data.get("joint", "unknown") is None:
+            raise ValueError("this step is at no joint; name one, or leave at_joint out")
+        return work
+
+    @field_validator("hold_before", "no_hold")
+    @classmethod
+    def _a_hold_of_a_second_check(cls, hold: tuple[str, ...] | str, info: ValidationInfo) -> object:
+        if hold and not info.data.get("second_check", True):
+            raise ValueError(
+                "only a step with second_check = true holds other steps; set it, or leave this out"
+            )
+        return hold
+
+    @field_validator("no_hold")
+    @classmethod
+    def _holds_or_says_why_not(cls, why: str, info: ValidationInfo) -> str:
+        if why and info.data.get("hold_before"):
+            raise ValueError("hold_before names steps that wait; leave one of the two out")
+        return why
+
+    @property
+    def gives_torque(self) -> bool:
+        """Whether the torque and the tightening order of its joint belong to it; so too where it does not say."""
+        return self.joint is not None and self.at_joint not in ("opens", "looks")
+
+    @property
+    def renews(self) -> tuple[str, ...]:
+        """Parts of which a new one is fitted and the old one discarded."""
+        return tuple(part for part in self.fits if part in self.discards)
+
+    @property
+    def only_fits(self) -> tuple[str, ...]:
+        """Parts that are fitted where no old one comes off at this step."""
+        return tuple(part for part in self.fits if part not in self.discards)
+
+    @property
+    def only_discards(self) -> tuple[str, ...]:
+        """Parts that are discarded and not replaced at this step."""
+        return tuple(part for part in self.discards if part not in self.fits)
+
+
+class Card(BuildRow):
+    """The whole job on one card, in the order it is done."""
+
+    id: Id
+    title: Text
+    summary: Text
+    cautions: tuple[Text, ...] = ()
+    tools: tuple[Text, ...] = ()
+    consumables: tuple[Text, ...] = ()
+    kit: Id | None = None
+    steps: Annotated[tuple[Step, ...], Field(min_length=1)]
+
+    def for_build(self, build: Build) -> Card:
+        """The card with the steps and findings of one build."""
+        here = tuple(step for step in self.steps if step.on(build))
+        ids = {step.id for step in here}
+        return self.model_copy(update={"steps": tuple(_seen_on(step, build, ids) for step in here)})
+
+
+def _seen_on(step: Step, build: Build, ids: set[str]) -> Step:
+    """The step with the findings of a build, holding those steps only that its card has there."""
+    findings = tuple(finding for finding in step.findings if finding.on(build))
+    held = tuple(name for name in step.hold_before if name in ids)
+    if findings == step.findings and held == step.hold_before:
+        return step
+    return step.model_copy(update={"findings": findings, "hold_before": held})

@@ -1,0 +1,1 @@
+"""How numbers, dates and units are printed. Imports nothing of the workshop."""

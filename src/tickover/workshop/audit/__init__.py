@@ -1,0 +1,1 @@
+"""Whether the book holds: verify, backup, restore."""

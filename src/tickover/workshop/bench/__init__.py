@@ -1,1 +1,0 @@
-"""Jobs on the bench: work-card steps, readings, findings, second checks, release to service."""

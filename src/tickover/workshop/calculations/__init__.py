@@ -1,0 +1,1 @@
+"""Calculations of the bench: their fields, units, working."""

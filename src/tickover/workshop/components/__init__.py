@@ -1,0 +1,1 @@
+"""Components with a time of their own: fitted, removed, swapped, overhauled."""

@@ -1,1 +1,0 @@
-"""Template tags that show deferred defects on the pages of others."""

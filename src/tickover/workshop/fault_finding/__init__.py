@@ -1,0 +1,1 @@
+"""Fault finding: sessions, answers, what is likely, what to check next."""

@@ -1,0 +1,1 @@
+"""What the workshop's own records say in a fault-finding session."""

@@ -1,0 +1,1 @@
+"""The ground floor: the journal's chain and its entries, and evidence files on disk. Imports no other place."""

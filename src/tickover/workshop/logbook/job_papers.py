@@ -1,0 +1,206 @@
+"""From a job to its papers and drawings: puts records into words, and computes nothing."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from django.utils.safestring import SafeString, mark_safe
+
+from tickover.sheets import Joint
+from tickover.workshop import papers
+from tickover.workshop.visits import (hold_points)
+from tickover.workshop.logbook import (step_papers as lines)
+from tickover.workshop.visits.as_signed import (as_signed, rules_of, signer, workshop_of)
+from tickover.workshop.visits.models import (Release, StepMark)
+from tickover.workshop.visits.queries import (JobSheet, StepLine, sheet_for)
+from tickover.workshop.defects import queries as defects
+from tickover.workshop.engine_time import queries as engine_time
+from tickover.workshop.kernel import (queries as journal)
+from tickover.wording.amounts import (day, hours, units)
+from tickover.workshop.pictures import screw_pattern, stack, where_to_measure
+from tickover.workshop.programme import queries as programme
+
+
+def work_card(sheet: JobSheet) -> bytes:
+    """The work card as it stands: filled where the job is done, lines to write on where it is not."""
+    return papers.work_card_pdf(work_card_data(as_signed(sheet)))
+
+
+def work_card_data(sheet: JobSheet) -> papers.WorkCardData:
+    job, engine = sheet.job, sheet.job.engine
+    joints = dict.fromkeys(s.step.joint for s in sheet.steps if s.step.joint)
+    return papers.WorkCardData(
+        document_date=_last_moment(sheet).date(),
+        workshop=workshop_of(sheet),
+        job=job.number,
+        status=f"{sheet.state}, {sheet.done_count} of {len(sheet.steps)} steps done",
+        engine=f"{engine.name}, {sheet.sheet.title}",
+        serial=engine.serial,
+        build=sheet.sheet.build(engine.build_id).title,
+        owner=engine.owner.name,
+        task=sheet.task_title,
+        engine_time=f"{hours(job.engine_h)} h when the job was opened",
+        sheet=job.sheet.sheet_id,
+        sheet_version=str(job.sheet.version),
+        sheet_fingerprint=job.sheet.fingerprint,
+        steps=tuple(
+            lines.step(line, sheet.exceedances, hold_points.hold_in_words(sheet, line))
+            for line in sheet.steps
+        ),
+        cautions=tuple(units(text) for text in sheet.cautions),
+        kit_used=_used(sheet),
+        laid_aside=tuple(
+            papers.Piece(p.part.title, f"{p.quantity} {p.part.unit}", why=p.because) for p in sheet.lay_aside
+        ),
+        before_after=lines.before_after(sheet),
+        pictures=tuple(
+            picture for joint in joints for picture in _joint_pictures(sheet, sheet.sheet.joint(str(joint)))
+        ),
+        notice=sheet.sheet.notice,
+    )
+
+
+def release(sheet: JobSheet) -> bytes:
+    """The release to service of a released job."""
+    assert sheet.release is not None
+    sheet = as_signed(sheet)
+    signed, engine = sheet.release, sheet.job.engine
+    total = engine_time.total_time(engine, until=signed.at.date())
+    entry = journal.one(signed.entry_sequence)
+    assert entry is not None
+    return papers.release_pdf(
+        papers.ReleaseData(
+            document_date=signed.at.date(),
+            workshop=workshop_of(sheet),
+            number=signed.number,
+            engine=f"{engine.name}, {sheet.sheet.title}",
+            serial=engine.serial,
+            build=sheet.sheet.build(engine.build_id).title,
+            owner=engine.owner.name,
+            time_since_new=f"{hours(signed.engine_h)} h (standard deviation {hours(signed.engine_sd_h)} h)",
+            time_by_grade=tuple(papers.Fact(grade, f"{hours(h)} h") for grade, h in total.by_grade),
+            work=(_work_done(sheet),),
+            completed_on=day(signed.at.date()),
+            released_by=signer(signed),
+            authority=signed.authority,
+            released_at=lines.moment(signed.at),
+            persons=_persons(sheet),
+            parts=_used(sheet),
+            readings=lines.what_was_read(sheet),
+            before_after=lines.before_after(sheet),
+            second_checks=tuple(c for s in sheet.steps for c in [lines.second_check(s)] if c),
+            rules=rules_of(sheet),
+            not_done=(
+                *lines.paragraphs(signed.not_done),
+                *lines.what_was_not(sheet),
+                *lines.photos_left_out(sheet),
+            ),
+            limitations=lines.paragraphs(signed.limitations),
+            open_items=defects.deferred_of(signed),
+            exceedances=tuple(units(f"{e['said']} {e['answer']}") for e in signed.exceedances),
+            run_ups=_run_ups(signed),
+            run_up_warnings=_run_up_warnings(signed),
+            next_due=_next_due(sheet, signed),
+            journal_sequence=entry.sequence,
+            journal_hash=entry.hash,
+            notice=sheet.sheet.notice,
+        )
+    )
+
+
+def step_pictures(sheet: JobSheet, line: StepLine) -> list[SafeString]:
+    """The drawings beside one step: where it is measured, and the joint it is about."""
+    joint = sheet.sheet.joint(line.step.joint) if line.step.joint else None
+    place = [where_to_measure(line.limit)] if line.limit and line.limit.drawing else []
+    drawn = _joint_pictures(sheet, joint) if joint else ()
+    shown = drawn if line.step.gives_torque else drawn[:1]  # the order of the pieces, not of the screws
+    return [mark_safe(svg) for svg in place] + [mark_safe(picture.svg) for picture in shown]
+
+
+def _joint_pictures(sheet: JobSheet, joint: Joint) -> tuple[papers.Picture, ...]:
+    build = sheet.sheet.build(sheet.job.engine.build_id)
+    aside = [p.part.title for p in sheet.lay_aside if p.part.id in _place_names(sheet, joint)]
+    screws = f"Tightening order: {joint.title}"
+    return (
+        papers.Picture(stack(joint, build, aside), f"{joint.title}: order of the pieces"),
+        papers.Picture(screw_pattern(joint.fasteners, screws), screws),
+    )
+
+
+def _place_names(sheet: JobSheet, joint: Joint) -> set[str]:
+    """Parts that lie in this joint on any build, so that what is laid aside stands beside its joint."""
+    whole = sheet_for(sheet.job.sheet).joint(joint.id)
+    return {layer.part for layer in whole.stack if layer.part}
+
+
+def _used(sheet: JobSheet) -> tuple[papers.Piece, ...]:
+    return tuple(
+        papers.Piece(p.part.title, f"{p.quantity} {p.part.unit}", kit.lot)
+        for kit in sheet.kits
+        for p in kit.use
+    )
+
+
+def _work_done(sheet: JobSheet) -> papers.WorkDone:
+    version = sheet.job.sheet
+    found = [
+        f"step {s.number}: {s.finding.title}"
+        for s in sheet.steps
+        if s.finding and s.finding.action != "continue"
+    ]
+    remarks = [f"step {s.number}: {s.remark}" for s in sheet.steps if s.remark]
+    tail = f" Found: {'; '.join(found)}." if found else ""
+    tail += f" Remarks: {'; '.join(remarks)}." if remarks else ""
+    cards = ", ".join(f"“{card.title}”" for card in sheet.cards)
+    reference = (
+        f"Work card {cards} of type sheet {version.sheet_id}, version {version.version} "
+        f"({version.fingerprint[:12]}…); job {sheet.job.number}"
+    )
+    return papers.WorkDone(f"{sheet.task_title}.{tail}", reference)
+
+
+def _run_ups(signed: Release) -> tuple[papers.RunUpLine, ...]:
+    """As the release holds them; nothing on one from before they stood on it."""
+    return tuple(
+        papers.RunUpLine(
+            f"{run['moment'].capitalize()}, {day(date.fromisoformat(run['day']))}",
+            units(run["answer"]),
+            f"journal entry {run['entry']}, file {run['sha256'][:12]}…",
+        )
+        for run in signed.run_ups.get("runs", ())
+    )
+
+
+def _run_up_warnings(signed: Release) -> tuple[str, ...]:
+    told = tuple(units(words) for words in signed.run_ups.get("warnings", ()))
+    despite = signed.run_ups.get("despite", "")
+    return (*told, f"Released all the same by {signer(signed)}: {despite}") if despite else told
+
+
+def _persons(sheet: JobSheet) -> tuple[str, ...]:
+    signed = sheet.release.by if sheet.release else None
+    doers = dict.fromkeys(s.mark.by for s in sheet.steps if s.mark and s.done)
+    checkers = dict.fromkeys(s.check.by for s in sheet.steps if s.check)
+    return tuple(
+        [f"{p}: did the work" for p in doers if p != signed]
+        + [f"{p}: second checks" for p in checkers if p != signed and p not in doers]
+    )
+
+
+def _next_due(sheet: JobSheet, signed: Release) -> tuple[papers.NextDue, ...]:
+    """The next due point of each of its tasks as it stood when the release was signed."""
+    dues = ((t.task, programme.due_after(sheet.job.engine, t.task, signed.number)) for t in sheet.tasks)
+    return tuple(
+        papers.NextDue(
+            task.title,
+            f"{hours(due.due_h)} h" if due.due_h is not None else "",
+            day(date.fromordinal(due.due_day)) if due.due_day is not None else "",
+        )
+        for task, due in dues
+    )
+
+
+def _last_moment(sheet: JobSheet) -> datetime:
+    marks = [s.mark.at for s in sheet.steps if isinstance(s.mark, StepMark)]
+    ends = [r.at for r in (sheet.release, sheet.closure) if r]
+    return max([sheet.job.opened_at, *marks, *ends])

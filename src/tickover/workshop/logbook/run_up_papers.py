@@ -1,0 +1,129 @@
+"""A run-up on paper: puts what was found into words, and computes nothing."""
+
+from __future__ import annotations
+
+from tickover.science.run_up import (Measure, Weight)
+from tickover.science.core.working import (Quantity)
+from tickover.workshop import papers
+from tickover.workshop.people import queries as people
+from tickover.wording.amounts import (amount, day, reading, spread, units)
+from tickover.workshop.run_ups import (picture)
+from tickover.workshop.run_ups.cautions import (CAUTIONS)
+from tickover.workshop.run_ups.models import (RunUp)
+from tickover.workshop.run_ups.queries import (Opened)
+
+NAMED = 20
+
+
+def run_up(opened: Opened) -> bytes:
+    """The whole run on A4, the verdict first."""
+    run = opened.line.run
+    told = picture.told(opened.findings)
+    measured = [m for m in opened.read.run.measures if m.value is not None]
+    return papers.run_up_pdf(
+        papers.RunUpData(
+            document_date=run.at.date(),
+            workshop=people.the_workshop().name,
+            number=str(run.entry_sequence),
+            serial=run.engine.serial,
+            title=f"{run.engine.name}, run-up of {day(run.on_day)}",
+            answer=units(opened.answer),
+            stop=told[0].finding.danger,
+            facts=_facts(opened),
+            strip=papers.Picture(picture.picture(opened), f"Run-up strip. {units(opened.answer)}"),
+            caption=_caption(opened),
+            findings=tuple(_finding(t) for t in told if t.finding.weight is not Weight.GOOD),
+            good=tuple(
+                units(f"{f.seen} {f.against} {f.sure}") for f in opened.findings if f.weight is Weight.GOOD
+            ),
+            figures=tuple(_figure(m) for m in measured),
+            holds=tuple(dict.fromkeys(_sentence(m.working().validity) for m in measured)),
+            not_measured=tuple(
+                f"{m.title}: {m.why_not}." for m in opened.read.run.measures if m.value is None
+            ),
+            file_name=f"{run.evidence.name} ({run.kind})",
+            file_hash=run.evidence.sha256,
+            about=_about(opened),
+            cautions=CAUTIONS,
+        )
+    )
+
+
+def _facts(opened: Opened) -> tuple[papers.Fact, ...]:
+    run = opened.line.run
+    of = f"{run.moment.capitalize()} job {run.job.number}" if run.job else "none"
+    return (
+        papers.Fact("Engine", f"{run.engine.name}, {opened.sheet.title}"),
+        papers.Fact("Serial", run.engine.serial),
+        papers.Fact("Of a job", of),
+        papers.Fact("Air", _air(run)),
+        papers.Fact("Fuel", _fuel(run)),
+        papers.Fact("Needles", _needles(run)),
+        papers.Fact("Baseline", opened.line.state.capitalize()),
+        papers.Fact("Handed in by", f"{run.by}, {day(run.at.date())}"),
+        papers.Fact("Remark", run.remark or "none"),
+    )
+
+
+def _air(run: RunUp) -> str:
+    noted = (
+        f"{reading(run.air_c)} °C" if run.air_c is not None else "",
+        f"{reading(run.pressure_hpa)} hPa at the field" if run.pressure_hpa is not None else "",
+        f"{reading(run.humidity_percent)} % humidity" if run.humidity_percent is not None else "",
+    )
+    return ", ".join(words for words in noted if words) or "not noted"
+
+
+def _fuel(run: RunUp) -> str:
+    oil = f", {reading(run.petrol_to_oil)} to 1" if run.petrol_to_oil is not None else ""
+    return (run.fuel or "not noted") + oil
+
+
+def _needles(run: RunUp) -> str:
+    if run.turns_low is None and run.turns_high is None:
+        return "not noted"
+    return f"low {reading(run.turns_low)}, high {reading(run.turns_high)} turns out"
+
+
+def _caption(opened: Opened) -> str:
+    band = " Dashed band: where this engine’s next run was expected." if opened.baseline else ""
+    return (
+        "Speed above, temperatures below (CHT heavy, EGT broken). Shaded: full throttle and bursts. Where the "
+        f"line is broken, nothing sure was read.{band}"
+    )
+
+
+def _finding(told: picture.Told) -> papers.RunFinding:
+    f = told.finding
+    mark = str(told.number) if told.number else ""
+    return papers.RunFinding(
+        mark, units(f.seen), units(f.do), units(f"{f.against} {f.sure}".strip()), f.danger
+    )
+
+
+def _figure(measure: Measure) -> papers.RunFigure:
+    assert measure.value is not None
+    working = measure.working()
+    return papers.RunFigure(
+        title=measure.title,
+        value=units(f"{measure.value:.1f} {measure.unit}"),
+        spread=spread(measure.expanded) if measure.expanded else "",
+        formula=units(working.formula),
+        inputs="; ".join(_quantity(q) for q in working.inputs),
+        source=units(working.source),
+    )
+
+
+def _sentence(words: str) -> str:
+    return units(f"{words[:1].upper()}{words[1:]}.")
+
+
+def _quantity(quantity: Quantity) -> str:
+    return units(f"{quantity.name} {amount(quantity.value)} {quantity.unit}".strip())
+
+
+def _about(opened: Opened) -> tuple[str, ...]:
+    damaged = opened.read.damaged
+    left_out = tuple(f"Line {d.line} left out: {d.reason}." for d in damaged[:NAMED])
+    more = (f"{len(damaged) - NAMED} more lines left out.",) if len(damaged) > NAMED else ()
+    return (*opened.read.remarks, *left_out, *more)

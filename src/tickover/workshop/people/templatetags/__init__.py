@@ -1,1 +1,0 @@
-"""Template filters that every page prints amounts by."""

@@ -1,1 +1,0 @@
-"""Template tags that show a subject’s photos on its page."""

@@ -1,0 +1,84 @@
+"""Where each engine stands, and where its tasks are heading: all of them forecast in one call."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+
+from tickover.science.planning.fleet import (Fleet, Flown)
+from tickover.science.planning.forecast import (due_days)
+from tickover.science.planning.due import (Due)
+from tickover.science.planning.usage import (Usage, rates_of)
+from tickover.sheets import TaskRow, TypeSheet
+from tickover.workshop.programme.decisions import Unknown
+from tickover.workshop.register.models import Engine
+
+FAR_DAYS = 36500.0
+DayHours = tuple[date, float, float]
+
+
+@dataclass(frozen=True)
+class Heading:
+    """Where the engine is heading: dates by which the task is due with 10, 50 and 90 % probability."""
+
+    day_10: date
+    day_50: date
+    day_90: date
+    chance_by_hours: float
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Where one engine stands: what it has run, how it is used, and the limits of its tasks."""
+
+    engine: Engine
+    sheet: TypeSheet
+    entries: tuple[DayHours, ...]
+    usage: Usage
+    limits: tuple[tuple[TaskRow, Due], ...]
+    unknown: Unknown | None
+
+    @property
+    def now_h(self) -> float:
+        return sum(hours for _, hours, _ in self.entries)
+
+
+def sd_since(entries: Sequence[DayHours], day: int) -> float:
+    """Error of what was run after a day; what was run before is on both sides of the hours left."""
+    return math.sqrt(sum(sd**2 for d, _, sd in entries if d.toordinal() > day))
+
+
+def flown(entries: Sequence[DayHours], in_service_on: date) -> Flown:
+    """An engine's use; what it had run before it came into the register is none."""
+    return Flown(
+        np.array([d.toordinal() for d, _, _ in entries], dtype=np.int64),
+        np.array([h for _, h, _ in entries], dtype=np.float64),
+        in_service_on.toordinal(),
+    )
+
+
+def headings(standing: Sequence[Standing], fleet: Fleet, today: date) -> list[Heading]:
+    """Where every task of every engine is heading, in one call."""
+    now = today.toordinal()
+    rows = [
+        (
+            n,
+            math.inf if due.due_h is None else due.due_h - s.now_h,
+            math.inf if due.due_day is None else float(due.due_day - now),
+            sd_since(s.entries, due.last_day),
+        )
+        for n, s in enumerate(standing)
+        for _, due in s.limits
+    ]
+    engine, left_h, calendar, sd_h = np.array(rows, dtype=np.float64).reshape(-1, 4).T[:, :, None]
+    rates = rates_of(tuple(s.usage for s in standing)).of(engine[:, 0].astype(np.int64))
+    found = due_days(rates, left_h, calendar, sd_h, now, fleet.season)
+    days = np.minimum(found.days[:, :, 0], FAR_DAYS).astype(np.int64)
+    return [
+        Heading(*(today + timedelta(days=int(d)) for d in three), float(chance))
+        for three, chance in zip(days.T, found.chance_by_hours[:, 0], strict=True)
+    ]

@@ -1,1 +1,0 @@
-"""Template tags of the programme: limit boxes, weeks, and a task’s open job."""

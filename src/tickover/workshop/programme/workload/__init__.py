@@ -1,0 +1,1 @@
+"""Bench hours of the weeks ahead, and which tasks go into one visit."""

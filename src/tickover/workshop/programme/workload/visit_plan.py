@@ -1,0 +1,141 @@
+"""Which tasks of the weeks ahead go into one visit, and which visit goes into which week.
+
+The sums are those of `science.visits` and `science.benchweeks`; here they get the fleet's due lines, and
+their answers get engines and words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import lru_cache
+
+from tickover.science.planning.workload import (BenchWeek, WeekPlan, spread)
+from tickover.science.planning.due_date_cost import (DueTask, EngineNow, due_task)
+from tickover.science.planning.visits import (Outlook, Visit, plan_visits)
+from tickover.sheets import AccessGroup
+from tickover.wording.amounts import (day)
+from tickover.workshop.programme import decisions
+from tickover.workshop.programme.queries import DueLine, EngineLine, interval_of
+from tickover.workshop.programme.workload.weeks import (WEEKS)
+from tickover.workshop.register import queries as register
+from tickover.workshop.register.models import Engine
+
+VISIT_MIN = 30.0
+"""Fetching an engine, running it up and writing it up, whatever is done to it: our supposition."""
+EFFORT = 1.0
+
+
+@dataclass(frozen=True)
+class PlannedVisit:
+    """A visit of one engine, and the week it is given, where bench hours were named."""
+
+    engine: Engine
+    visit: Visit
+    monday: date | None
+
+    @property
+    def titles(self) -> str:
+        return ", ".join(task.title for task in self.visit.tasks)
+
+    @property
+    def day(self) -> date:
+        return date.fromordinal(self.visit.day)
+
+    @property
+    def latest(self) -> date:
+        """The last day it may be done on; today, where that is past."""
+        return max(self.day, date.fromordinal(self.visit.window[1]))
+
+    @property
+    def bench_words(self) -> str:
+        return in_words(self.visit.total_min)
+
+    @property
+    def week_words(self) -> str:
+        return "" if self.monday is None else f"In the week of {day(self.monday)}"
+
+    @property
+    def saves(self) -> list[str]:
+        return [shared.in_words() for shared in self.visit.minutes.shared]
+
+    @property
+    def late(self) -> list[str]:
+        return [
+            f"{task.title} is past its limit and tolerance: by this programme it comes before the next run"
+            for task in self.visit.over_tolerance
+        ]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """All visits, what they save, and what does not fit the weeks."""
+
+    visits: tuple[PlannedVisit, ...]
+    saved_min: float
+    not_fitting: tuple[str, ...]
+    weeks: WeekPlan | None
+    visit_min: float = VISIT_MIN
+
+    @property
+    def saved_words(self) -> str:
+        return in_words(self.saved_min)
+
+
+def plan(engines: Iterable[EngineLine], today: date, bench_h: float | None = None) -> Plan:
+    """The visits until the end of the weeks ahead; spread over the weeks where bench hours are named."""
+    until = today + timedelta(weeks=WEEKS)
+    outlook = Outlook(today.toordinal(), until.toordinal(), VISIT_MIN, EFFORT)
+    anchors = decisions.anchors()
+    visits: dict[str, tuple[Engine, Visit]] = {}
+    for line in engines:
+        tasks = [_due_task(t, anchors) for t in line.lines if _planned(t, until)]
+        if not tasks:
+            continue
+        access = register.build_of(line.engine).access
+        for n, visit in enumerate(_visits(tuple(tasks), access, outlook)):
+            visits[f"{line.engine.name}, visit {n + 1}"] = (line.engine, visit)
+    # Alone, each task would cost its openings and a visit of its own.
+    saved = sum(v.minutes.saved_min + (len(v.tasks) - 1) * VISIT_MIN for _, v in visits.values())
+    booked = _booked(visits, today, bench_h) if bench_h and visits else None
+    return Plan(_in_order(visits, booked), saved, booked.in_words() if booked else (), booked)
+
+
+@lru_cache(maxsize=256)
+def _visits(
+    tasks: tuple[DueTask, ...], access: tuple[AccessGroup, ...], outlook: Outlook
+) -> tuple[Visit, ...]:
+    """The visits of one engine: the same tasks on the same day come to the same, and a search takes its time."""
+    return tuple(plan_visits(tasks, access, outlook).visits)
+
+
+def in_words(minutes: float) -> str:
+    """Bench time as people say it."""
+    return f"{minutes:.0f} min" if minutes < 90 else f"{minutes / 60:.1f} h"
+
+
+def _planned(line: DueLine, until: date) -> bool:
+    """Only what may be due by then; the baseline inspection has no minutes to plan with."""
+    bounded = line.due.due_h is not None or line.due.due_day is not None
+    return bounded and line.task.id != decisions.BASELINE.id and line.heading.day_50 <= until
+
+
+def _due_task(line: DueLine, anchors: dict[str, str]) -> DueTask:
+    interval = interval_of(line.task, anchors.get(line.engine.sheet_id, ""))
+    now = EngineNow(line.now_h, line.today.toordinal(), line.usage)
+    return due_task(line.task, interval, line.due, now)
+
+
+def _booked(visits: dict[str, tuple[Engine, Visit]], today: date, bench_h: float) -> WeekPlan:
+    """Whole weeks from this one on; the first counts in full, whatever day it is."""
+    monday = today - timedelta(days=today.weekday())
+    weeks = [BenchWeek((monday + timedelta(weeks=n)).toordinal(), 60.0 * bench_h) for n in range(WEEKS + 2)]
+    return spread({name: visit for name, (_, visit) in visits.items()}, weeks, EFFORT)
+
+
+def _in_order(visits: dict[str, tuple[Engine, Visit]], booked: WeekPlan | None) -> tuple[PlannedVisit, ...]:
+    loads = booked.loads if booked else ()
+    mondays = {b.visit_id: date.fromordinal(load.week.monday) for load in loads for b in load.bookings}
+    found = [PlannedVisit(engine, visit, mondays.get(name)) for name, (engine, visit) in visits.items()]
+    return tuple(sorted(found, key=lambda v: (v.monday or v.day, v.day, v.engine.name)))

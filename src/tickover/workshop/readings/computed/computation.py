@@ -1,0 +1,76 @@
+"""What a computed reading is made of: the numbers it asks for, the sum, and what else they tell."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from tickover.formats.errors import NumberError
+from tickover.science.core.working import (Quantity)
+from tickover.sheets import Geometry, LimitRow
+from tickover.workshop.readings.input_fields import (Asked)
+
+Amounts = Mapping[str, float]
+NUMBER_OF = "of-"
+"""Before the name of a number that a computed reading asks for."""
+
+
+class NoComputationError(NumberError):
+    """A value that is computed, by a computation that is not known here."""
+
+
+@dataclass(frozen=True)
+class Site:
+    """Where a computed reading is taken: its limit, and the engine's geometry."""
+
+    limit: LimitRow
+    geometry: Geometry
+
+    def known(self, name: str) -> Any:
+        """A figure of the geometry; None where the sheet leaves it blank."""
+        return getattr(self.geometry, name, None)
+
+    def asked_for(self, number: str) -> float | None:
+        """What a condition of the test asks a number to be, at least or at most; None where there is none."""
+        found = next((c for c in self.limit.conditions if NUMBER_OF + c.of == number), None)
+        return None if found is None else found.upper if found.lower is None else found.lower
+
+
+def _nothing(_site: Site, _amounts: Amounts) -> tuple[Any, ...]:
+    return ()
+
+
+@dataclass(frozen=True)
+class Computation:
+    """A reading that is computed.
+
+    Parameters
+    ----------
+    asks
+        The fields it asks for.
+    sum_for
+        The function to be worked out, chosen by the amounts where they decide (which blade is highest).
+    near
+        Amounts that come out at a wanted value: for a target to be set, and for invented data.
+    unit
+        Of the result; "" for the unit of the limit.
+    title, main
+        Where the sheet holds its limit against one of the numbers themselves, in the unit of the field `main`,
+        that is read, and the result is told beside it under this title.
+    beside, told
+        What else follows from the amounts, and sentences for the bench about it.
+    """
+
+    asks: Callable[[Site], tuple[Asked, ...]]
+    sum_for: Callable[[Site, Amounts], Callable[[Amounts], float]]
+    near: Callable[[Site, float], dict[str, float]]
+    formula: str
+    validity: str
+    source: str
+    standing: str
+    unit: str = ""
+    title: str = ""
+    main: str = ""
+    beside: Callable[[Site, Amounts], tuple[Quantity, ...]] = _nothing
+    told: Callable[[Site, Amounts], tuple[str, ...]] = _nothing

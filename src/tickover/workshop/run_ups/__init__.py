@@ -1,0 +1,1 @@
+"""Run-ups: recordings taken apart, judged, compared; the tuning card."""

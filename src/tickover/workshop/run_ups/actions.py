@@ -1,0 +1,217 @@
+"""Writes of run-ups: one added, accepted or refused, columns told, needles noted."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from django.utils.timezone import localdate, localtime
+
+from tickover.formats.errors import FormatError
+from tickover.science import (run_up)
+from tickover.science.core.input_checks import (OutOfRange, checked_one)
+from tickover.workshop.visits import (hold_points)
+from tickover.workshop.visits import (queries as bench)
+from tickover.workshop.visits.models import (Job)
+from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel.idempotency import (ask_again_of)
+from tickover.workshop.people.models import Person
+from tickover.workshop.register import actions as register
+from tickover.workshop.kernel import (evidence_files)
+from tickover.workshop.register import queries as register_queries
+from tickover.workshop.register.models import Engine
+from tickover.workshop.run_ups import (evidence, queries)
+from tickover.workshop.run_ups.models import (Acceptance, KnownColumns, NeedleNote, RunUp)
+
+RANGES = {
+    "air_c": ("Air temperature", -30.0, 50.0, "deg C"),
+    "pressure_hpa": ("Pressure at the field", 600.0, 1080.0, "hPa"),
+    "humidity_percent": ("Relative humidity", 0.0, 100.0, "%"),
+    "petrol_to_oil": ("Petrol to oil", 10.0, 200.0, ""),
+    "turns_low": ("Low needle", 0.0, 10.0, "turns"),
+    "turns_high": ("High needle", 0.0, 10.0, "turns"),
+    "thrust_kgf": ("Static thrust", 0.0, 500.0, "kgf"),
+}
+
+
+class RunsError(Exception):
+    """Something cannot be entered; the text is a sentence for the person who tried."""
+
+
+@dataclass(frozen=True)
+class Circumstances:
+    """What was typed beside a run-up; see models.RunUp. None where it was not noted."""
+
+    on_day: date
+    air_c: float | None = None
+    pressure_hpa: float | None = None
+    humidity_percent: float | None = None
+    fuel: str = ""
+    petrol_to_oil: float | None = None
+    turns_low: float | None = None
+    turns_high: float | None = None
+    thrust_kgf: float | None = None
+    remark: str = ""
+    job: Job | None = None
+    moment: str = ""
+
+
+@dataclass(frozen=True)
+class NewNeedles:
+    """Where the needles were set; see models.NeedleNote."""
+
+    turns_low: float
+    turns_high: float
+    air_c: float | None = None
+    pressure_hpa: float | None = None
+    fuel: str = ""
+    petrol_to_oil: float | None = None
+    remark: str = ""
+
+
+@dataclass(frozen=True)
+class Upload:
+    """A file as it was handed in: its bytes, or where they lie; and what was said of its columns, {} for nothing."""
+
+    data: bytes | Path
+    name: str
+    columns: dict[str, Any]
+
+
+def add_run(engine: Engine, file: Upload, beside: Circumstances, *, who: Person, at: datetime) -> RunUp:
+    """Keep a run-up and its figures. Raises FormatError or RunsError; then nothing is kept."""
+    _may_be_so(engine, beside, at)
+    read = evidence.read_run(file.data, beside.on_day, file.columns, register_queries.build_of(engine))
+    # Copied before anybody else has to wait: a large recording takes its time to be written.
+    with evidence_files.copied(file.data) as copy, journal.locked():
+        kept = register.keep_copy(copy, file.name, who=who, at=at)
+        if held := RunUp.objects.filter(evidence=kept).select_related("engine").first():
+            raise RunsError(
+                f"This file is a run-up of {held.engine.name} already (journal entry {held.entry_sequence}). "
+                "Nothing was added."
+            )
+        row = RunUp(
+            engine=engine,
+            evidence=kept,
+            kind=read.kind,
+            columns=file.columns,
+            figures=read.figures,
+            by=who,
+            at=at,
+            **_fields(beside),
+        )
+        journal.record(row, "run-up added", _subject(engine), actor=who.username, at=at)
+    return row
+
+
+def add_run_told(
+    engine: Engine, file: Upload, fingerprint: str, beside: Circumstances, *, who: Person, at: datetime
+) -> RunUp:
+    """Keep a run-up whose columns a person told, and know the logger's next file by its headers."""
+    with journal.locked():
+        row = add_run(engine, file, beside, who=who, at=at)
+        known = KnownColumns(fingerprint=fingerprint, columns=file.columns, by=who, at=at)
+        journal.record(known, "logger columns told", _subject(engine), actor=who.username, at=at)
+    return row
+
+
+def accept(run: RunUp, *, accepted: bool, why: str, who: Person, at: datetime) -> Acceptance:
+    """Take a run into the engine's baseline, or keep it out; keeping it out says why."""
+    if accepted:
+        _may_be_usual(run)  # before anything is held: a recording takes seconds to listen to
+    elif not why.strip():
+        raise RunsError("Say in a few words why it is kept out of the baseline. Nothing was changed.")
+    with journal.locked():
+        return _accept(run, accepted, why, who, at)
+
+
+def _accept(run: RunUp, accepted: bool, why: str, who: Person, at: datetime) -> Acceptance:
+    standing = queries.standing(run)
+    if standing is not None and standing.accepted is accepted:
+        there = "in" if accepted else "kept out of"
+        raise RunsError(f"It is {there} the baseline already. Nothing was changed.")
+    row = Acceptance(run=run, accepted=accepted, why=why.strip()[:300], by=who, at=at)
+    kind = "run-up accepted into the baseline" if accepted else "run-up kept out of the baseline"
+    journal.record(row, kind, _subject(run.engine), actor=who.username, at=at)
+    return row
+
+
+def _may_be_usual(run: RunUp) -> None:
+    """A run that says stop, or that can no longer be judged, never tells what is usual."""
+    try:
+        why_not = run_up.why_not_accepted(queries.opened(run).findings)
+    except (OSError, FormatError) as error:
+        raise RunsError(
+            "Its file is missing or damaged: it cannot be judged. Nothing was changed."
+        ) from error
+    if why_not:
+        raise RunsError(f"{why_not} Nothing was changed.")
+
+
+@journal.locked()
+def note_needles(
+    engine: Engine, new: NewNeedles, run: RunUp | None, *, who: Person, at: datetime
+) -> NeedleNote:
+    """Note where the needles stand, with the air and the fuel of the day."""
+    _in_range(asdict(new))
+    earlier = (
+        NeedleNote.objects.filter(engine=engine, at__date=localdate(at)).order_by("-entry_sequence").first()
+    )
+    if earlier and (earlier.turns_low, earlier.turns_high) == (new.turns_low, new.turns_high):
+        what = f"low needle {new.turns_low:g} and high needle {new.turns_high:g} turns"
+        ask_again_of(what, localdate(at), earlier.by)
+    row = NeedleNote(engine=engine, run=run, by=who, at=at, **asdict(new))
+    journal.record(row, "needles noted", _subject(engine), actor=who.username, at=at)
+    return row
+
+
+def _may_be_so(engine: Engine, beside: Circumstances, at: datetime) -> None:
+    if beside.on_day > localtime(at).date():
+        raise RunsError(f"{beside.on_day} is still to come. Nothing was added.")
+    _in_range(_fields(beside))
+    if bool(beside.job) != bool(beside.moment):
+        raise RunsError("Say of which job it is, and whether it was before or after it. Nothing was added.")
+    if beside.job and beside.job.engine_id != engine.pk:
+        raise RunsError(f"Job {beside.job.number} is of another engine. Nothing was added.")
+    if beside.job and beside.moment == RunUp.Moment.AFTER:
+        opened = localtime(beside.job.opened_at).date()
+        if beside.on_day < opened:
+            raise RunsError(
+                f"Job {beside.job.number} was opened on {opened:%d %b %Y}; a run of {beside.on_day:%d %b %Y} "
+                "cannot be from after it. Nothing was added."
+            )
+        if holds := hold_points.holds_on_a_run_up(bench.job_sheet(beside.job)):
+            raise RunsError(hold_points.run_up_held_in_words(holds))
+
+
+def _in_range(given: dict[str, Any]) -> None:
+    for name, (title, lower, upper, unit) in RANGES.items():
+        if given.get(name) is None:
+            continue
+        try:
+            checked_one(title, given[name], lower, upper, unit)
+        except OutOfRange as error:
+            raise RunsError(f"{error}. Nothing was added.") from error
+
+
+def _fields(beside: Circumstances) -> dict[str, Any]:
+    return {name: getattr(beside, name) for name in Circumstances.__dataclass_fields__}
+
+
+def _subject(engine: Engine) -> str:
+    return f"engine/{engine.serial}"
+
+
+__all__ = [
+    "Circumstances",
+    "FormatError",
+    "NewNeedles",
+    "RunsError",
+    "Upload",
+    "accept",
+    "add_run",
+    "add_run_told",
+    "note_needles",
+]

@@ -1,0 +1,192 @@
+"""The run-ups of a job: what each says, and what is to be known of them before the engine is released."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from tickover.formats.errors import FormatError
+from tickover.science.planning.access import (opened_for)
+from tickover.science.run_up import (Finding, Weight)
+from tickover.sheets import TaskRow, TypeSheet
+from tickover.workshop.visits.steps.exceedances import (RUN, Case, Exceedance, Spot, grouped)
+from tickover.workshop.visits.models import (ExceedanceAnswer, Job)
+from tickover.wording.amounts import (day)
+from tickover.workshop.run_ups import (queries)
+from tickover.workshop.run_ups.models import (RunUp)
+
+CARBURETTOR = "carburettor"
+BREATHING = ("induction", "fuel system", "top end", "crankshaft", "exhaust")
+CHANGING = ("replace", "adjust", "service")
+"""How a sheet names what an engine breathes through, and the work that changes it."""
+NEVER = "-stop"
+"""How the findings of a run-up end that say a limit was passed which is never passed: cht-stop, egt-stop, rpm-stop."""
+
+
+@dataclass(frozen=True)
+class ToldRun:
+    """A run-up of a job and its verdict; `unread` where its file is gone or damaged."""
+
+    run: RunUp
+    answer: str
+    weight: Weight | None
+    do: str = ""
+    dangers: tuple[Finding, ...] = ()
+
+    @property
+    def beyond(self) -> tuple[Finding, ...]:
+        """What passed a stop temperature or the highest speed: an exceedance of the job."""
+        return tuple(f for f in self.dangers if f.id.endswith(NEVER))
+
+    @property
+    def unread(self) -> bool:
+        return self.weight is None
+
+    @property
+    def danger(self) -> bool:
+        return self.weight is Weight.DANGER
+
+    @property
+    def off(self) -> bool:
+        """Whether it stands outside a limit, or worse."""
+        return self.weight is not None and self.weight <= Weight.OUTSIDE
+
+    def facts(self) -> dict[str, Any]:
+        """As a release holds it: the verdict of that day, whatever the baseline becomes."""
+        run = self.run
+        return {
+            "entry": run.entry_sequence,
+            "moment": run.moment,
+            "day": run.on_day.isoformat(),
+            "sha256": run.evidence.sha256,
+            "answer": self.answer,
+            "danger": self.danger,
+        }
+
+
+@dataclass(frozen=True)
+class JobRuns:
+    """The run-ups before and after a job, the newest last; `changed` are its tasks that change how it runs."""
+
+    before: tuple[ToldRun, ...]
+    after: tuple[ToldRun, ...]
+    changed: tuple[TaskRow, ...]
+
+    @property
+    def pair(self) -> tuple[ToldRun, ToldRun] | None:
+        """The newest before and the newest after."""
+        return (self.before[-1], self.after[-1]) if self.before and self.after else None
+
+    @property
+    def last(self) -> ToldRun | None:
+        """The run-up that tells how the engine leaves."""
+        return self.after[-1] if self.after else None
+
+    @property
+    def danger(self) -> ToldRun | None:
+        """The last run-up, where it found a danger: work after which nobody ran it took none away."""
+        newest = self.last or (self.before[-1] if self.before else None)
+        return newest if newest and newest.danger else None
+
+    @property
+    def danger_to_speak_to(self) -> ToldRun | None:
+        """The same, unless all that it found is an exceedance, which has its own answer."""
+        return self.danger if self.danger and len(self.danger.beyond) < len(self.danger.dangers) else None
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What whoever releases the engine has to know, each as a sentence."""
+        if self.last is None:
+            return (*self._left_standing, *self._missing)
+        named = f"The run-up after the work (journal entry {self.last.run.entry_sequence})"
+        if self.last.unread:
+            return (f"{named} cannot be read any more, so that nothing tells how the engine runs.",)
+        if self.last.danger:
+            return (f"{named} found a danger. {self.last.answer} {self.last.do}".strip(),)
+        return (f"{named} is outside a limit. {self.last.answer}",) if self.last.off else ()
+
+    @property
+    def _left_standing(self) -> tuple[str, ...]:
+        """A danger before the work, with no run-up after it."""
+        if self.danger is None:
+            return ()
+        named = f"The run-up before the work (journal entry {self.danger.run.entry_sequence})"
+        told = f"{named} found a danger, and none after it is kept. {self.danger.answer} {self.danger.do}"
+        return (told.strip(),)
+
+    @property
+    def _missing(self) -> tuple[str, ...]:
+        titles = " and ".join(f"“{task.title}”" for task in self.changed)
+        if not titles:
+            return ()
+        changes = "changes" if len(self.changed) == 1 else "change"
+        return (f"{titles} {changes} how the engine runs, and no run-up after it is kept.",)
+
+    def facts(self, despite: str) -> dict[str, Any]:
+        """What a release holds of them; `despite` says why it is signed where one found a danger."""
+        runs = [told.facts() for told in (*self.before, *self.after)]
+        return {"runs": runs, "warnings": list(self.warnings), "despite": despite}
+
+
+def told(job: Job) -> tuple[ToldRun, ...]:
+    """Every run-up of a job with its verdict. It may take seconds: recordings are listened to."""
+    return tuple(_told(run) for run in queries.all_of_job(job))
+
+
+def entries(runs: Iterable[RunUp]) -> list[int]:
+    """Which run-ups they are, by their journal entries."""
+    return sorted(run.entry_sequence for run in runs)
+
+
+def standing(runs: tuple[ToldRun, ...], tasks: Iterable[TaskRow], sheet: TypeSheet) -> JobRuns:
+    """Run-ups by their moment, beside the tasks of the job that change how the engine runs."""
+    by_moment = {m: tuple(t for t in runs if t.run.moment == m) for m in RunUp.Moment.values}
+    changed = tuple(task for task in tasks if changes_the_running(task, sheet))
+    return JobRuns(by_moment[RunUp.Moment.BEFORE], by_moment[RunUp.Moment.AFTER], changed)
+
+
+def changes_the_running(task: TaskRow, sheet: TypeSheet) -> bool:
+    """Whether an engine may run otherwise after a task: richer, leaner, or drawing air.
+
+    So it is where something is opened that the sheet opens for the carburettor, and where what it breathes
+    through is opened to be renewed, set or cleaned (common practice, no source).
+    """
+    opened = _opened(task, sheet)
+    carburettor = {name for t in sheet.programme if t.system == CARBURETTOR for name in _opened(t, sheet)}
+    return bool(opened & carburettor or (opened and task.system in BREATHING and task.kind in CHANGING))
+
+
+def _opened(task: TaskRow, sheet: TypeSheet) -> set[str]:
+    """Openings of a task that cost time to open; what needs none, as the outside, opens nothing."""
+    return {opening.id for opening in opened_for(task.access, sheet.access) if opening.minutes > 0}
+
+
+def _told(run: RunUp) -> ToldRun:
+    try:
+        opened = queries.opened(run)
+    except (OSError, FormatError):
+        return ToldRun(run, "Its file cannot be read.", None)
+    worst = opened.findings[0]  # something is always left to say
+    dangers = tuple(f for f in opened.findings if f.danger)
+    return ToldRun(run, opened.answer, worst.weight, worst.do, dangers)
+
+
+def exceedances(
+    runs: Iterable[ToldRun], answers: tuple[ExceedanceAnswer, ...] = ()
+) -> tuple[Exceedance, ...]:
+    """What the run-ups of a job, before and after the work, say went beyond a limit that is never passed."""
+    return grouped((_case(told.run, found) for told in runs for found in told.beyond), answers)
+
+
+def _case(run: RunUp, found: Finding) -> Case:
+    when = f"{run.moment} the work" if run.moment else "of the job"
+    return Case(
+        Spot(f"{RUN}{run.entry_sequence}", found.id),
+        f"Run-up {when}, {day(run.on_day)}",
+        f"{found.seen.rstrip('.')} ({found.against.rstrip('.')}; handed in by {run.by}, journal entry "
+        f"{run.entry_sequence})",
+        run.entry_sequence,
+        run.at,
+        frozenset({run.by_id}),
+    )

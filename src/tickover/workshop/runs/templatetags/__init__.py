@@ -1,1 +1,0 @@
-"""Template tags of run-ups, for the pages of others."""

@@ -1,0 +1,1 @@
+"""How the workshop is served: the server, what a request may send, outages in words, files for their owner alone."""

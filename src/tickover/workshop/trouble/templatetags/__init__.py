@@ -1,1 +1,0 @@
-"""Words of fault-finding for its templates."""

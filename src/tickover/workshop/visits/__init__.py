@@ -1,0 +1,1 @@
+"""Work on an engine: its cards and steps, second checks, release."""

@@ -1,0 +1,222 @@
+"""Writes on the bench: open a job, note the kit, take a reading, mark a step, confirm it, release."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils.timezone import localdate
+
+from tickover.workshop.visits import (as_signed, hold_points, queries)
+from tickover.workshop.readings.input_fields import (Entry)
+from tickover.workshop.visits.recording.course_actions import (hand_over, pause, remark, resume)
+from tickover.workshop.visits.recording.exceedance_actions import (decide_exceedance, renew_part)
+from tickover.workshop.visits.models import (Closure, Job, KitNote, Release, StepMark)
+from tickover.workshop.visits.recording.reading_actions import (DoubtfulInstrumentError, leave_unmeasured, second_check, take_reading)
+from tickover.workshop.visits.lock_open_job import (BenchError, open_again, still_open)
+from tickover.workshop.visits.recording.task_actions import (add_task, remove_task)
+from tickover.workshop.defects import queries as defects
+from tickover.workshop.engine_time import queries as engine_time
+from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel.idempotency import (ask_again)
+from tickover.workshop.kernel.numbering import (next_number)
+from tickover.workshop.people.models import Person
+from tickover.workshop.people.permission import Right, may
+from tickover.workshop.programme import actions as programme
+from tickover.workshop.register import queries as register
+from tickover.workshop.register.models import Engine
+from tickover.workshop.run_ups import (of_visit)
+from tickover.workshop.run_ups import (queries as runs)
+
+__all__ = [
+    "BenchError",
+    "DoubtfulInstrumentError",
+    "Entry",
+    "ReleaseWords",
+    "add_task",
+    "close_without_release",
+    "decide_exceedance",
+    "hand_over",
+    "leave_unmeasured",
+    "mark_done",
+    "note_kit",
+    "open_job",
+    "pause",
+    "release",
+    "remark",
+    "remove_task",
+    "renew_part",
+    "reopen",
+    "resume",
+    "second_check",
+    "take_reading",
+]
+
+
+@dataclass(frozen=True)
+class ReleaseWords:
+    """What the releasing person writes: what was not done, what limits the engine, why despite a danger."""
+
+    not_done: str = ""
+    limitations: str = ""
+    despite: str = ""
+
+
+@journal.locked()
+def open_job(engine: Engine, task_id: str, *, who: Person, at: datetime) -> Job:
+    """Open a job for a task, by the newest sheet. One open job for one task of one engine."""
+    if running := queries.open_job_for(engine, task_id):
+        raise BenchError(f"Job {running.number} is open for this already; go on with that one.")
+    version = register.newest_sheet_version(engine.sheet_id)
+    task = queries.sheet_for(version, engine.build_id).task(task_id)
+    if task.card is None:
+        raise BenchError(f"The sheet has no work card for “{task.title}” yet, so no job was opened.")
+    job = Job(
+        number=next_number(Job, at),
+        engine=engine,
+        sheet=version,
+        task_id=task_id,
+        card_id=task.card,
+        opened_by=who,
+        opened_at=at,
+        engine_h=engine_time.total_time(engine).hours_h,
+    )
+    journal.record(job, "job opened", f"job/{job.number}", actor=who.username, at=at, engine=engine.serial)
+    return job
+
+
+@journal.locked()
+def note_kit(job: Job, lot: str, *, card_id: str = "", who: Person, at: datetime) -> KitNote:
+    """Note the lot printed on the kit's bag; of the first card's kit, or of an added card's."""
+    sheet = still_open(job)
+    if card_id and card_id not in {card.id for card in sheet.cards[1:]}:
+        raise LookupError(f"no card {card_id!r} was added to job {job.number}")
+    if not lot.strip():
+        raise BenchError("Type the lot that is printed on the kit's bag. Nothing was noted.")
+    note = KitNote(job=job, lot=lot.strip()[:80], card_id=card_id, by=who)
+    if earlier := KitNote.objects.filter(job=job, lot=note.lot, card_id=card_id).first():
+        ask_again(f"Lot {note.lot} was noted already, by {earlier.by}. Note it again?")
+    journal.record(note, "kit noted", f"job/{job.number}", actor=who.username, at=at)
+    return note
+
+
+@journal.locked()
+def mark_done(
+    job: Job,
+    step_id: str,
+    *,
+    finding_id: str = "",
+    remark: str = "",
+    no_photo: str = "",
+    who: Person,
+    at: datetime,
+) -> StepMark:
+    """Mark a step done, with what was found. A step with a reading or a photo needs that first."""
+    sheet = still_open(job)
+    line = sheet.step(step_id)
+    if line.done:
+        assert line.mark is not None
+        raise BenchError(
+            f"Step {line.number} is marked done already, by {line.mark.by}. Nothing was changed."
+        )
+    hold_points.refuse_where_held(sheet, line)
+    if line.limit and not line.answered:
+        raise BenchError(
+            f"Step {line.number} asks for a reading: {line.limit.title}. Take it first, or say why it is not taken."
+        )
+    if line.step.findings and finding_id not in {f.id for f in line.step.findings}:
+        raise BenchError(f"Step {line.number} asks what you found. Choose one, then mark it done.")
+    missing = queries.photo_missing(job, line)
+    if missing and not no_photo.strip():
+        raise BenchError(f"Step {line.number} asks for a photo. Add one, or say why there is none.")
+    mark = StepMark(
+        job=job,
+        step_id=step_id,
+        state=StepMark.State.DONE,
+        finding_id=finding_id,
+        remark=remark,
+        no_photo=no_photo.strip()[:300] if missing else "",
+        by=who,
+        at=at,
+    )
+    journal.record(mark, "step done", f"job/{job.number}", actor=who.username, at=at)
+    return mark
+
+
+@journal.locked()
+def reopen(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) -> StepMark:
+    """Open a step again. What was recorded stays; a second check of it no longer counts."""
+    line = still_open(job).step(step_id)
+    if not line.done:
+        raise BenchError(f"Step {line.number} is open already. Nothing was changed.")
+    if not reason.strip():
+        raise BenchError("Say in a few words why the step is opened again. Nothing was changed.")
+    return open_again(job, step_id, reason.strip(), who, at)
+
+
+def release(job: Job, words: ReleaseWords, *, who: Person, at: datetime) -> Release:
+    """Release the engine to service, and move its next due. Refused while anything stands against it."""
+    told = of_visit.told(job)  # before anything is held: a recording takes seconds to listen to
+    with journal.locked():
+        return _release(job, words, told, who, at)
+
+
+def _release(
+    job: Job, words: ReleaseWords, told: tuple[of_visit.ToldRun, ...], who: Person, at: datetime
+) -> Release:
+    sheet = still_open(job)
+    if not may(who, Right.RELEASE):
+        raise BenchError(f"{who} has no authority noted to release engines. Nothing was released.")
+    if sheet.blockers:
+        raise BenchError("Not released. " + " ".join(sheet.blockers))
+    if waited := defects.over_limit(job, localdate(at)):
+        raise BenchError("Not released. " + " ".join(waited))
+    stood = _run_ups(sheet, told, words.despite)
+    exceeded = (*sheet.exceedances, *of_visit.exceedances(told, sheet.answers))
+    if unanswered := [e.said for e in exceeded if e.answer is None]:
+        raise BenchError(f"Not released. Exceedance not answered. {' '.join(unanswered)}")
+    total = engine_time.total_time(job.engine)
+    row = Release(
+        job=job,
+        number=f"R-{job.number}",
+        by=who,
+        authority=who.authority,
+        at=at,
+        engine_h=total.hours_h,
+        engine_sd_h=total.sd_h,
+        not_done=words.not_done.strip(),
+        limitations=words.limitations.strip(),
+        run_ups=stood.facts(words.despite.strip()),
+        exceedances=[e.facts() for e in exceeded],
+        signed=as_signed.of_that_day(who),
+    )
+    for done in sheet.tasks:
+        programme.record_done(
+            job.engine, done.task.id, localdate(at), total.hours_h, row.number, who=who, at=at
+        )
+    journal.record(row, "released to service", f"job/{job.number}", actor=who.username, at=at)
+    return row
+
+
+@journal.locked()
+def close_without_release(job: Job, reason: str, *, who: Person, at: datetime) -> Closure:
+    """Close a job that ends without a release: the engine is not fit, or the work was not wanted."""
+    still_open(job, at_rest=True)
+    if not reason.strip():
+        raise BenchError("Say why the job is closed without a release. Nothing was changed.")
+    row = Closure(job=job, reason=reason.strip(), by=who, at=at)
+    journal.record(row, "job closed without release", f"job/{job.number}", actor=who.username, at=at)
+    return row
+
+
+def _run_ups(sheet: queries.JobSheet, told: tuple[of_visit.ToldRun, ...], despite: str) -> of_visit.JobRuns:
+    """The run-ups of the job, unless one came meanwhile, or found a danger that nobody speaks to."""
+    if of_visit.entries(t.run for t in told) != of_visit.entries(runs.all_of_job(sheet.job)):
+        raise BenchError("Not released. A run-up of this job was handed in meanwhile. Look at it first.")
+    found = of_visit.standing(told, (t.task for t in sheet.tasks), sheet.sheet)
+    if found.danger_to_speak_to and not despite.strip():
+        raise BenchError(
+            f"Not released. {' '.join(found.warnings)} Put it right and run it up again, or say why it is "
+            "released all the same."
+        )
+    return found

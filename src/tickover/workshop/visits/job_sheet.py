@@ -1,0 +1,182 @@
+"""How a job stands: its tasks, kits and steps, what keeps it from release, and what is to be known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from tickover.sheets import Card, LimitRow, Part, TypeSheet
+from tickover.workshop.visits.course import (Course, JobTask)
+from tickover.workshop.visits.steps.exceedances import (Exceedance, of_steps)
+from tickover.workshop.visits.models import (Closure, ExceedanceAnswer, Job, Release)
+from tickover.workshop.visits.steps.step_line import (StepLine)
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A piece of the kit: how many, and why it is laid aside where it is."""
+
+    part: Part
+    quantity: int
+    because: str = ""
+
+
+@dataclass(frozen=True)
+class KitList:
+    """The kit of one card: which of its pieces this build uses, and the lot on its bag."""
+
+    card: Card
+    title: str
+    use: tuple[Piece, ...]
+    lay_aside: tuple[Piece, ...]
+    lot: str
+
+
+@dataclass(frozen=True)
+class BeforeAfter:
+    """One limit as it was found and as it is left."""
+
+    limit: LimitRow
+    found: StepLine
+    left: StepLine | None
+
+
+@dataclass(frozen=True)
+class JobSheet:
+    """A job as the bench sees it."""
+
+    job: Job
+    sheet: TypeSheet
+    tasks: tuple[JobTask, ...]
+    steps: tuple[StepLine, ...]
+    kits: tuple[KitList, ...]
+    release: Release | None
+    closure: Closure | None
+    course: Course = field(default_factory=Course)
+    deferred: frozenset[tuple[str, str]] = frozenset()
+    """(step, finding) for which a defect was deferred."""
+    answers: tuple[ExceedanceAnswer, ...] = ()
+    """What was done about its exceedances, those of its run-ups too."""
+
+    @property
+    def open(self) -> bool:
+        return self.release is None and self.closure is None
+
+    @property
+    def state(self) -> str:
+        if self.release:
+            return "released"
+        if self.closure:
+            return "closed without release"
+        return "paused" if self.course.paused else "open"
+
+    @property
+    def card(self) -> Card:
+        """The card the job began with."""
+        return self.tasks[0].card
+
+    @property
+    def cards(self) -> tuple[Card, ...]:
+        return tuple(t.card for t in self.tasks if not t.repeats)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Those of every card, each once."""
+        return tuple(dict.fromkeys(text for card in self.cards for text in card.cautions))
+
+    @property
+    def added(self) -> tuple[JobTask, ...]:
+        return self.tasks[1:]
+
+    @property
+    def use(self) -> tuple[Piece, ...]:
+        return tuple(p for kit in self.kits for p in kit.use)
+
+    @property
+    def lay_aside(self) -> tuple[Piece, ...]:
+        return tuple(p for kit in self.kits for p in kit.lay_aside)
+
+    @property
+    def lot(self) -> str:
+        """The lots of its kits: which kit each is of is said only where there are several."""
+        if len(self.kits) == 1:
+            return self.kits[0].lot
+        return ", ".join(f"{k.title} {k.lot}" for k in self.kits if k.lot)
+
+    @property
+    def done_count(self) -> int:
+        return sum(s.done for s in self.steps)
+
+    @property
+    def current(self) -> StepLine | None:
+        """The first step that is not done."""
+        return next((s for s in self.steps if not s.done), None)
+
+    @property
+    def awaiting(self) -> tuple[StepLine, ...]:
+        return tuple(s for s in self.steps if s.awaits_second_check)
+
+    @property
+    def task_title(self) -> str:
+        """Its task, and with it those that were added."""
+        return ", with ".join(t.task.title for t in self.tasks)
+
+    def does(self, task_id: str) -> bool:
+        """Whether the job does this task, from the start or added."""
+        return any(t.task.id == task_id for t in self.tasks)
+
+    def asks_for(self, line: StepLine) -> str:
+        """The task that a finding at a step asks for, while the job neither does it nor may leave it."""
+        found = line.finding
+        if found is None or found.task is None or self.does(found.task):
+            return ""
+        return "" if (line.step.id, found.id) in self.deferred else found.task
+
+    @property
+    def asked_for(self) -> list[StepLine]:
+        """Steps at which something was found that asks for a further task."""
+        return [s for s in self.steps if self.asks_for(s)]
+
+    @cached_property
+    def exceedances(self) -> tuple[Exceedance, ...]:
+        """What its readings say went beyond a limit that is never passed; not what its run-ups say."""
+        return of_steps(self.steps, self.answers)
+
+    @cached_property
+    def blockers(self) -> list[str]:
+        """What stands between this job and a release, each as a sentence."""
+        found = [b for s in self.steps for b in s.blockers]
+        found += [f"Exceedance not answered. {e.said}" for e in self.exceedances if e.answer is None]
+        for line in self.asked_for:
+            assert line.finding is not None
+            title = self.sheet.task(self.asks_for(line)).title
+            found.append(
+                f"{line.name}: found “{line.finding.title}”, which asks for “{title}”. "
+                "Add it to this job, or defer it as a defect."
+            )
+        return found
+
+    @cached_property
+    def warnings(self) -> list[str]:
+        """What is to be known before it is released, and does not keep it from it."""
+        return [w for s in self.steps for w in s.warnings]
+
+    @cached_property
+    def before_after(self) -> list[BeforeAfter]:
+        """Limits that are read as found and as left, beside one another."""
+        pairs: dict[str, dict[str, StepLine]] = {}
+        for s in self.steps:
+            if s.limit and s.step.moment:
+                pairs.setdefault(s.limit.id, {})[s.step.moment] = s
+        return [
+            BeforeAfter(found.limit, found, pair.get("as left"))
+            for pair in pairs.values()
+            if (found := pair.get("as found")) and found.limit
+        ]
+
+    def step(self, step_id: str) -> StepLine:
+        """Raises LookupError where this build's card has no such step."""
+        for line in self.steps:
+            if line.step.id == step_id:
+                return line
+        raise LookupError(f"the card has no step {step_id!r} for this build")

@@ -1,0 +1,242 @@
+"""Reads of the bench: a job with its card, its pieces, how each step stands, and what keeps it from release."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+
+from django.db import connection
+from django.db.models import Prefetch, Q, QuerySet
+
+from tickover.science.measurement.conformity import (Decision)
+from tickover.sheets import Joint, SheetError, Step, TypeSheet
+from tickover.workshop.readings.computed import (Site, missing)
+from tickover.workshop.visits.course import (Course, JobTask, steps_of, tasks_of)
+from tickover.workshop.visits.models import (AddedTask, Job, Reading, Release, StepMark)
+from tickover.workshop.visits.steps.never import (Never, never_at)
+from tickover.workshop.visits.steps.reading_line import (ReadingLine)
+from tickover.workshop.visits.recorded import (Rows, rows_for_pages, rows_of)
+from tickover.workshop.visits.job_sheet import (JobSheet, KitList, Piece)
+from tickover.workshop.visits.steps.step_line import (StepLine)
+from tickover.workshop.instruments.models import Instrument
+from tickover.workshop.people import queries as people
+from tickover.workshop.people.models import Person
+from tickover.workshop.photos import queries as photos
+from tickover.workshop.register import queries as register
+from tickover.workshop.register.models import Engine, SheetVersion
+
+__all__ = ["JobSheet", "JobTask", "KitList", "Piece", "ReadingLine", "StepLine"]
+
+_SHEETS_KEPT = 64
+_sheets: dict[tuple[str, str], TypeSheet] = {}
+
+
+def job_sheet(job: Job) -> JobSheet:
+    """The job as it stands now: marks, readings and ends are read afresh."""
+    return _sheet_of(job, rows_for_pages([job]))
+
+
+def job_sheet_by_number(number: str) -> JobSheet | None:
+    job = job_by_number(number)
+    return job_sheet(job) if job else None
+
+
+def held_job_sheet(job: Job) -> JobSheet:
+    """The same for a write, with the job's row held to the end of the transaction; without the kit's lot."""
+    if connection.features.has_select_for_update:  # where there is none, one writer holds everything
+        Job.objects.select_for_update(no_key=True).values_list("pk").get(pk=job.pk)
+    # Asked after the lock, not with it: what ended the job while this waited must be seen.
+    is_open = Job.objects.filter(pk=job.pk, release=None, closure=None).exists()
+    return _sheet_of(job, rows_of([job]) if is_open else rows_for_pages([job]))
+
+
+def job_by_number(number: str) -> Job | None:
+    return _jobs().filter(number=number).first()
+
+
+def open_jobs() -> list[JobSheet]:
+    jobs = list(_jobs().filter(release=None, closure=None).order_by("number"))
+    rows = rows_for_pages(jobs)
+    return [_sheet_of(job, rows) for job in jobs]
+
+
+def other_open_jobs(job: Job) -> list[JobSheet]:
+    """The other open jobs of the engine of a job."""
+    jobs = list(_jobs().filter(engine=job.engine_id, release=None, closure=None).exclude(pk=job.pk))
+    rows = rows_of(jobs)
+    return [_sheet_of(other, rows) for other in jobs]
+
+
+def open_job_for(engine: Engine, task_id: str) -> Job | None:
+    """The open job that does a task of an engine, from the start or added."""
+    added = AddedTask.objects.filter(task_id=task_id, removed=None).values("job")
+    rows = _jobs().filter(Q(task_id=task_id) | Q(pk__in=added))
+    return rows.filter(engine=engine, release=None, closure=None).first()
+
+
+def numbers_by_task(engine: Engine | None = None) -> dict[tuple[int, str], str]:
+    """(engine, task) -> number of the open job that does it, from the start or added; of one engine, or all."""
+    jobs = Job.objects.filter(release=None, closure=None)
+    jobs = jobs if engine is None else jobs.filter(engine=engine)
+    own = jobs.values_list("engine_id", "task_id", "number")
+    added = AddedTask.objects.filter(job__in=jobs.values("pk"), removed=None)
+    rows = [*own, *added.values_list("job__engine_id", "task_id", "job__number")]
+    return {(engine_id, task_id): number for engine_id, task_id, number in rows}
+
+
+def jobs_of(engine: Engine) -> list[Job]:
+    return list(_listed().filter(engine=engine).order_by("-number"))
+
+
+def all_jobs(limit: int = 200) -> list[Job]:
+    return list(_listed().order_by("-opened_at", "-number")[:limit])
+
+
+def release_by_number(number: str) -> Release | None:
+    return Release.objects.select_related("job", "job__engine", "by").filter(number=number).first()
+
+
+def readings_with(instrument: Instrument, limit: int = 100) -> list[Reading]:
+    """Readings taken with an instrument, newest first, without those that are kept back."""
+    rows = Reading.objects.filter(instrument=instrument).exclude(entry_sequence__in=kept_back())
+    return list(rows.select_related("by", "job__engine").order_by("-id")[:limit])
+
+
+def readings_of(engine: Engine) -> list[Reading]:
+    """Every reading on an engine that says something of it, newest first: none not valid, none kept back."""
+    valid = Reading.objects.filter(job__engine=engine).exclude(decision=Decision.NOT_VALID)
+    rows = valid.exclude(entry_sequence__in=kept_back(engine))
+    return list(rows.select_related("by", "job").order_by("-id"))
+
+
+def kept_back(engine: Engine | None = None) -> frozenset[int]:
+    """Journal entries that would tell the first reading of a step to whoever takes the second.
+
+    Of its readings and of every mark of the step, which holds what was found; of one engine, or all.
+    """
+    read = Reading.objects.values("job")
+    jobs = _jobs().filter(pk__in=read, release=None, closure=None)
+    jobs = jobs if engine is None else jobs.filter(engine=engine)
+    rows = rows_of(list(jobs))
+    steps = [(job.pk, s) for job in jobs for s in _sheet_of(job, rows).steps if s.unconfirmed]
+    readings = (r.reading.entry_sequence for _, s in steps for r in s.taken)
+    marks = (
+        mark.entry_sequence for pk, s in steps for mark in StepMark.objects.filter(job=pk, step_id=s.step.id)
+    )
+    return frozenset((*readings, *marks))
+
+
+def last_instrument(person: Person, among: Iterable[str]) -> str:
+    """Number of the one of these instruments that this person read last, else anybody; "" for none."""
+    rows = Reading.objects.filter(instrument__number__in=list(among)).order_by("-id")
+    numbers = rows.values_list("instrument__number", flat=True)
+    return numbers.filter(by=person).first() or numbers.first() or ""
+
+
+def photo_missing(job: Job, line: StepLine) -> bool:
+    """Whether a step asks for a photo and has none since it was opened."""
+    if not line.step.photo:
+        return False
+    taken = photos.photos_of(f"job/{job.number}/step/{line.step.id}")
+    return not any(photo.entry_sequence > line.opened for photo in taken)
+
+
+def second_look_from(line: StepLine) -> datetime | None:
+    """When a second look may be taken by the same person; None where two people work."""
+    shop = people.the_workshop()
+    if not shop.works_alone or line.mark is None:
+        return None
+    return line.mark.at + timedelta(minutes=shop.second_look_minutes)
+
+
+def may_confirm(line: StepLine, person: Person) -> bool:
+    """Whether this person would be a second one: neither who did the step nor who read it."""
+    return line.mark is not None and person.pk not in line.workers
+
+
+def _jobs() -> QuerySet[Job]:
+    """Jobs with what every list says of them; the text of the sheet, which is long, only where it is read."""
+    return Job.objects.select_related("engine", "engine__owner", "sheet", "opened_by").defer("sheet__text")
+
+
+def _listed() -> QuerySet[Job]:
+    """The same with how each ended, and with the tasks it took in `tasks_added`."""
+    added = AddedTask.objects.filter(removed=None).order_by("id")
+    took = Prefetch("added_tasks", added, to_attr="tasks_added")
+    return _jobs().select_related("release", "closure").prefetch_related(took)
+
+
+def _sheet_of(job: Job, rows: Rows) -> JobSheet:
+    sheet = sheet_for(job.sheet, job.engine.build_id)
+    tasks = tasks_of(job, sheet, rows.added.get(job.pk, []))
+    remarks, hand_overs = rows.remarks.get(job.pk, ()), rows.hand_overs.get(job.pk, ())
+    return JobSheet(
+        job=job,
+        sheet=sheet,
+        tasks=tasks,
+        steps=_step_lines(job, sheet, tasks, rows),
+        kits=_kits(job, tasks, rows.lots),
+        release=rows.releases.get(job.pk),
+        closure=rows.closures.get(job.pk),
+        course=Course(tuple(remarks), tuple(hand_overs), rows.pauses.get(job.pk)),
+        deferred=frozenset((step, finding) for pk, step, finding in rows.deferred if pk == job.pk),
+        answers=tuple(rows.answers.get(job.pk, ())),
+    )
+
+
+def sheet_for(version: SheetVersion, build_id: str = "") -> TypeSheet:
+    """A version of a sheet as one build sees it, or the whole of it; a fingerprint never means another text."""
+    key = version.fingerprint, build_id
+    if key not in _sheets:
+        if len(_sheets) >= _SHEETS_KEPT:
+            _sheets.clear()
+        whole = register.sheet_of(version)
+        if unknown := tuple(missing(whole.limits)):
+            raise SheetError(f"{whole.id}, version {whole.version}", unknown)
+        _sheets[key] = whole.for_build(build_id) if build_id else whole
+    return _sheets[key]
+
+
+def _kits(job: Job, tasks: tuple[JobTask, ...], lots: dict[tuple[int, str], str]) -> tuple[KitList, ...]:
+    """The kit of every card that has one; an added card's lot is noted under the card's name."""
+    kits = []
+    for n, card in enumerate(t.card for t in tasks if not t.repeats):
+        if card.kit:
+            use, aside = _pieces(job, card.kit)
+            lot = lots.get((job.pk, card.id if n else ""), "")
+            kits.append(KitList(card, sheet_for(job.sheet).kit(card.kit).title, use, aside, lot))
+    return tuple(kits)
+
+
+def _pieces(job: Job, kit_id: str) -> tuple[tuple[Piece, ...], tuple[Piece, ...]]:
+    # The whole sheet is asked, since a sheet cut down to one build has lost the pieces of the others.
+    whole = sheet_for(job.sheet)
+    use, aside = whole.kit_for_build(kit_id, job.engine.build_id)
+    return (
+        tuple(Piece(whole.part(p.part), p.quantity) for p in use),
+        tuple(Piece(whole.part(p.part), p.quantity, p.laid_aside_because) for p in aside),
+    )
+
+
+def _step_lines(job: Job, sheet: TypeSheet, tasks: tuple[JobTask, ...], rows: Rows) -> tuple[StepLine, ...]:
+    lines, is_open = [], job.pk not in rows.releases and job.pk not in rows.closures
+    for number, (step, card) in enumerate(((s.step, s.card) for s in steps_of(tasks)), start=1):
+        mark = rows.marks.get((job.pk, step.id))
+        site = Site(sheet.limit(step.reading), sheet.geometry) if step.reading else None
+        joint = sheet.joint(step.joint) if step.joint else None
+        never = never_at(step, site.limit, joint) if site else Never()
+        rows_here = rows.readings.get((job.pk, step.id), ())
+        own = tuple(ReadingLine(r, site, never) for r in rows_here) if site else ()
+        check = rows.checks.get(mark.pk) if mark else None
+        skipped = rows.skipped.get((job.pk, step.id))
+        fitted = _fitted(sheet, step, joint)
+        lines.append(
+            StepLine(number, step, card, site, mark, own, check, skipped, is_open, never=never, fitted=fitted)
+        )
+    return tuple(lines)
+
+
+def _fitted(sheet: TypeSheet, step: Step, joint: Joint | None) -> tuple[str, ...]:
+    """Titles of the parts a step fits or whose joint it is about."""
+    layers = [layer.part for layer in joint.stack if layer.part] if joint else []
+    return tuple(sheet.part(part).title for part in dict.fromkeys([*step.fits, *layers]))

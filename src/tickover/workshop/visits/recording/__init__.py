@@ -1,0 +1,1 @@
+"""Writes of a job: readings, exceedances, added tasks, pause and hand-over. `visits.actions` gathers them."""

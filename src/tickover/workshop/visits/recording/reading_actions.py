@@ -1,0 +1,185 @@
+"""Writes that take a reading: the step's own, and that of the second person who confirms it."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.utils.timezone import localdate
+
+from tickover.science.measurement.conformity import (Decision)
+from tickover.workshop.visits import (hold_points, queries)
+from tickover.workshop.readings.input_fields import (TYPED, Entry)
+from tickover.workshop.readings.computed import (Site)
+from tickover.workshop.readings.judging import (Taken, judge, take)
+from tickover.workshop.readings.measuring import (asks_of)
+from tickover.workshop.visits.models import (Job, NotMeasured, Reading, SecondCheck)
+from tickover.workshop.visits.steps.torque_setting import (as_set)
+from tickover.workshop.visits.lock_open_job import (BenchError, open_again, still_open)
+from tickover.workshop.instruments import queries as instruments
+from tickover.workshop.instruments.models import Instrument
+from tickover.workshop.instruments.queries import Gauge
+from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.people.models import Person
+from tickover.workshop.people.permission import Right, may
+
+
+class DoubtfulInstrumentError(BenchError):
+    """A critical step read with an instrument out of calibration, which nobody has acknowledged yet."""
+
+
+@journal.locked()
+def take_reading(
+    job: Job, step_id: str, typed: str | Entry, *, who: Person, at: datetime, confirmed: bool = False
+) -> Reading:
+    """Take and judge a step's reading. Raises NumberError or ImplausibleNumber; then nothing is kept."""
+    sheet = still_open(job)
+    entry = typed if isinstance(typed, Entry) else Entry.of(typed, confirmed=confirmed)
+    line = sheet.step(step_id)
+    if line.site and not line.done:
+        hold_points.refuse_where_held(sheet, line)
+    return _read(line, job, entry, Reading.Purpose.STEP, who, at)
+
+
+@journal.locked()
+def leave_unmeasured(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) -> NotMeasured:
+    """Note that a step's reading is not taken, and why. A critical step keeps the engine from release then."""
+    sheet = still_open(job)
+    line = sheet.step(step_id)
+    if line.limit is None:
+        raise BenchError(f"Step {line.number} asks for no reading. Nothing was noted.")
+    if line.done or line.answered:
+        told = "is done" if line.done else "has its answer"
+        raise BenchError(f"Step {line.number} {told} already. Nothing was noted.")
+    hold_points.refuse_where_held(sheet, line)
+    if not reason.strip():
+        raise BenchError("Say why it is not measured. Nothing was noted.")
+    row = NotMeasured(
+        job=job, step_id=step_id, limit_id=line.limit.id, reason=reason.strip()[:300], by=who, at=at
+    )
+    journal.record(row, "reading not taken", f"job/{job.number}", actor=who.username, at=at)
+    return row
+
+
+@journal.locked()
+def second_check(
+    job: Job,
+    step_id: str,
+    *,
+    who: Person,
+    at: datetime,
+    typed: str | Entry = "",
+    confirmed: bool = False,
+) -> SecondCheck | None:
+    """Confirm a critical step. Where it was read, the second person reads the gauge too.
+
+    Returns None where that second reading is not inside: the step is then open again. A reading as found is
+    confirmed whatever it says, unless its test is not valid.
+    """
+    sheet = still_open(job)
+    line = sheet.step(step_id)
+    if not line.awaits_second_check or line.mark is None:
+        raise BenchError(f"Step {line.number} has no second check open. Nothing was changed.")
+    kind = _kind_of_check(line, who, at)
+    hold_points.refuse_where_held(sheet, line)
+    if line.limit and not line.not_measured:
+        entry = typed if isinstance(typed, Entry) else Entry.of(typed, confirmed=confirmed)
+        second = _read(line, job, entry, Reading.Purpose.SECOND_CHECK, who, at)
+        if second.decision == Decision.NOT_VALID or (
+            second.decision != Decision.INSIDE and not line.as_found
+        ):
+            reason = f"second check read {second.value:g} {second.unit}: {second.decision}"
+            open_again(job, step_id, reason, who, at)
+            return None
+    check = SecondCheck(mark=line.mark, kind=kind, by=who, at=at)
+    journal.record(check, "second check", f"job/{job.number}", actor=who.username, at=at, step=step_id)
+    return check
+
+
+def _read(line: queries.StepLine, job: Job, entry: Entry, purpose: str, who: Person, at: datetime) -> Reading:
+    if line.site is None:
+        raise BenchError(f"Step {line.number} asks for no reading. Nothing was kept.")
+    if line.done and purpose == Reading.Purpose.STEP:
+        raise BenchError(f"Step {line.number} is done. Open it again to take another reading.")
+    limit = line.site.limit
+    instrument, gauge = _instrument(entry, line, at)
+    taken = take(entry, line.site, gauge)
+    measured = judge(taken, line.site, gauge, confirmed=entry.confirmed)
+    alone = len(taken) == 1 and taken[0].name == TYPED
+    is_set = line.sets_torque and not (gauge and gauge.indicates)
+    if is_set:
+        measured = as_set(measured, limit, line.never, {t.name: t.value for t in taken}, gauge, localdate(at))
+    row = Reading(
+        job=job,
+        step_id=line.step.id,
+        limit_id=limit.id,
+        purpose=purpose,
+        typed="; ".join(t.typed for t in taken)[:400],
+        typed_unit=_unit(taken, line.site),
+        inputs=[] if alone else [t.facts() for t in taken],
+        value=measured.value,
+        unit=limit.unit,
+        decision=str(measured.decision),
+        probability_inside=None if is_set else measured.verdict.probability_inside,
+        standard_uncertainty=measured.verdict.standard_uncertainty,
+        instrument=instrument,
+        gauge=gauge.facts() if gauge else {},
+        torque_set=is_set,
+        acknowledged=bool(entry.acknowledged and gauge and gauge.uncalibrated(localdate(at))),
+        by=who,
+        at=at,
+    )
+    journal.record(row, "reading taken", f"job/{job.number}", actor=who.username, at=at)
+    return row
+
+
+def _instrument(entry: Entry, line: queries.StepLine, at: datetime) -> tuple[Instrument | None, Gauge | None]:
+    """The instrument that was named, as it stands now; none where none is named."""
+    if not entry.instrument:
+        return None, None
+    assert line.site is not None
+    kind = line.site.limit.instrument_kind
+    found = instruments.gauge_of(entry.instrument)
+    if found is None:
+        raise BenchError(f"No instrument {entry.instrument} is in use. Choose another. Nothing was kept.")
+    instrument, gauge = found
+    unit = _gauged_unit(line.site)
+    if instrument.kind != kind or not instruments.reads(instrument, unit):
+        raise BenchError(
+            f"{instrument} is a {instrument.kind_in_words} and reads {instrument.unit}; step {line.number} is "
+            f"read with a {(kind or 'tool of its own').replace('-', ' ')} in {unit}. Nothing was kept."
+        )
+    if line.step.critical and gauge.uncalibrated(localdate(at)) and not entry.acknowledged:
+        raise DoubtfulInstrumentError(
+            f"{gauge.uncalibrated(localdate(at))} Step {line.number} is critical. Take another instrument, or "
+            "acknowledge it: the reading is then kept with that mark."
+        )
+    return instrument, gauge
+
+
+def _gauged_unit(site: Site) -> str:
+    """The unit that the instrument of this reading shows."""
+    return next((a.unit for a in asks_of(site) if a.gauged), site.limit.unit)
+
+
+def _unit(taken: tuple[Taken, ...], site: Site) -> str:
+    """The unit chosen for the numbers that may be typed in another than the sheet's."""
+    asked = {a.name: a.unit for a in asks_of(site)}
+    own = [t.unit for t in taken if asked[t.name] == site.limit.unit]
+    return own[0] if own else site.limit.unit
+
+
+def _kind_of_check(line: queries.StepLine, who: Person, at: datetime) -> str:
+    if not may(who, Right.CONFIRM):
+        raise BenchError(f"{who}, {who.role}, may not confirm a critical step. Nothing was changed.")
+    if queries.may_confirm(line, who):
+        return SecondCheck.Kind.PERSON
+    ready = queries.second_look_from(line)
+    if ready is None:
+        raise BenchError(
+            "Whoever did or read a critical step cannot confirm it. Ask a second person to look."
+        )
+    if at < ready:
+        raise BenchError(
+            f"Too soon: leave the bench, and look again after {ready:%H:%M} UTC. Nothing was changed."
+        )
+    return SecondCheck.Kind.LOOK

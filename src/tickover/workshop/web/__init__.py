@@ -1,0 +1,1 @@
+"""The pages: one folder a place. Nothing imports it."""

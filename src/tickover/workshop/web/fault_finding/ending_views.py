@@ -1,0 +1,66 @@
+"""Forms that end a session, or take it up again."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from tickover.workshop.people.permission import Right, require
+from tickover.workshop.fault_finding import (ending_actions)
+from tickover.workshop.web.fault_finding import (pages)
+
+WORDS_MAX = 2000
+
+
+@require_POST
+def confirm(request: HttpRequest, number: str) -> HttpResponse:
+    """The cause is found: the job of its cure is opened."""
+    who = require(request, Right.WORK)
+    cause, seen = request.POST.get("cause", ""), request.POST.get("how") == "seen"
+    return pages.do(
+        request,
+        number,
+        lambda s: ending_actions.confirm(
+            s, cause, seen_at_the_part=seen, words=_words(request), who=who, at=timezone.now()
+        ),
+    )
+
+
+@require_POST
+def end(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    kind = request.POST.get("kind", "")
+    return pages.do(
+        request,
+        number,
+        lambda s: ending_actions.end_with(s, kind, _words(request), who=who, at=timezone.now()),
+    )
+
+
+@require_POST
+def cured(request: HttpRequest, number: str) -> HttpResponse:
+    """Whether putting it right took the complaint away."""
+    who = require(request, Right.WORK)
+    said = request.POST.get("cured", "")
+    if said not in ("yes", "no"):
+        raise Http404("Say whether it was cured: yes or no.")
+    return pages.do(
+        request,
+        number,
+        lambda s: ending_actions.say_whether_cured(
+            s, _words(request), cured=said == "yes", who=who, at=timezone.now()
+        ),
+    )
+
+
+@require_POST
+def take_up(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    return pages.do(
+        request, number, lambda s: ending_actions.take_up(s, _words(request), who=who, at=timezone.now())
+    )
+
+
+def _words(request: HttpRequest) -> str:
+    return request.POST.get("words", "")[:WORDS_MAX]

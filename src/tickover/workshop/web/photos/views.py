@@ -1,0 +1,97 @@
+"""Pages of photos: one photo, its file, and the forms that add and withdraw."""
+
+from __future__ import annotations
+
+from django.core.files.uploadedfile import UploadedFile
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from tickover.workshop.people.permission import Right, may, require
+from tickover.workshop.web.rejection import (refuse)
+from tickover.workshop.photos import (actions, opening, queries, subjects)
+from tickover.workshop.web.photos import (present)
+from tickover.workshop.photos.models import Photo
+from tickover.workshop.kernel import (evidence_files)
+from tickover.workshop.register.models import EvidenceFile
+from tickover.workshop.serving.request_limits import (takes_files)
+
+
+@takes_files(opening.MOST_BYTES)
+@require_POST
+def add(request: HttpRequest) -> HttpResponse:
+    """Keep a photo of a subject, and go back to where it was taken."""
+    who = require(request, Right.WORK)
+    subject = request.POST.get("subject", "")
+    page = subjects.page_of(subject)
+    if page is None or not present.is_there(subject):
+        raise Http404("There is nothing here that a photo could be of.")
+    try:
+        data = _sent(request)
+        actions.add_photo(subject, data, request.POST.get("note", ""), who=who, at=timezone.now())
+    except actions.PhotoError as error:
+        refuse(request, str(error))
+    return redirect(f"{page}#photos")
+
+
+@require_GET
+def photo(request: HttpRequest, number: int) -> HttpResponse:
+    person = require(request, Right.LOOK)
+    found = _found(number)
+    context = {
+        "photo": found,
+        "withdrawn": getattr(found, "withdrawn", None),
+        "page": subjects.page_of(found.subject),
+        "subject": subjects.in_words(found.subject),
+        "may_work": may(person, Right.WORK),
+    }
+    return render(request, "photos/photo.html", context)
+
+
+@require_GET
+def image(request: HttpRequest, number: int) -> HttpResponse:
+    require(request, Right.LOOK)
+    return _jpeg(_found(number).image)
+
+
+@require_GET
+def thumbnail(request: HttpRequest, number: int) -> HttpResponse:
+    require(request, Right.LOOK)
+    return _jpeg(_found(number).thumbnail)
+
+
+@require_POST
+def withdraw(request: HttpRequest, number: int) -> HttpResponse:
+    who = require(request, Right.WORK)
+    found = _found(number)
+    try:
+        actions.withdraw(found, request.POST.get("reason", ""), who=who, at=timezone.now())
+    except actions.PhotoError as error:
+        refuse(request, str(error))
+    return redirect("photos:photo", number)
+
+
+def _sent(request: HttpRequest) -> bytes:
+    sent = request.FILES.get("photo")
+    if not isinstance(sent, UploadedFile):
+        raise actions.PhotoError("No photo came with the form. Take or choose one. Nothing was kept.")
+    if (sent.size or 0) > opening.MOST_BYTES:
+        raise actions.PhotoError(opening.too_large(sent.size or 0))
+    return sent.read()
+
+
+def _jpeg(kept: EvidenceFile) -> HttpResponse:
+    try:
+        data = evidence_files.read(kept.sha256)
+    except OSError as error:
+        raise Http404("The file of this photo cannot be read. Run tickover verify.") from error
+    # A file under a hash never changes, but who may see it can.
+    return HttpResponse(data, content_type="image/jpeg", headers={"Cache-Control": "private, max-age=86400"})
+
+
+def _found(number: int) -> Photo:
+    row = queries.photo_by_number(number)
+    if row is None:
+        raise Http404("There is no photo with this number.")
+    return row

@@ -1,0 +1,91 @@
+"""What the workshop decides over its sheets: from what to count on, and whose hours are not known."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from tickover.workshop.engine_time import queries as engine_time
+from tickover.workshop.people.permission import Right, may, require
+from tickover.workshop.web.rejection import (refuse)
+from tickover.workshop.programme import actions, decisions, queries
+from tickover.workshop.programme.actions import ProgrammeError
+from tickover.workshop.web.programme.forms import (AnchorForm, BaselineForm, ReasonForm)
+from tickover.workshop.web.programme.views import (engine_or_404)
+
+
+@require_GET
+def settings(request: HttpRequest) -> HttpResponse:
+    """The anchor of each type sheet."""
+    person = require(request, Right.LOOK)
+    standing = decisions.anchors()
+    rows = [
+        (sheet, standing.get(sheet.id, ""), decisions.anchor_history(sheet.id))
+        for sheet in decisions.sheets_kept()
+    ]
+    context = {"rows": rows, "may_manage": may(person, Right.MANAGE)}
+    return render(request, "programme/settings.html", context)
+
+
+@require_POST
+def set_anchor(request: HttpRequest, sheet_id: str) -> HttpResponse:
+    who = require(request, Right.MANAGE)
+    form = AnchorForm(request.POST)
+    if not form.is_valid():
+        refuse(request, "Choose the anchor and say by which rule or reason. Nothing was changed.")
+        return redirect("programme:settings")
+    try:
+        actions.set_anchor(sheet_id, **form.cleaned_data, who=who, at=timezone.now())
+    except LookupError as error:
+        raise Http404(str(error)) from error
+    except ProgrammeError as error:
+        refuse(request, str(error))
+    return redirect("programme:settings")
+
+
+@require_GET
+def hours_known(request: HttpRequest, serial: str) -> HttpResponse:
+    """Whether an engine's hours are known, and what follows where they are not."""
+    person = require(request, Right.LOOK)
+    engine = engine_or_404(serial)
+    line = queries.engine_lines([engine], timezone.localdate())[0]
+    context = {
+        "engine": engine,
+        "line": line,
+        "baselines": queries.history(engine, decisions.BASELINE.id),
+        "notes": decisions.notes_of(engine),
+        "total": engine_time.total_time(engine),
+        "may_work": may(person, Right.WORK),
+    }
+    return render(request, "programme/hours_known.html", context)
+
+
+@require_POST
+def note_hours(request: HttpRequest, serial: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    engine, form = engine_or_404(serial), ReasonForm(request.POST)
+    known = request.POST.get("known") == "yes"
+    reason = form.cleaned_data["reason"] if form.is_valid() else ""
+    return _noted(
+        request, serial, lambda: actions.note_hours(engine, reason, known=known, who=who, at=timezone.now())
+    )
+
+
+@require_POST
+def record_baseline(request: HttpRequest, serial: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    engine, form = engine_or_404(serial), BaselineForm(request.POST)
+    words = form.cleaned_data["words"] if form.is_valid() else ""
+    return _noted(request, serial, lambda: actions.record_baseline(engine, words, who=who, at=timezone.now()))
+
+
+def _noted(request: HttpRequest, serial: str, write: Callable[[], object]) -> HttpResponse:
+    try:
+        write()
+    except ProgrammeError as error:
+        refuse(request, str(error))
+    return redirect("programme:hours-known", serial)

@@ -1,0 +1,139 @@
+"""Forms of run-ups and of the tuning card."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from tickover.formats.logger.choice import (DEGREES, TIME_UNITS, Choice, Look)
+from tickover.science.atmosphere.altitudes import (qfe_pa)
+from tickover.science.fuel_system.fuels import (FUELS)
+from tickover.science.core.input_checks import (OutOfRange)
+from tickover.workshop.visits.models import (Job)
+from tickover.workshop.web.engines.forms import (Day, Number, Remark)
+from tickover.workshop.register.models import Engine
+from tickover.workshop.run_ups.actions import (Circumstances, NewNeedles)
+from tickover.workshop.run_ups.models import (RunUp)
+
+FUEL_CHOICES = [("", "not noted"), *((id, fuel.name) for id, fuel in FUELS.items())]
+MOMENT_CHOICES = [("", "of no job"), *RunUp.Moment.choices[1:]]
+WORDS = {"s": "seconds", "ms": "milliseconds", "min": "minutes", "clock": "hh:mm:ss or moments"}
+
+
+class AirForm(forms.Form):
+    """The air and the fuel of the day, and where the needles stand."""
+
+    air_c = Number("deg C", label="Air temperature, °C", required=False, help_text="In the shade.")
+    pressure_hpa = Number(
+        "hPa",
+        label="Pressure, hPa",
+        required=False,
+        help_text="At the field (QFE); or the QNH, with the elevation.",
+    )
+    elevation_m = Number(
+        "m", label="Elevation of the field, m", required=False, help_text="Only beside a QNH."
+    )
+    fuel = forms.ChoiceField(label="Fuel", choices=FUEL_CHOICES, required=False)
+    petrol_to_oil = Number("", label="Petrol to one of oil", required=False, help_text="50 means 50 to 1.")
+    turns_low = Number("turns", label="Low needle, turns out", required=False)
+    turns_high = Number("turns", label="High needle, turns out", required=False)
+
+    def clean(self) -> dict[str, Any]:
+        """A QNH becomes the pressure at the field."""
+        given = super().clean() or self.cleaned_data
+        elevation, pressure = given.pop("elevation_m", None), given.get("pressure_hpa")
+        if elevation is not None and pressure is not None:
+            try:
+                given["pressure_hpa"] = round(float(qfe_pa(pressure * 100.0, elevation)) / 100.0, 1)
+            except OutOfRange as error:
+                self.add_error("pressure_hpa", f"{error}.")
+        return given
+
+
+class RunForm(AirForm):
+    """A run-up's file and what is noted beside it."""
+
+    run_file = forms.FileField(
+        label="The run-up",
+        help_text="A logger’s table (.csv), a flight log with an rpm channel (.igc), or a recording of the sound.",
+        widget=forms.ClearableFileInput(
+            {"accept": ".csv,.tsv,.txt,.igc,.wav,.flac,.ogg,.mp3,.m4a,.opus,audio/*"}
+        ),
+    )
+    on_day = Day(initial=timezone.localdate, label="Day of the run")
+    humidity_percent = Number("%", label="Relative humidity, %", required=False)
+    thrust_kgf = Number(
+        "kgf", label="Static thrust, kgf", required=False, help_text="Where a load cell was in line."
+    )
+    job = forms.ModelChoiceField(
+        Job.objects.none(), label="Of a job", required=False, to_field_name="number", empty_label="none"
+    )
+    moment = forms.ChoiceField(label="Before or after it", choices=MOMENT_CHOICES, required=False)
+    remark = Remark()
+    field_order = ("run_file", "on_day", "air_c", "pressure_hpa", "elevation_m", "humidity_percent", "fuel")
+
+    def __init__(self, engine: Engine, *args: Any, waiting: bool = False, **more: Any) -> None:
+        super().__init__(*args, **more)
+        # Not the slice itself: a choice could not be looked up in it.
+        newest = Job.objects.filter(engine=engine).order_by("-opened_at").values_list("pk", flat=True)[:50]
+        self.fields["job"].queryset = Job.objects.filter(pk__in=list(newest)).order_by("-opened_at")
+        self.fields["job"].label_from_instance = lambda job: f"{job.number}, {job.task_id.replace('-', ' ')}"
+        if waiting:
+            del self.fields["run_file"]
+
+    def beside(self) -> Circumstances:
+        kept = {k: v for k, v in self.cleaned_data.items() if k != "run_file"}
+        return Circumstances(**kept)
+
+
+class ColumnsForm(forms.Form):
+    """Which column is which; the choices are the headers of the file at hand."""
+
+    def __init__(self, look: Look, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        columns = [(str(c.index), f"{c.index + 1}: {c.header or 'no header'}") for c in look.columns]
+        none = [("", "not in the file"), *columns]
+        self.fields["time"] = forms.ChoiceField(label="Time", choices=columns)
+        self.fields["time_unit"] = forms.ChoiceField(
+            label="The time is in", choices=[(unit, WORDS[unit]) for unit in TIME_UNITS]
+        )
+        self.fields["rpm"] = forms.ChoiceField(label="Engine speed", choices=columns)
+        self.fields["rpm_per_count"] = Number(
+            "",
+            label="One of its units is, in rpm of the crank",
+            help_text="1 for rpm, 60 for turns a second.",
+        )
+        self.fields["cht"] = forms.ChoiceField(
+            label="Cylinder head temperature", choices=none, required=False
+        )
+        self.fields["egt"] = forms.ChoiceField(label="Exhaust gas temperature", choices=none, required=False)
+        self.fields["degrees"] = forms.ChoiceField(
+            label="Temperatures are in", choices=[(d, d.replace("deg ", "°")) for d in DEGREES]
+        )
+
+    def choice(self) -> Choice:
+        """Raises FormatError where two columns cannot both be meant."""
+        given = self.cleaned_data
+        places = {name: int(given[name]) if given[name] else None for name in ("cht", "egt")}
+        return Choice(
+            time=int(given["time"]),
+            rpm=int(given["rpm"]),
+            time_unit=given["time_unit"],
+            degrees=given["degrees"],
+            rpm_per_count=given["rpm_per_count"],
+            **places,
+        )
+
+
+class NeedlesForm(AirForm):
+    """Where the needles were set."""
+
+    turns_low = Number("turns", label="Low needle, turns out")
+    turns_high = Number("turns", label="High needle, turns out")
+    remark = Remark()
+    field_order = ("turns_low", "turns_high")
+
+    def new(self) -> NewNeedles:
+        return NewNeedles(**self.cleaned_data)

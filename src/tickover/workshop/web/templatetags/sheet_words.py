@@ -1,0 +1,72 @@
+"""Looks up in a type sheet what a step or a job names by its id."""
+
+from collections.abc import Iterable
+
+from django import template
+
+from tickover.sheets import Joint, Part, TypeSheet
+from tickover.workshop.visits.models import (Job)
+from tickover.workshop.visits.queries import (JobSheet, StepLine, sheet_for)
+
+register = template.Library()
+
+SHAPES = {
+    "inside": "✓",
+    "outside": "✗",
+    "cannot tell": "?",
+    "not valid": "–",
+    "conforms": "✓",
+    "does not conform": "✗",
+    "wrench not known": "?",
+}
+
+
+@register.filter
+def parts_of(ids: Iterable[str], sheet: TypeSheet) -> list[Part]:
+    return [sheet.part(part_id) for part_id in ids]
+
+
+@register.filter
+def joint_of(joint_id: str, sheet: TypeSheet) -> Joint:
+    return sheet.joint(joint_id)
+
+
+@register.filter
+def title_of_task(task_id: str, sheet: TypeSheet) -> str:
+    return sheet.task(task_id).title
+
+
+@register.filter
+def step_number(sheet: JobSheet, step_id: str) -> int:
+    """The number of a step in its card, as the page counts them."""
+    return sheet.step(step_id).number
+
+
+@register.filter
+def task_title(job: Job) -> str:
+    """Its task, and with it those that were added, by the sheet the job is done by; of a job of a list."""
+    sheet = sheet_for(job.sheet)
+    added = [row.task_id for row in job.tasks_added]  # type: ignore[attr-defined]  # read with the list
+    return ", with ".join(sheet.task(task_id).title for task_id in (job.task_id, *added))
+
+
+@register.filter
+def shape(decision: str) -> str:
+    """A verdict as a shape, so that it is not told by words or colour alone."""
+    return SHAPES.get(decision, "")
+
+
+@register.filter
+def inside(line: StepLine) -> bool:
+    """Whether the step has a reading that counts and lies inside its limit."""
+    return line.reading is not None and line.reading.verdict.decision == "inside"
+
+
+@register.filter
+def standing(line: StepLine, current: StepLine | None) -> str:
+    """Where a step stands, in a word: done, waiting, next or open."""
+    if line.settled:
+        return "done"
+    if line.done:
+        return "waiting"
+    return "next" if current and line.number == current.number else "open"

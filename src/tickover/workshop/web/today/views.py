@@ -1,0 +1,35 @@
+"""Today: what is due now and next, over all engines."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from tickover.workshop.visits import (queries as bench)
+from tickover.workshop.visits.hold_points import (checks_for)
+from tickover.workshop.people.permission import Right, require
+from tickover.workshop.programme import bulletins, queries
+from tickover.workshop.register import queries as register
+
+
+@require_GET
+def today(request: HttpRequest) -> HttpResponse:
+    """What needs a hand now, and why."""
+    person = require(request, Right.LOOK)
+    day = timezone.localdate()
+    engines = queries.engine_lines(register.engines(), day)
+    lines = sorted((line for e in engines for line in e.lines), key=lambda d: queries.URGENCY[d.state])
+    jobs = bench.open_jobs()
+    context = {
+        "checks": checks_for(person, jobs),
+        "today": day,
+        "now": [d for d in lines if d.state in ("due", "over tolerance")],
+        "soon": [d for d in lines if d.state == "due soon"],
+        "bulletins": [b for b in bulletins.lines((e.engine for e in engines), day) if b.needs_a_hand],
+        "jobs": jobs,
+        "job_of": bench.numbers_by_task(),
+        "engines": engines,
+    }
+    return render(request, "today/today.html", context)

@@ -1,0 +1,74 @@
+"""Forms of the pages of type sheets, all but that of a row, which is made from its schema."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from tickover.workshop.web.type_sheets.row_form import (Text)
+from tickover.workshop.web.type_sheets.shown import (serials)
+
+
+class NewTypeForm(forms.Form):
+    """What a new type is called, and what is said wherever its figures are shown."""
+
+    title = Text(
+        label="Name of the type", max_length=60, help_text="As it is called in the workshop, with its size."
+    )
+
+    def refuse(self, wrong: Iterable[tuple[str, str]]) -> None:
+        for _, message in wrong:
+            self.add_error(None, message)
+
+
+class ReasonForm(forms.Form):
+    reason = Text(label="Why", max_length=300, help_text="Such as: maker’s manual, issue 4, page 12.")
+
+
+class ImportForm(forms.Form):
+    """A sheet as a file or as text."""
+
+    file = forms.FileField(label="A .toml file", required=False)
+    text = forms.CharField(
+        label="or its text",
+        required=False,
+        strip=False,
+        widget=forms.Textarea({"rows": 8, "spellcheck": "false"}),
+    )
+
+    def clean(self) -> dict[str, Any]:
+        given = super().clean() or {}
+        upload = given.get("file")
+        if upload:
+            try:
+                given["text"] = upload.read().decode("utf-8-sig")
+            except UnicodeDecodeError as error:
+                raise forms.ValidationError("This file is no text in UTF-8. Nothing was taken.") from error
+        if not given.get("text", "").strip():
+            raise forms.ValidationError("Choose a file or paste its text.")
+        given["text"] = given["text"].replace("\r\n", "\n")
+        return given
+
+
+class EngineForm(forms.Form):
+    """An engine of this type."""
+
+    name = Text(label="What people call it", max_length=60)
+    serial = forms.SlugField(label="Serial number", max_length=40, help_text="Letters, digits and hyphens.")
+    build_id = forms.ChoiceField(label="Build", widget=forms.RadioSelect)
+    owner = Text(label="Owner", max_length=120, help_text="A new name is added to the owners.")
+    in_service_on = forms.DateField(
+        label="In service since",
+        widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
+        initial=timezone.localdate,
+    )
+
+    def __init__(self, builds: Iterable[Any], *given: Any, **more: Any) -> None:
+        super().__init__(*given, **more)
+        choices = [(b.id, f"{b.title}{serials(b)}. {b.recognise}") for b in builds]
+        build = self.fields["build_id"]
+        assert isinstance(build, forms.ChoiceField)
+        build.choices = choices

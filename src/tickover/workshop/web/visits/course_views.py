@@ -1,0 +1,93 @@
+"""Forms about the course of a job: remarks, pause, hand-over, and the tasks it takes or loses."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from tickover.workshop.visits import (actions, offers)
+from tickover.workshop.web.visits.doing import (do, sheet_of)
+from tickover.workshop.visits.models import (AddedTask, Job)
+from tickover.workshop.people import queries as people
+from tickover.workshop.people.permission import Right, require
+
+
+@require_POST
+def remark(request: HttpRequest, number: str) -> HttpResponse:
+    """A remark on the job, or on the step that the form names."""
+    who = require(request, Right.WORK)
+    step, text = request.POST.get("step", ""), request.POST.get("text", "")
+    return do(
+        request,
+        number,
+        step,
+        lambda j: actions.remark(j, text, step_id=step, who=who, at=timezone.now()),
+    )
+
+
+@require_POST
+def pause(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    where, why = request.POST.get("where", ""), request.POST.get("why", "")
+    return do(request, number, None, lambda j: actions.pause(j, where, why, who=who, at=timezone.now()))
+
+
+@require_POST
+def resume(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    return do(request, number, None, lambda j: actions.resume(j, who=who, at=timezone.now()))
+
+
+@require_POST
+def hand_over(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    name, still = request.POST.get("to", ""), request.POST.get("still_open", "")
+    note = request.POST.get("note", "")
+
+    def give(job: Job) -> object:
+        to = next((p for p in people.everyone() if p.username == name), None)
+        if to is None:
+            raise actions.BenchError("Choose who takes the job. Nothing was changed.")
+        return actions.hand_over(job, to, still, note, who=who, at=timezone.now())
+
+    return do(request, number, None, give)
+
+
+@require_GET
+def more_work(request: HttpRequest, number: str) -> HttpResponse:
+    """Tasks the job could take: asked for by a finding, due and as good as open, or any other."""
+    require(request, Right.WORK)
+    sheet = sheet_of(number)
+    offered = offers.due_while_open(sheet, timezone.localdate()) if sheet.open else []
+    context = {
+        "sheet": sheet,
+        "asked_for": [(line, sheet.sheet.task(sheet.asks_for(line))) for line in sheet.asked_for],
+        "offered": offered,
+        "others": offers.others(sheet),
+        "while_open": AddedTask.Occasion.WHILE_OPEN,
+    }
+    return render(request, "visits/more_work.html", context)
+
+
+@require_POST
+def add_task(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    task, why = request.POST.get("task", ""), request.POST.get("why", "")
+    occasion = request.POST.get("occasion", AddedTask.Occasion.FOUND)
+    return do(
+        request,
+        number,
+        None,
+        lambda j: actions.add_task(j, task, why, occasion=occasion, who=who, at=timezone.now()),
+    )
+
+
+@require_POST
+def remove_task(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    task, reason = request.POST.get("task", ""), request.POST.get("reason", "")
+    return do(
+        request, number, None, lambda j: actions.remove_task(j, task, reason, who=who, at=timezone.now())
+    )

@@ -1,0 +1,87 @@
+"""The page of a job's exceedances, and the forms that answer them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from tickover.workshop.visits import (actions, queries)
+from tickover.workshop.web.visits.doing import (job_of, sheet_of)
+from tickover.workshop.visits.steps.exceedances import (Exceedance, Spot)
+from tickover.workshop.people import queries as people
+from tickover.workshop.people.models import Person
+from tickover.workshop.people.permission import Right, may, require
+from tickover.workshop.web.rejection import (refuse)
+from tickover.workshop.run_ups import (of_visit)
+
+WORDS_MAX = 2000
+
+
+@dataclass(frozen=True)
+class Offered:
+    """An exceedance, and what this person may do about it; `alone_from` says when a second look may be taken."""
+
+    exceedance: Exceedance
+    may_decide: bool
+    alone_from: str = ""
+
+
+@require_GET
+def exceedances(request: HttpRequest, number: str) -> HttpResponse:
+    """What went beyond a limit that is never passed, in the steps and on the run-ups of a job."""
+    person = require(request, Right.LOOK)
+    sheet = sheet_of(number)
+    context = {
+        "sheet": sheet,
+        "offered": [_offered(e, person) for e in _all(sheet)] if sheet.open else [],
+        "held": sheet.release.exceedances if sheet.release else [],
+        "may_work": may(person, Right.WORK),
+    }
+    return render(request, "visits/exceedances.html", context)
+
+
+@require_POST
+def renew(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    part, lot = request.POST.get("part", "")[:120], request.POST.get("lot", "")[:80]
+    job, spot = job_of(number), _spot(request)
+    try:
+        actions.renew_part(job, spot, part, lot=lot, who=who, at=timezone.now())
+    except actions.BenchError as error:
+        refuse(request, str(error))
+    return redirect("visits:exceedances", number)
+
+
+@require_POST
+def decide(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    words = request.POST.get("words", "")[:WORDS_MAX]
+    job, spot = job_of(number), _spot(request)
+    try:
+        actions.decide_exceedance(job, spot, words, who=who, at=timezone.now())
+    except actions.BenchError as error:
+        refuse(request, str(error))
+    return redirect("visits:exceedances", number)
+
+
+def _spot(request: HttpRequest) -> Spot:
+    return Spot(request.POST.get("place", ""), request.POST.get("what", ""))
+
+
+def _all(sheet: queries.JobSheet) -> tuple[Exceedance, ...]:
+    return (*sheet.exceedances, *of_visit.exceedances(of_visit.told(sheet.job), sheet.answers))
+
+
+def _offered(exceedance: Exceedance, person: Person) -> Offered:
+    if may(person, Right.DECIDE) and person.pk not in exceedance.doers:
+        return Offered(exceedance, may_decide=True)
+    shop = people.the_workshop()
+    if not shop.works_alone or not may(person, Right.CONFIRM):
+        return Offered(exceedance, may_decide=False)
+    ready = exceedance.last_at + timedelta(minutes=shop.second_look_minutes)
+    return Offered(exceedance, may_decide=True, alone_from=f"{timezone.localtime(ready):%H:%M}")

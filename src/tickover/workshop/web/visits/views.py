@@ -1,0 +1,267 @@
+"""Pages of a job: overview, one step, release; and the forms that write to it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth import authenticate
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from tickover.formats.text.number import (ImplausibleNumber, NumberError)
+from tickover.sheets import UnknownRowError
+from tickover.workshop.visits import (actions, hold_points, queries)
+from tickover.workshop.web.visits import (forms, reading_form)
+from tickover.workshop.logbook import (job_papers)
+from tickover.workshop.web.visits.doing import (do, job_of, sheet_of)
+from tickover.workshop.visits.models import (Job)
+from tickover.workshop.defects import queries as defects
+from tickover.workshop.engine_time import queries as engine_time
+from tickover.workshop.people import queries as people
+from tickover.workshop.people.models import Person
+from tickover.workshop.people.permission import Right, may, require
+from tickover.workshop.web.rejection import (refuse)
+from tickover.workshop.register import queries as register
+from tickover.workshop.run_ups import (of_visit)
+
+
+@require_GET
+def jobs(request: HttpRequest) -> HttpResponse:
+    require(request, Right.LOOK)
+    return render(request, "visits/jobs.html", {"open": queries.open_jobs(), "jobs": queries.all_jobs()})
+
+
+@require_POST
+def open_job(request: HttpRequest, serial: str, task_id: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    engine = register.engine_by_serial(serial)
+    if engine is None:
+        raise Http404("There is no engine with this serial.")
+    try:
+        opened = actions.open_job(engine, task_id, who=who, at=timezone.now())
+    except UnknownRowError as error:
+        raise Http404(str(error)) from error
+    except actions.BenchError as error:
+        messages.error(request, str(error))
+        running = queries.open_job_for(engine, task_id)
+        return redirect("visits:job", running.number) if running else redirect("programme:today")
+    return redirect("visits:job", opened.number)
+
+
+@require_GET
+def job(request: HttpRequest, number: str) -> HttpResponse:
+    person = require(request, Right.LOOK)
+    sheet = sheet_of(number)
+    context = {
+        "sheet": sheet,
+        "exceedances": () if sheet.release else sheet.exceedances,
+        "may_release": may(person, Right.RELEASE),
+        "may_work": may(person, Right.WORK),
+        "colleagues": [p for p in people.everyone() if p != person and may(p, Right.WORK)],
+    }
+    return render(request, "visits/job.html", context)
+
+
+@require_POST
+def note_kit(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    lot, card_id = request.POST.get("lot", ""), request.POST.get("card", "")
+    note = {"card_id": card_id, "who": who, "at": timezone.now()}
+    return do(request, number, None, lambda j: actions.note_kit(j, lot, **note))
+
+
+@require_GET
+def step(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
+    person = require(request, Right.LOOK)
+    return _step_page(request, number, step_id, person)
+
+
+@require_POST
+def reading(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    entry = reading_form.entry_of(request.POST)
+    return _judged(
+        request,
+        number,
+        step_id,
+        who,
+        lambda j: actions.take_reading(j, step_id, entry, who=who, at=timezone.now()),
+    )
+
+
+@require_POST
+def unmeasured(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
+    """The reading of a step is not taken, and why."""
+    who = require(request, Right.WORK)
+    reason = request.POST.get("reason", "")[:300]
+    return do(
+        request,
+        number,
+        step_id,
+        lambda j: actions.leave_unmeasured(j, step_id, reason, who=who, at=timezone.now()),
+    )
+
+
+@require_POST
+def done(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    form = forms.DoneForm(request.POST)
+    if not form.is_valid():
+        refuse(request, "The remark or the reason is too long. Nothing was changed.")
+        return redirect("visits:step", number, step_id)
+    try:
+        found = job_of(number)
+        actions.mark_done(found, step_id, **form.cleaned_data, who=who, at=timezone.now())
+    except LookupError as error:
+        raise Http404(str(error)) from error
+    except actions.BenchError as error:
+        refuse(request, str(error))
+        return redirect("visits:step", number, step_id)
+    sheet = queries.job_sheet(found)
+    if sheet.step(step_id).awaits_second_check or sheet.current is None:
+        return redirect("visits:step", number, step_id)
+    return redirect("visits:step", number, sheet.current.step.id)
+
+
+@require_POST
+def reopen(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    form = forms.ReasonForm(request.POST)
+    reason = form.data.get("reason", "")[:500]
+    return do(
+        request, number, step_id, lambda j: actions.reopen(j, step_id, reason, who=who, at=timezone.now())
+    )
+
+
+@require_POST
+def second_check(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
+    """Confirm as the one signed in, or as a second person who types name and password on this tablet."""
+    signed_in = require(request, Right.LOOK)
+    data = forms.SecondCheckForm(request.POST).data
+    who: Person | None = signed_in
+    if data.get("username"):
+        who = authenticate(request, username=data["username"], password=data.get("password", ""))  # type: ignore[assignment]
+    if who is None:
+        messages.error(request, "This name and password do not belong together. Nothing was confirmed.")
+        return redirect("visits:step", number, step_id)
+    entry, checker = reading_form.entry_of(request.POST), who
+
+    def confirm(j: Job) -> object:
+        check = actions.second_check(j, step_id, who=checker, at=timezone.now(), typed=entry)
+        if check is None:
+            messages.error(request, "The second reading is not inside the limit, so the step is open again.")
+        return check
+
+    return _judged(request, number, step_id, signed_in, confirm)
+
+
+@require_http_methods(["GET", "POST"])
+def release(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.RELEASE)
+    form, refused = forms.ReleaseForm(request.POST or None), ""
+    if form.is_valid():
+        words = actions.ReleaseWords(**form.cleaned_data)
+        try:
+            actions.release(job_of(number), words, who=who, at=timezone.now())
+            return redirect("visits:job", number)
+        except actions.BenchError as error:
+            refused = str(error)
+    elif form.is_bound:
+        refused = "A text is longer than 2,000 characters. Nothing was released."
+    sheet = sheet_of(number)
+    told = of_visit.told(sheet.job)
+    exceeded = (*sheet.exceedances, *of_visit.exceedances(told, sheet.answers)) if sheet.open else ()
+    context = {
+        "sheet": sheet,
+        "form": form,
+        "exceedances": exceeded,
+        "unanswered": [e for e in exceeded if e.answer is None],
+        "held": sheet.release.exceedances if sheet.release else (),
+        "refused": refused,
+        "total": engine_time.total_time(sheet.job.engine),
+        "who": who,
+        "over_limit": defects.over_limit(sheet.job, timezone.localdate()) if sheet.open else (),
+        "deferred": defects.standing(timezone.localdate(), sheet.job.engine) if sheet.open else (),
+        "runs": of_visit.standing(told, (t.task for t in sheet.tasks), sheet.sheet),
+    }
+    return render(request, "visits/release.html", context, status=422 if refused else 200)
+
+
+@require_POST
+def close(request: HttpRequest, number: str) -> HttpResponse:
+    who = require(request, Right.WORK)
+    reason = forms.ReasonForm(request.POST).data.get("reason", "")[:500]
+    return do(
+        request, number, None, lambda j: actions.close_without_release(j, reason, who=who, at=timezone.now())
+    )
+
+
+def _step(sheet: queries.JobSheet, step_id: str) -> queries.StepLine:
+    try:
+        return sheet.step(step_id)
+    except LookupError as error:
+        raise Http404(str(error)) from error
+
+
+def _holds(sheet: queries.JobSheet, line: queries.StepLine) -> dict[str, Any]:
+    """What a step waits for, what closes it over, and what waits for it; whether anything can be recorded."""
+    at_work = sheet.open and not sheet.course.paused
+    waits = hold_points.holds_on(sheet, line) if at_work and not line.settled else ()
+    covered = hold_points.covered_by(sheet, line) if at_work else ()
+    return {
+        "at_work": at_work,
+        "waits_for": waits,
+        "covered_by": covered,
+        "may_record": at_work and not waits and not covered,
+        "hold": hold_points.hold_in_words(sheet, line) if sheet.open else "",
+    }
+
+
+def _judged(
+    request: HttpRequest, number: str, step_id: str, person: Person, action: Callable[[Job], object]
+) -> HttpResponse:
+    """Run an action that takes a number; show the step again with what was typed where it is refused."""
+    found = job_of(number)
+    try:
+        action(found)
+    except LookupError as error:
+        raise Http404(str(error)) from error
+    except (NumberError, actions.BenchError) as error:
+        return _step_page(request, number, step_id, person, refused=error)
+    return redirect("visits:step", number, step_id)
+
+
+def _step_page(
+    request: HttpRequest, number: str, step_id: str, person: Person, *, refused: Exception | None = None
+) -> HttpResponse:
+    sheet = sheet_of(number)
+    line = _step(sheet, step_id)
+    around = {n.number: n for n in sheet.steps}
+    context: dict[str, Any] = {
+        "sheet": sheet,
+        "line": line,
+        "before": around.get(line.number - 1),
+        "after": around.get(line.number + 1),
+        "picture": job_papers.step_pictures(sheet, line),
+        "refused": "" if refused is None else str(refused),
+        "choices": refused.choices if isinstance(refused, NumberError) else (),
+        "choice_of": refused.field if isinstance(refused, NumberError) else "",
+        "may_insist": isinstance(refused, ImplausibleNumber),
+        "may_acknowledge": isinstance(refused, actions.DoubtfulInstrumentError),
+        "form": reading_form.form_for(line, person, request.POST) if sheet.open else None,
+        "can_confirm": queries.may_confirm(line, person) and may(person, Right.CONFIRM),
+        "confirmers": people.who_may_confirm(other_than=line.workers),
+        "photo_missing": not line.done and queries.photo_missing(sheet.job, line),
+        "second_look_from": queries.second_look_from(line),
+        "exceedances": [e for e in sheet.exceedances if e.spot.place == step_id] if sheet.open else (),
+        "subject": f"job/{number}/step/{step_id}",
+        "remarks": sheet.course.remarks_on(step_id),
+        "asks_for": sheet.sheet.task(wanted) if (wanted := sheet.asks_for(line)) else None,
+        "may_work": may(person, Right.WORK),
+        **_holds(sheet, line),
+    }
+    return render(request, "visits/step.html", context, status=422 if refused else 200)
