@@ -17,9 +17,9 @@ from CoolProp.HumidAirProp import HAPropsSI
 from fluids import ATMOSPHERE_1976
 from numpy.typing import NDArray
 
-from tickover.science.atmosphere.standard_atmosphere import (standard_air)
-from tickover.science.atmosphere.altitudes import (density_altitude)
-from tickover.science.atmosphere.moist_air import (moist_density_kg_m3)
+from tickover.science.atmosphere.altitudes import density_altitude
+from tickover.science.atmosphere.moist_air import moist_density_kg_m3
+from tickover.science.atmosphere.standard_atmosphere import standard_air
 
 Array = NDArray[np.float64]
 

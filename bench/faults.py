@@ -12,11 +12,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.science.planning.access import (opened_for)
 from tickover.science.faults import NOT_LISTED, Evidence, Network
 from tickover.science.faults.next import Choices, repair_minutes_after
 from tickover.science.faults.posterior import Posterior, posterior
 from tickover.science.faults.repair import repair_order
+from tickover.science.planning.access import opened_for
 from tickover.sheets import shipped_sheets
 
 Floats = NDArray[np.float64]

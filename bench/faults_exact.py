@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from bench.faults import Shop, drawn, shop
 from tickover.science.faults import Evidence, Network
 from tickover.science.faults.conflict import conflict
-from tickover.science.faults.explain import effects_on, turns
+from tickover.science.faults.explain import effects_on, sensitivities
 from tickover.science.faults.next import advise
 from tickover.science.faults.posterior import Posterior, posterior
 
@@ -55,7 +55,7 @@ def reasoning(here: Shop, known: Evidence) -> Posterior:
     now = posterior(here.network, known)
     suspects = [suspect.name for suspect in now.suspects()[:3]]
     advise(now, here.choices)
-    turns(now, here.network.findings)
+    sensitivities(now, here.network.findings)
     effects_on(now, suspects)
     conflict(now)
     return now

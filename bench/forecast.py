@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 from scipy.stats import f, gamma
 
-from tickover.science.planning.forecast import (DECILES, Rates, due_days)
-from tickover.science.planning.season import (Season)
+from tickover.science.planning.forecast import DECILES, Rates, due_days
+from tickover.science.planning.season import Season
 
 TASKS = 30
 FLEETS = (1_000, 10_000, 100_000)

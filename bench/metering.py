@@ -13,9 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from tickover.science.fuel_system.fuels import (PETROL, Premix)
-from tickover.science.fuel_system.metering import (ILLUSTRATIVE)
-from tickover.science.fuel_system.metering_flow import (POINTS, flow)
+from tickover.science.fuel_system.fuels import PETROL, Premix
+from tickover.science.fuel_system.metering import ILLUSTRATIVE
+from tickover.science.fuel_system.metering_flow import POINTS, flow
 
 Array = NDArray[np.float64]
 

@@ -19,17 +19,17 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq
 
-from tickover.science.engine.balance import (permissible_unbalance)
-from tickover.science.fasteners.preload_scatter import (clamping)
-from tickover.science.engine.crank import (crank_deg)
-from tickover.science.engine.drive import (belt_tension_n)
-from tickover.science.fasteners.torque import (to_nm)
-from tickover.science.engine.pressure_decay import (leak_from_decay)
-from tickover.science.fuel_system.oil_mix import (remix)
-from tickover.science.fuel_system.orifice import (GAS_CONSTANT_J_KG_K, air_through_hole_kg_s)
-from tickover.science.engine.propeller import (ideal_thrust_n)
-from tickover.science.measurement.thermocouple import (emf_mv, temperature_c)
-from tickover.science.engine.trial_runs import (trial_runs)
+from tickover.science.engine.balance import permissible_unbalance
+from tickover.science.engine.crank import crank_deg
+from tickover.science.engine.drive import belt_tension_n
+from tickover.science.engine.pressure_decay import leak_from_decay
+from tickover.science.engine.propeller import ideal_thrust_n
+from tickover.science.engine.trial_runs import trial_runs
+from tickover.science.fasteners.preload_scatter import clamping
+from tickover.science.fasteners.torque import to_nm
+from tickover.science.fuel_system.oil_mix import remix
+from tickover.science.fuel_system.orifice import GAS_CONSTANT_J_KG_K, air_through_hole_kg_s
+from tickover.science.measurement.thermocouple import emf_mv, temperature_c
 
 Array = NDArray[np.float64]
 

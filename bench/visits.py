@@ -7,10 +7,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tickover.science.planning.access import (visit_minutes)
-from tickover.science.planning.workload import (BenchWeek, spread)
-from tickover.science.planning.due_date_cost import (DueTask)
-from tickover.science.planning.visits import (Outlook, Visit, plan_visits)
+from tickover.science.planning.access import visit_minutes
+from tickover.science.planning.due_date_cost import DueTask
+from tickover.science.planning.visits import Outlook, Visit, plan_visits
+from tickover.science.planning.workload import BenchWeek, spread
 
 TODAY = 739_001
 MONDAY = TODAY - (TODAY - 1) % 7

@@ -51,17 +51,17 @@ class Hands:
     at: datetime
 
     def open(self, engine: Any, task_id: str = "flange-check") -> Any:
-        from tickover.workshop.visits import (actions)
+        from tickover.workshop.visits import actions
 
         return actions.open_job(engine, task_id, who=self.crew.technician, at=self.at)
 
     def do(self, job: Any, step_id: str, *, typed: str = "", finding: str = "", checked: bool = True) -> None:
-        from tickover.workshop.visits import (actions, queries)
-        from tickover.workshop.readings.measuring import (entry_near)
+        from tickover.workshop.readings.measuring import typed_reading_giving
+        from tickover.workshop.visits import actions, queries
 
         line = queries.job_sheet(job).step(step_id)
         if line.limit:
-            typed = typed or entry_near(line.site, _middle(line.limit))
+            typed = typed or typed_reading_giving(line.site, _middle(line.limit))
             actions.take_reading(job, step_id, typed, who=self.crew.technician, at=self.at)
         good = [f.id for f in line.step.findings if f.action in ("continue", "replace")]
         finding = finding or (good[0] if good else "")
@@ -73,14 +73,14 @@ class Hands:
             actions.second_check(job, step_id, who=self.crew.inspector, at=self.at, typed=typed)
 
     def do_all(self, job: Any, *, but: tuple[str, ...] = ()) -> None:
-        from tickover.workshop.visits import (queries)
+        from tickover.workshop.visits import queries
 
         for line in queries.job_sheet(job).steps:
             if not line.done and line.step.id not in but:
                 self.do(job, line.step.id)
 
     def release(self, job: Any, *, who: Any = None, at: datetime | None = None) -> Any:
-        from tickover.workshop.visits import (actions)
+        from tickover.workshop.visits import actions
 
         words = actions.ReleaseWords()
         return actions.release(job, words, who=who or self.crew.technician, at=at or self.at)
@@ -205,7 +205,7 @@ def hours(crew: Crew) -> Callable[..., Any]:
 @pytest.fixture
 def verified(db: None, data_folder: Path) -> Iterator[None]:
     """After the test the whole journal is recomputed: whatever it did, the book holds."""
-    from tickover.workshop.audit.verify import (verify)
+    from tickover.workshop.audit.verify import verify
 
     yield
     assert verify().faults == ()

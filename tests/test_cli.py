@@ -69,7 +69,7 @@ def say(capsys: pytest.CaptureFixture[str]) -> Callable[..., Said]:
 @pytest.fixture
 def head(outer: Any, inner: Any, hours: Callable[..., Any]) -> tuple[str, str]:
     """A workshop with a busy engine and an idle one; number and hash of its newest entry."""
-    from tickover.workshop.kernel import (queries)
+    from tickover.workshop.kernel import queries
 
     hours(outer, 130.0, date(2025, 2, 1))
     newest = queries.head()

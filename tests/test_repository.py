@@ -142,8 +142,8 @@ def test_the_example_in_type_sheets_is_a_sheet_and_names_every_key() -> None:
 
 
 def test_the_thresholds_and_the_example_in_sums_and_sources_are_those_of_the_code() -> None:
-    from tickover.science.engine_time.from_log import (BY_SPEED, CHANNELS)
-    from tickover.science.measurement.conformity import (decide)
+    from tickover.science.engine_time.from_log import BY_SPEED, CHANNELS
+    from tickover.science.measurement.conformity import decide
 
     document = (ROOT / "docs" / "sums-and-sources.md").read_text()
     rows = re.findall(r"^\| (?:RPM|MOP|ground).*$", document, re.M)

@@ -104,8 +104,8 @@ def _work_on_the_book(options: argparse.Namespace) -> int:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tickover.workshop.settings")
     import django
 
-    from tickover.workshop.serving.outages import (outage_of)
-    from tickover.workshop.serving.owner_only import (write_for_owner_only)
+    from tickover.workshop.serving.outages import outage_of
+    from tickover.workshop.serving.owner_only import write_for_owner_only
 
     write_for_owner_only()
     try:
@@ -114,7 +114,7 @@ def _work_on_the_book(options: argparse.Namespace) -> int:
 
         try:
             return commands.run(options)
-        except commands.RefusedError as refusal:
+        except commands.CommandRefusedError as refusal:
             print(refusal, file=sys.stderr)
             return 1
     except Exception as error:

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from tickover.cli import main
-from tickover.workshop.calculations.catalogue import (SUMS)
+from tickover.workshop.calculations.catalogue import SUMS
 
 
 def test_without_a_name_every_sum_is_listed(capsys: pytest.CaptureFixture[str]) -> None:

@@ -14,8 +14,8 @@ import pytest
 
 from tickover.demo.cast import FLEET
 from tickover.demo.flying import weekly_hours
-from tickover.science.planning.fleet import (Fleet, Flown, learn_fleet)
-from tickover.science.planning.usage import (due_day, gain_quantiles)
+from tickover.science.planning.fleet import Fleet, Flown, learn_fleet
+from tickover.science.planning.usage import due_day, gain_quantiles
 
 BEGIN = date(2023, 1, 2)
 WEEKS = 104

@@ -8,9 +8,9 @@ import pytest
 
 from tickover.demo.cupboard import CUPBOARD, Cupboard
 from tickover.sheets import shipped_sheets
-from tickover.workshop.readings.computed import (Site)
-from tickover.workshop.readings.measuring import (entry_near)
 from tickover.workshop.instruments.models import KINDS
+from tickover.workshop.readings.computed import MeasurementContext
+from tickover.workshop.readings.measuring import typed_reading_giving
 
 NOW = datetime(2025, 5, 5, 9, 0, tzinfo=UTC)
 TODAY = NOW.date()
@@ -19,8 +19,8 @@ CUPBOARD_NOW = Cupboard(NOW, TODAY - timedelta(days=60))
 
 
 def taken(limit_id: str, value: float, on_day: date = TODAY) -> str:
-    site = Site(SHEET.limit(limit_id), SHEET.geometry)
-    return CUPBOARD_NOW.named(entry_near(site, value), site, value, on_day).instrument
+    site = MeasurementContext(SHEET.limit(limit_id), SHEET.geometry)
+    return CUPBOARD_NOW.named(typed_reading_giving(site, value), site, value, on_day).instrument
 
 
 def test_there_are_about_ten_of_known_kinds_each_under_a_number_of_its_own() -> None:

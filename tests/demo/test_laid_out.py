@@ -11,15 +11,15 @@ from PIL import Image
 from tickover.demo import runups, trouble, unfinished
 from tickover.demo.cast import FLEET
 from tickover.demo.workshop import build_demo
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.visits.models import (Reading)
 from tickover.workshop.defects import queries as defects
+from tickover.workshop.fault_finding import queries as troubles
 from tickover.workshop.instruments import queries as instruments
 from tickover.workshop.photos.models import Photo
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import (of_visit)
-from tickover.workshop.run_ups import (queries as runs)
-from tickover.workshop.fault_finding import (queries as troubles)
+from tickover.workshop.run_ups import of_visit
+from tickover.workshop.run_ups import queries as runs
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits.models import Reading
 
 pytestmark = pytest.mark.usefixtures("verified")
 NOW = datetime(2025, 5, 5, 9, 0, tzinfo=UTC)
@@ -61,7 +61,7 @@ def _the_bench() -> None:
     assert job.current is not None and job.current.step.id == unfinished.FOUND_AT
     photo = Photo.objects.get()
     assert photo.subject == f"job/{job.job.number}/step/{unfinished.FOUND_AT}"
-    (defect,) = defects.standing(TODAY)
+    (defect,) = defects.open_defects(TODAY)
     assert defect.state == "near its limit"
 
 
@@ -78,7 +78,7 @@ def _the_job_that_cured() -> None:
     (ended,) = troubles.ended_sessions()
     sheet = troubles.session_sheet(ended)
     assert sheet.cure is not None and sheet.cure.cured
-    before, after = of_visit.told(sheet.outcome.job)
+    before, after = of_visit.judged_run_ups(sheet.outcome.job)
     assert before.off and not after.off
     hung, gone = (runs.opened(told.run).read.run.figures["drop-back"] for told in (before, after))
     assert hung > 2 * gone

@@ -8,14 +8,14 @@ import numpy as np
 import pytest
 
 from tickover.demo.runups import Behaviour, logger_csv
-from tickover.formats.run_up_log import (read_runup_log)
-from tickover.science import (run_up)
+from tickover.formats.run_up_log import read_runup_log
+from tickover.science import run_up
 
 SOUND = Behaviour()
 DAY = date(2025, 5, 4)
 
 
-def read(seed: int = 7) -> run_up.RunUp:
+def read(seed: int = 7) -> run_up.RunUpJudgement:
     log = read_runup_log(logger_csv(np.random.default_rng(seed), SOUND), DAY)
     assert not log.damaged
     return run_up.analyse(run_up.make_trace(log.t_s, log.rpm, cht_c=log.cht_c, egt_c=log.egt_c), 8000.0)

@@ -9,7 +9,7 @@ import pytest
 
 from tickover.demo.tracklogs import make_igc
 from tickover.formats.igc import read_igc
-from tickover.science.engine_time.from_log import (EngineTime, from_track)
+from tickover.science.engine_time.from_log import EngineTime, from_track
 
 START = datetime(2025, 6, 24, 17, 5)
 RUNS_MIN = [(2.0, 31.0), (44.0, 58.0)]

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.audit import (backup)
+from tickover.workshop.audit import backup
 
 WRITE_ON = """
 on_the_word()

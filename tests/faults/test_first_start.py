@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.kernel.folder_lock import (SET_UP, locked)
-from tickover.workshop.kernel.setting_up import (STILL_BUSY, WAITING)
+from tickover.workshop.kernel.folder_lock import SET_UP, locked
+from tickover.workshop.kernel.setting_up import STILL_BUSY, WAITING
 
 SET_UP_NOW = """
 from tickover.commands.workshop import _lay_out

@@ -11,7 +11,14 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.kernel.folder_lock import (IN_USE, SET_UP, FolderLockedError, FolderNotWritableError, in_use, locked)
+from tickover.workshop.kernel.folder_lock import (
+    IN_USE,
+    SET_UP,
+    FolderLockedError,
+    FolderNotWritableError,
+    in_use,
+    locked,
+)
 
 UNDER_ANOTHER_SERVER = "import tickover.workshop.wsgi; on_the_word()"
 

@@ -14,8 +14,8 @@ import soundfile  # type: ignore[import-untyped]
 from numpy.typing import NDArray
 
 from tickover.demo.enginesound import engine_sound
-from tickover.formats.audio.reading import (audio_blocks, audio_shape, track_audio)
-from tickover.formats.audio.wav import (held_share)
+from tickover.formats.audio.reading import audio_blocks, audio_shape, track_audio
+from tickover.formats.audio.wav import held_share
 from tickover.formats.errors import FormatError
 
 RATE_HZ = 44_100

@@ -15,7 +15,7 @@ from tickover.formats import gpx
 from tickover.formats.errors import FormatError
 from tickover.formats.gpx import read_gpx
 from tickover.formats.igc import TrackLog
-from tickover.science.engine_time.from_log import (from_track)
+from tickover.science.engine_time.from_log import from_track
 
 HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n<gpx version="1.1" creator="any" xmlns="http://www.topografix.com/GPX/1/1">'
 

@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 
 from tickover.formats import hours_csv
 from tickover.formats.errors import FormatError
-from tickover.formats.hours_csv import HoursRow, Problem, read_hours_csv
+from tickover.formats.hours_csv import HoursRow, RowProblem, read_hours_csv
 
 TODAY = dt.date(2025, 5, 5)
 HEAD = "engine,date,hours,meter,sd,grade,remark"
 GOOD = "1200,2025-05-04,1.5,,0.1,log entry,page 12"
 
 
-def read(*lines: str, head: str = HEAD, today: dt.date = TODAY) -> tuple[list[HoursRow], list[Problem]]:
+def read(*lines: str, head: str = HEAD, today: dt.date = TODAY) -> tuple[list[HoursRow], list[RowProblem]]:
     rows, problems = read_hours_csv("\n".join((head, *lines)).encode(), today=today)
     return list(rows), list(problems)
 

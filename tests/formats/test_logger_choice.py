@@ -7,18 +7,18 @@ import datetime as dt
 import pytest
 
 from tickover.formats.errors import FormatError
-from tickover.formats.logger.choice import (Choice, look_at)
-from tickover.formats.run_up_log import (RunUpLog, read_runup_log)
+from tickover.formats.logger.choice import ColumnChoice, look_at
+from tickover.formats.run_up_log import RunUpLog, read_runup_log
 
 DAY = dt.date(2025, 5, 4)
 
 
-def read(*lines: str, choice: Choice | None = None) -> RunUpLog:
+def read(*lines: str, choice: ColumnChoice | None = None) -> RunUpLog:
     return read_runup_log("\n".join(lines).encode(), DAY, choice)
 
 
 def test_columns_are_taken_as_they_were_told() -> None:
-    told = Choice(time=0, rpm=2, cht=1, time_unit="ms", degrees="deg F", rpm_per_count=60.0)
+    told = ColumnChoice(time=0, rpm=2, cht=1, time_unit="ms", degrees="deg F", rpm_per_count=60.0)
     log = read("a;b;c", "0;212;33,5", "500;32;34", choice=told)
     assert log.t_s.tolist() == [0.0, 0.5] and log.rpm.tolist() == [2010.0, 2040.0]
     # 212 °F boils water, 32 °F freezes it.
@@ -46,12 +46,12 @@ def test_the_same_headers_are_known_however_they_are_spaced() -> None:
 )
 def test_a_choice_that_cannot_be_is_refused(choice: dict[str, object], says: str) -> None:
     with pytest.raises(FormatError, match=says):
-        Choice(**choice)  # type: ignore[arg-type]
+        ColumnChoice(**choice)  # type: ignore[arg-type]
 
 
 def test_a_column_the_table_does_not_have() -> None:
     with pytest.raises(FormatError, match="number 9; the table has 2"):
-        read("a,b", "0,1", choice=Choice(0, 8))
+        read("a,b", "0,1", choice=ColumnChoice(0, 8))
 
 
 @pytest.mark.parametrize("lines", [("words only",), ("a,b", "c,d", "e,f"), ("1,2", "3,4")])

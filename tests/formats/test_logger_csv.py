@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tickover.formats.logger import (csv_table)
 from tickover.formats.errors import FormatError
-from tickover.formats.logger.csv_table import (LoggerLog, read_logger_csv)
-from tickover.science.engine_time.from_log import (from_track)
+from tickover.formats.logger import csv_table
+from tickover.formats.logger.csv_table import LoggerLog, read_logger_csv
+from tickover.science.engine_time.from_log import from_track
 
 DAY = dt.date(2025, 5, 4)
 

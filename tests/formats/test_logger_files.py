@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tickover.formats.text import (delimited)
 from tickover.formats.errors import FormatError
-from tickover.formats.logger.cells import (numbers)
-from tickover.formats.logger.speed import (rpm_per_count)
-from tickover.formats.text.times import (read_clock, read_moment)
-from tickover.formats.run_up_log import (RunUpLog, read_runup_log)
+from tickover.formats.logger.cells import numbers
+from tickover.formats.logger.speed import rpm_per_count
+from tickover.formats.run_up_log import RunUpLog, read_runup_log
+from tickover.formats.text import delimited
+from tickover.formats.text.times import read_clock, read_moment
 
 DAY = dt.date(2025, 5, 4)
 NBSP, THIN = "\u00a0", "\u202f"

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.formats.text.number import (AmbiguousNumber, ImplausibleNumber, NumberError, read_number)
+from tickover.formats.text.number import AmbiguousNumber, ImplausibleNumber, NumberError, read_number
 
 
 def lever(text: str) -> float:

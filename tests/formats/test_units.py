@@ -11,11 +11,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tickover.formats import amount as amounts
-from tickover.formats.text import (units)
 from tickover.formats.amount import Amount, read_amount, written_unit
-from tickover.formats.text.number import (AmbiguousNumber, Choice, ImplausibleNumber, NumberError)
-from tickover.formats.text.units import (CHOICES, alternatives, convert, convert_width, convertible, settled, shown_limit)
-from tickover.science.measurement.conformity import (Rule, decide)
+from tickover.formats.text import units
+from tickover.formats.text.number import AmbiguousNumber, Choice, ImplausibleNumber, NumberError
+from tickover.formats.text.units import (
+    CHOICES,
+    alternatives,
+    convert,
+    convert_width,
+    convertible,
+    settled,
+    shown_limit,
+)
+from tickover.science.measurement.conformity import Rule, decide
 
 PAIRS = st.sampled_from(CHOICES)
 DECIMALS = st.decimals(min_value=-500, max_value=500, places=4)

@@ -5,14 +5,14 @@ import math
 import numpy as np
 import pytest
 
-from tickover.science.fasteners.bolt_torques import (THREADS, bolt_torque)
-from tickover.science.engine.crank import (piston_acceleration_m_s2, piston_speed_m_s)
-from tickover.science.fasteners.torque import (from_nm)
-from tickover.science.atmosphere.power_correction import (CODES, power_adjustment, power_correction)
-from tickover.science.engine.propeller import (power_w, rpm_at_power)
-from tickover.science.measurement.thermocouple import (wire_tolerance_k)
-from tickover.science.fasteners.threads import (breaking_load_n, proof_load_n)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.atmosphere.power_correction import CODES, power_adjustment, power_correction
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.engine.crank import piston_acceleration_m_s2, piston_speed_m_s
+from tickover.science.engine.propeller import power_w, rpm_at_power
+from tickover.science.fasteners.bolt_torques import THREADS, bolt_torque
+from tickover.science.fasteners.threads import breaking_load_n, proof_load_n
+from tickover.science.fasteners.torque import from_nm
+from tickover.science.measurement.thermocouple import wire_tolerance_k
 
 
 # FAA, AC 43.13-1B (1998), table 7-1, rows read as published. [lbf.in]
@@ -69,7 +69,7 @@ def test_what_a_type_k_wire_may_be_off() -> None:
     assert wire_tolerance_k([20.0, 333.0, 600.0], 2) == pytest.approx([2.5, 2.5, 4.5], abs=3e-3)
     assert wire_tolerance_k([-20.0, 375.0, 600.0], 1) == pytest.approx([1.5, 1.5, 2.4])
     for wrong in (0, 3, True):
-        with pytest.raises(OutOfRange, match="tolerance class must be 1 or 2"):
+        with pytest.raises(OutOfRangeError, match="tolerance class must be 1 or 2"):
             wire_tolerance_k(20.0, wrong)
 
 
@@ -120,5 +120,5 @@ def test_acceleration_is_the_slope_of_the_speed() -> None:
 
 
 def test_days_and_engines_that_do_not_pair_up_are_refused() -> None:
-    with pytest.raises(OutOfRange, match="inputs must have one shape"):
+    with pytest.raises(OutOfRangeError, match="inputs must have one shape"):
         power_adjustment([290.0, 298.0], 99e3, [0.7, 0.8, 0.9])

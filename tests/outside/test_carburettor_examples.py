@@ -13,12 +13,24 @@ from fluids import nozzle_expansibility
 from fluids.compressible import P_critical_flow
 from scipy.optimize import minimize_scalar
 
-from tickover.science.fuel_system.carburettor import (air_fuel_ratio, jet_flow_kg_s, lowest_air_speed_m_s)
-from tickover.science.fuel_system.fuels import (ETHANOL, PETROL, Premix, from_atoms, stoichiometric_air, with_ethanol)
-from tickover.science.fuel_system.mixture import (equivalence_ratio)
-from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting)
-from tickover.science.fuel_system.needle import (Needle, cone_area_mm2)
-from tickover.science.fuel_system.venturi import (CHOKED_RATIO, expansion_factor, throat_depression_pa, venturi_flow_kg_s)
+from tickover.science.fuel_system.carburettor import air_fuel_ratio, jet_flow_kg_s, lowest_air_speed_m_s
+from tickover.science.fuel_system.fuels import (
+    ETHANOL,
+    PETROL,
+    Premix,
+    from_atoms,
+    stoichiometric_air,
+    with_ethanol,
+)
+from tickover.science.fuel_system.mixture import equivalence_ratio
+from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting
+from tickover.science.fuel_system.needle import Needle, cone_area_mm2
+from tickover.science.fuel_system.venturi import (
+    CHOKED_RATIO,
+    expansion_factor,
+    throat_depression_pa,
+    venturi_flow_kg_s,
+)
 
 SEA_LEVEL_PA = 101_325.0
 

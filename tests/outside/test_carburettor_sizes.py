@@ -4,8 +4,8 @@ import math
 
 import pytest
 
-from tickover.science.fuel_system.carburettor import (behind_a_filter, jet_diameter_mm)
-from tickover.science.fuel_system.venturi import (throat_mm)
+from tickover.science.fuel_system.carburettor import behind_a_filter, jet_diameter_mm
+from tickover.science.fuel_system.venturi import throat_mm
 
 MM_HG = 1e5 / 750.0
 """As both books take it: 750 mm of mercury to the bar."""

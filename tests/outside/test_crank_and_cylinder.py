@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from tickover.science.engine.compression import (compression)
-from tickover.science.engine.crank import (crank_deg, piston_speed_m_s, travel_mm)
-from tickover.science.engine.cylinder import (mean_piston_speed_m_s, swept_cm3)
-from tickover.science.engine.port_timing import (port_timing)
-from tickover.science.engine.squish_velocity import (squish_speed_m_s)
+from tickover.science.engine.compression import compression
+from tickover.science.engine.crank import crank_deg, piston_speed_m_s, travel_mm
+from tickover.science.engine.cylinder import mean_piston_speed_m_s, swept_cm3
+from tickover.science.engine.port_timing import port_timing
+from tickover.science.engine.squish_velocity import squish_speed_m_s
 
 
 # Khurmi and Gupta, Theory of Machines, chapter 15 (answers read in an open companion to the book). The book uses the

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from tickover.science.reliability.failure_trend import (failure_trend)
-from tickover.science.core.input_checks import (NotKnownHere, OutOfRange)
+from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError
+from tickover.science.reliability.failure_trend import failure_trend
 
 # NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.2.2: ten failures in a test of 1500 h.
 NIST_H = (5, 40, 43, 175, 389, 712, 747, 795, 1299, 1478)
@@ -55,10 +55,10 @@ def test_the_exact_ends_hold_as_often_as_they_say() -> None:
 
 def test_what_cannot_be_is_refused() -> None:
     for bad in ([], [0.0, 1.0, 2.0], [np.nan, 1.0, 2.0], None, "often"):
-        with pytest.raises(OutOfRange):
+        with pytest.raises(OutOfRangeError):
             failure_trend(bad, 10.0)  # type: ignore[arg-type]
-    with pytest.raises(OutOfRange, match="must be 30 h or more"):
+    with pytest.raises(OutOfRangeError, match="must be 30 h or more"):
         failure_trend([10.0, 20.0, 30.0], 25.0)
     for few in ([10.0, 20.0], [10.0, 10.0, 10.0]):
-        with pytest.raises(NotKnownHere, match="a trend needs 3 failures"):
+        with pytest.raises(InsufficientDataError, match="a trend needs 3 failures"):
             failure_trend(few)

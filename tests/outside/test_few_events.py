@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from tickover.science.reliability.event_rates import (Rate, exact_interval, wilson_interval)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.reliability.event_rates import Rate, clopper_pearson_interval, wilson_interval
 
 
 # R. G. Newcombe, Statistics in Medicine 17 (1998) 857, table I: 95 % intervals of 0 of 20 and 1 of 29 by Wilson's score
@@ -14,13 +14,13 @@ def test_shares_of_newcombes_table() -> None:
     lower, upper = wilson_interval(count, of)
     assert lower == pytest.approx([0.2553, 0.0624, 0.0, 0.0061], abs=6e-5)
     assert upper == pytest.approx([0.3662, 0.1605, 0.1611, 0.1718], abs=6e-5)
-    lower, upper = exact_interval(count, of)
+    lower, upper = clopper_pearson_interval(count, of)
     assert lower == pytest.approx([0.2527, 0.0578, 0.0, 0.0009], abs=6e-5)
     assert upper == pytest.approx([0.3676, 0.1617, 0.1684, 0.1776], abs=6e-5)
 
 
 def test_all_of_them_is_none_of_them_the_other_way_round() -> None:
-    for interval in (wilson_interval, exact_interval):
+    for interval in (wilson_interval, clopper_pearson_interval):
         none, every = interval(0, 7), interval(7, 7)
         assert (every[0], every[1]) == pytest.approx((1.0 - none[1], 1.0))
 
@@ -38,14 +38,14 @@ def test_a_rate_learned_from_what_was_counted() -> None:
 
 
 def test_counts_that_cannot_be_are_refused() -> None:
-    for interval in (wilson_interval, exact_interval):
+    for interval in (wilson_interval, clopper_pearson_interval):
         for count, of in ((5, 4), (-1, 4), (0, 0), (np.nan, 4), ([], 4), (1, np.inf)):
-            with pytest.raises(OutOfRange):
+            with pytest.raises(OutOfRangeError):
                 interval(count, of)
-    with pytest.raises(OutOfRange, match="were the two numbers exchanged"):
+    with pytest.raises(OutOfRangeError, match="were the two numbers exchanged"):
         wilson_interval(5, 4)
-    with pytest.raises(OutOfRange, match="whole numbers"):
+    with pytest.raises(OutOfRangeError, match="whole numbers"):
         Rate(2.0, 30.0).chance_of(1.5, 10.0)
     for events, hours in ((0.0, 1.0), (1.0, 0.0), (np.nan, 1.0)):
-        with pytest.raises(OutOfRange):
+        with pytest.raises(OutOfRangeError):
             Rate(events, hours)

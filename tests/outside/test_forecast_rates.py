@@ -7,9 +7,21 @@ import pytest
 from scipy.integrate import quad
 from scipy.stats import f, fatiguelife, gamma, invgamma, invgauss, norm
 
-from tickover.science.planning.forecast import (Rates, chance_used, due_days, gain_after, season_days_until_used)
-from tickover.science.planning.season import (Season)
-from tickover.science.planning.usage import (Usage, chance_reached_by, day_reached_quantiles, due_day, gain_quantiles)
+from tickover.science.planning.forecast import (
+    Rates,
+    chance_used,
+    due_days,
+    gain_after,
+    season_days_until_used,
+)
+from tickover.science.planning.season import Season
+from tickover.science.planning.usage import (
+    Usage,
+    chance_reached_by,
+    day_reached_quantiles,
+    due_day,
+    gain_quantiles,
+)
 
 SURE = np.zeros(1)
 SUMMERY = Season((-0.7, -0.3, -0.1, 0.05))

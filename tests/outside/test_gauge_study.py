@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from tickover.science.measurement.gauge_study import (by_ranges, gauge_study)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.measurement.gauge_study import by_ranges, gauge_study
 
 # AIAG, Measurement Systems Analysis, 4th ed. (2010), III B: each line a part, three times each by three people.
 STUDY = np.array(
@@ -46,7 +46,7 @@ def test_the_published_study_by_ranges() -> None:
     sds = np.array(by_ranges(STUDY))
     assert 100.0 * sds / np.sqrt((sds**2).sum()) == pytest.approx([17.61, 20.04, 96.37], abs=0.02)
     for bad in (STUDY[:1], np.repeat(STUDY, 2, axis=0), np.repeat(STUDY, 2, axis=2), STUDY * np.nan):
-        with pytest.raises(OutOfRange):
+        with pytest.raises(OutOfRangeError):
             by_ranges(bad)
 
 
@@ -61,10 +61,10 @@ def test_an_interplay_that_is_there_is_told_apart() -> None:
 
 def test_readings_that_tell_nothing_are_refused() -> None:
     for bad in (STUDY[:1], STUDY[:, :, :1], STUDY[..., 0], np.full((3, 3, 3), np.nan), []):
-        with pytest.raises(OutOfRange):
+        with pytest.raises(OutOfRangeError):
             gauge_study(bad)
-    with pytest.raises(OutOfRange, match="all readings are the same"):
+    with pytest.raises(OutOfRangeError, match="all readings are the same"):
         gauge_study(np.ones((3, 2, 2)))
     alike = gauge_study(np.arange(3.0)[:, None, None] * np.ones((3, 2, 2)))
-    with pytest.raises(OutOfRange, match="take a finer instrument"):
+    with pytest.raises(OutOfRangeError, match="take a finer instrument"):
         _ = alike.classes

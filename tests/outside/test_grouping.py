@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from tickover.science.planning.access import (visit_minutes)
-from tickover.science.planning.workload import (BenchWeek, spread)
-from tickover.science.planning.schedule_solver import (Thing, cheapest_days)
-from tickover.science.planning.due_date_cost import (DueTask)
-from tickover.science.reliability.replacement_age import (period_with_repairs)
-from tickover.science.planning.visits import (Outlook, Visit, VisitPlan, plan_visits)
+from tickover.science.planning.access import visit_minutes
+from tickover.science.planning.due_date_cost import DueTask
+from tickover.science.planning.schedule_solver import Item, cheapest_days
+from tickover.science.planning.visits import Outlook, Visit, VisitPlan, plan_visits
+from tickover.science.planning.workload import BenchWeek, spread
+from tickover.science.reliability.replacement_age import period_with_repairs
 
 TODAY = 739_001
 MONDAY = TODAY - (TODAY - 1) % 7
@@ -135,7 +135,7 @@ def test_the_best_age_of_each_part_and_what_moving_it_costs() -> None:
 def test_the_best_grouping_of_four_renewals() -> None:
     tenths = range(300, 1250)
     things = [
-        Thing(
+        Item(
             f"part {n}",
             dict(zip(tenths, part.penalty(np.array(tenths) / 10 - part.at_h).tolist(), strict=True)),
             frozenset({"set-up"}),

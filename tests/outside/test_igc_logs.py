@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 
 from tickover.formats.igc import TrackLog, read_igc
-from tickover.science.engine_time.from_log import (EngineTime, from_track)
+from tickover.science.engine_time.from_log import EngineTime, from_track
 
 aerofiles_igc = pytest.importorskip("aerofiles.igc", reason="the library aerofiles cannot be imported")
 

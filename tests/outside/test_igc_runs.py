@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import ndimage
 
-from tickover.science.engine_time.on_off_detection import (Thresholds, find_runs)
+from tickover.science.engine_time.on_off_detection import Thresholds, find_running_periods
 
 HYSTERESIS_ALONE = Thresholds(500.0, 350.0, 500.0, min_run_s=0.0, max_gap_s=1.0, min_spread=0.0)
 
@@ -19,5 +19,5 @@ def test_runs_are_the_components_above_the_lower_threshold_that_reach_the_upper(
     labels, count = ndimage.label(level > 350)
     strong = np.unique(labels[(level >= 500) & (labels > 0)])
     expected = [float(level[labels == label].mean()) for label in range(1, count + 1) if label in strong]
-    sure, _ = find_runs(np.arange(level.size, dtype=np.float64), level, HYSTERESIS_ALONE)
+    sure, _ = find_running_periods(np.arange(level.size, dtype=np.float64), level, HYSTERESIS_ALONE)
     assert [run.mean_level for run in sure] == expected

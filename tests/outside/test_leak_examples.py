@@ -4,8 +4,8 @@ import fluids
 import numpy as np
 import pytest
 
-from tickover.science.engine.pressure_decay import (leak_from_decay)
-from tickover.science.fuel_system.orifice import (GAS_CONSTANT_J_KG_K, air_through_hole_kg_s, hole_m)
+from tickover.science.engine.pressure_decay import leak_from_decay
+from tickover.science.fuel_system.orifice import GAS_CONSTANT_J_KG_K, air_through_hole_kg_s, hole_m
 
 INCH = 0.0254
 PSI = 6894.757

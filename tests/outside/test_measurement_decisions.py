@@ -6,8 +6,16 @@ import numpy as np
 import pytest
 from scipy.stats import multivariate_normal, norm
 
-from tickover.science.measurement.guard_bands import (Normal, Span, acceptance_limits, chance_below_and_above, global_risk, guard_band, posterior)
-from tickover.science.measurement.conformity import (decide)
+from tickover.science.measurement.conformity import decide
+from tickover.science.measurement.guard_bands import (
+    Normal,
+    Span,
+    acceptance_limits,
+    chance_below_and_above,
+    global_risk,
+    guard_band,
+    posterior,
+)
 
 
 def inside(value: float, u: float, lower: float | None, upper: float | None) -> float:

@@ -5,8 +5,8 @@ import psychrolib
 import pytest
 from CoolProp.HumidAirProp import HAPropsSI
 
-from tickover.science.atmosphere.dew_point import (dew_point_k, humidity_from_dew_point)
-from tickover.science.atmosphere.moist_air import (moist_air, moist_density_kg_m3, saturation_pressure_pa)
+from tickover.science.atmosphere.dew_point import dew_point_k, humidity_from_dew_point
+from tickover.science.atmosphere.moist_air import moist_air, moist_density_kg_m3, saturation_pressure_pa
 
 MILLIMETRE_OF_MERCURY_PA = 133.322387415
 psychrolib.SetUnitSystem(psychrolib.SI)

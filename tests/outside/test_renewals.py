@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from scipy.special import ndtr
 
-from tickover.science.reliability.renewals import (age_cost_rate, renewals)
-from tickover.science.reliability.replacement_age import (age_replacement)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.reliability.renewals import age_cost_rate, renewals
+from tickover.science.reliability.replacement_age import age_replacement
 
 
 # Closed forms: lives by chance, H(t) = t; two stages of rate 2, H = t − (1 − e^(−4t))/4; even lives up to 1, e^t − 1.
@@ -48,11 +48,11 @@ def test_weibull_lives_cost_the_same_by_either_road() -> None:
 
 def test_what_cannot_be_is_refused() -> None:
     for bad in (0.0, -1.0, np.nan, np.inf, [], None):
-        with pytest.raises(OutOfRange):
+        with pytest.raises(OutOfRangeError):
             renewals(lambda t: -np.expm1(-t), bad)  # type: ignore[arg-type]
-        with pytest.raises(OutOfRange):
+        with pytest.raises(OutOfRangeError):
             age_cost_rate(lambda t: -np.expm1(-t), bad, 1.0, 2.0)  # type: ignore[arg-type]
-    with pytest.raises(OutOfRange, match="share that has failed must be between 0 and 1"):
+    with pytest.raises(OutOfRangeError, match="share that has failed must be between 0 and 1"):
         renewals(lambda t: 2.0 * t, 10.0)
-    with pytest.raises(OutOfRange, match="ask for fewer hours"):
+    with pytest.raises(OutOfRangeError, match="ask for fewer hours"):
         renewals(lambda t: -np.expm1(-t), 1e6)

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from tickover.science.reliability.replacement_age import (age_replacement, period_with_repairs)
-from tickover.science.core.input_checks import (NotKnownHere, OutOfRange)
+from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError
+from tickover.science.reliability.replacement_age import age_replacement, period_with_repairs
 
 EXAMPLE = (2.5, 1000.0, 1.0, 5.0)
 
@@ -47,9 +47,9 @@ def test_a_period_with_repairs_in_between() -> None:
 
 def test_what_does_not_wear_is_left_alone() -> None:
     for rule in (age_replacement, period_with_repairs):
-        with pytest.raises(NotKnownHere, match="does not wear"):
+        with pytest.raises(InsufficientDataError, match="does not wear"):
             rule(1.0, 1000.0, 1.0, 5.0)
-    with pytest.raises(OutOfRange, match="must be above that of replacing in time, 5; got 5"):
+    with pytest.raises(OutOfRangeError, match="must be above that of replacing in time, 5; got 5"):
         age_replacement(2.5, 1000.0, 5.0, 5.0)
 
 
@@ -58,5 +58,5 @@ def test_what_does_not_wear_is_left_alone() -> None:
 def test_what_cannot_be_is_refused(place: int, bad: object) -> None:
     given: list[object] = list(EXAMPLE)
     given[place] = bad
-    with pytest.raises(OutOfRange):
+    with pytest.raises(OutOfRangeError):
         age_replacement(*given)  # type: ignore[arg-type]

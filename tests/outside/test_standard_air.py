@@ -5,9 +5,15 @@ import numpy as np
 import pytest
 from fluids import ATMOSPHERE_1976
 
-from tickover.science.atmosphere.standard_atmosphere import (altitude_of_density_m, altitude_of_pressure_m, geometric_altitude_m, geopotential_altitude_m, standard_air)
-from tickover.science.atmosphere.altitudes import (density_altitude, pressure_altitude_m, qfe_pa, qnh_pa)
-from tickover.science.atmosphere.dew_point import (humidity_from_dew_point)
+from tickover.science.atmosphere.altitudes import density_altitude, pressure_altitude_m, qfe_pa, qnh_pa
+from tickover.science.atmosphere.dew_point import humidity_from_dew_point
+from tickover.science.atmosphere.standard_atmosphere import (
+    altitude_of_density_m,
+    altitude_of_pressure_m,
+    geometric_altitude_m,
+    geopotential_altitude_m,
+    standard_air,
+)
 
 FOOT_M = 0.3048
 INCH_OF_MERCURY_PA = 3386.389

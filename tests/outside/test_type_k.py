@@ -3,7 +3,7 @@
 import pytest
 from scipy.optimize import brentq
 
-from tickover.science.measurement.thermocouple import (emf_mv, temperature_c)
+from tickover.science.measurement.thermocouple import emf_mv, temperature_c
 
 # NIST Monograph 175 / IEC 60584-1, table of type K, reference junction at 0 degrees Celsius: [degC] and [mV].
 TABLE = {

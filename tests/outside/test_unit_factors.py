@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from tickover.formats.text.units import (convert)
+from tickover.formats.text.units import convert
 
 
 @pytest.mark.parametrize(

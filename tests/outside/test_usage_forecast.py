@@ -6,7 +6,13 @@ import numpy as np
 import pytest
 from scipy.stats import gamma
 
-from tickover.science.planning.usage import (Usage, chance_reached_by, day_reached_quantiles, due_day, gain_quantiles)
+from tickover.science.planning.usage import (
+    Usage,
+    chance_reached_by,
+    day_reached_quantiles,
+    due_day,
+    gain_quantiles,
+)
 
 CLUB_ENGINE = Usage(mean_h_per_day=0.5, variance_h2_per_day=1.0, days_seen=364)
 

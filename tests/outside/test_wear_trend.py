@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy.optimize import nnls
 
-from tickover.science.core.input_checks import (NotKnownHere, OutOfRange)
-from tickover.science.reliability.wear_trend import (Trend, first_reached_h, reached_from_new_h, wear_trend)
+from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError
+from tickover.science.reliability.wear_trend import Trend, first_reached_h, reached_from_new_h, wear_trend
 
 # N. R. Draper, H. Smith, Applied Regression Analysis, appendix A: monthly use of steam [lb] over mean temperature
 # [deg F].
@@ -120,7 +120,7 @@ def test_a_limit_is_reached_where_the_band_of_the_line_meets_it() -> None:
 
 def test_readings_that_scatter_more_than_they_wear_say_nothing_yet() -> None:
     scattered = wear_trend([0.0, 50.0, 100.0, 150.0], [0.10, 0.14, 0.09, 0.13])
-    with pytest.raises(NotKnownHere, match="do not show yet that it wears"):
+    with pytest.raises(InsufficientDataError, match="do not show yet that it wears"):
         scattered.reaches(0.5)
 
 
@@ -131,17 +131,17 @@ def test_a_perfect_line_leaves_nothing_open() -> None:
 
 @pytest.mark.parametrize(("hours", "readings"), [([1.0, 2.0], [0.1, 0.2]), ([5.0] * 4, [0.1, 0.2, 0.3, 0.4])])
 def test_too_few_readings_are_no_trend(hours: list[float], readings: list[float]) -> None:
-    with pytest.raises(NotKnownHere, match="a trend needs 3 readings"):
+    with pytest.raises(InsufficientDataError, match="a trend needs 3 readings"):
         wear_trend(hours, readings)
 
 
 @pytest.mark.parametrize("bad", [np.nan, np.inf, "worn", None, [], True])
 def test_what_is_no_reading_is_refused(bad: object) -> None:
-    with pytest.raises(OutOfRange):
+    with pytest.raises(OutOfRangeError):
         wear_trend([0.0, 1.0, 2.0], bad)  # type: ignore[arg-type]
-    with pytest.raises(OutOfRange):
+    with pytest.raises(OutOfRangeError):
         wear_trend(bad, [0.0, 1.0, 2.0])  # type: ignore[arg-type]
-    with pytest.raises(OutOfRange):
+    with pytest.raises(OutOfRangeError):
         through(STEAM).reaches(bad)  # type: ignore[arg-type]
 
 
@@ -151,9 +151,9 @@ def test_when_a_crack_came_to_its_limit() -> None:
     cycles, crack = np.arange(10) / 100.0, [0.9, 0.95, 1.0, 1.05, 1.12, 1.19, 1.27, 1.35, 1.48, 1.64]
     assert first_reached_h(cycles, crack, 1.6) == pytest.approx(0.08 + 0.01 * 12 / 16)
     assert first_reached_h(cycles, crack, 0.5) == 0.0
-    with pytest.raises(NotKnownHere, match="no reading came to the limit"):
+    with pytest.raises(InsufficientDataError, match="no reading came to the limit"):
         first_reached_h(cycles, crack, 2.0)
-    with pytest.raises(OutOfRange, match="must increase"):
+    with pytest.raises(OutOfRangeError, match="must increase"):
         first_reached_h(cycles[::-1], crack, 1.6)
 
 
@@ -164,8 +164,8 @@ def test_parts_that_began_new() -> None:
     slopes = [nnls(hours[:, None], one)[0][0] for one in worn]
     assert reached_from_new_h(hours, worn, 10.0) == pytest.approx(10.0 / np.array(slopes))
     assert float(reached_from_new_h(100.0, 0.5, 2.0)[()]) == pytest.approx(400.0)
-    with pytest.raises(NotKnownHere, match="do not show yet that it wears"):
+    with pytest.raises(InsufficientDataError, match="do not show yet that it wears"):
         reached_from_new_h(hours, -worn, 10.0)
     for bad in (np.nan, 0.0, -1.0, "much", []):
-        with pytest.raises(OutOfRange):
+        with pytest.raises(OutOfRangeError):
             reached_from_new_h(hours, worn, bad)  # type: ignore[arg-type]

@@ -15,44 +15,44 @@ from tests.science.good_sums import SUMS, UNBOUNDED
 from tests.science.test_faults_network import grades
 from tests.science.test_faults_next import FIX_MIN, LOOKS, OPENINGS
 from tests.science.test_runup import LIMITS, Truth
-from tickover.science.measurement.guard_bands import (Normal, Span)
-from tickover.science.planning.access import (visit_minutes)
-from tickover.science.planning.workload import (BenchWeek)
-from tickover.science.engine_time.channels import (CHANNELS)
-from tickover.science.planning.schedule_solver import (Thing)
-from tickover.science.planning.due_date_cost import (DueTask, EngineNow)
-from tickover.science.reliability.failure_trend import (failure_trend)
+from tickover.science.engine.trial_runs import trial_runs
+from tickover.science.engine_time.channels import CHANNELS
+from tickover.science.engine_time.on_off_detection import Thresholds
+from tickover.science.engine_time.reconciling import Source, share
 from tickover.science.faults import Evidence
 from tickover.science.faults.grades import network
-from tickover.science.faults.next import Bench, Choices
+from tickover.science.faults.next import Choices, SessionContext
 from tickover.science.faults.posterior import posterior
-from tickover.science.reliability.event_rates import (Rate)
-from tickover.science.planning.fleet import (Flown, learn_fleet)
-from tickover.science.planning.forecast import (Rates)
-from tickover.science.fuel_system.fuels import (E5, PETROL, Premix)
-from tickover.science.reliability.weibull import (weibull_life)
-from tickover.science.planning.due import (Done, Interval, next_due)
-from tickover.science.fuel_system.metering import (ILLUSTRATIVE)
-from tickover.science.fuel_system.metering_fit import (calibrated)
-from tickover.science.fuel_system.metering_flow import (POINTS)
-from tickover.science.fuel_system.metering_readings import (Reading)
-from tickover.science.fuel_system.mixture import (mixture_change)
-from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting, Venturi)
-from tickover.science.fuel_system.needle import (Needle)
-from tickover.science.measurement.propagation import (Unsure)
-from tickover.science.measurement.conformity import (Rule, decide)
-from tickover.science.engine_time.reconciling import (Source, share)
-from tickover.science.measurement.repeated_readings import (repeated)
-from tickover.science.reliability.replacement_age import (age_replacement, period_with_repairs)
-from tickover.science.engine_time.on_off_detection import (Thresholds)
-from tickover.science.run_up import (Noted, baseline_of, judge, make_trace)
-from tickover.science.planning.season import (Season)
+from tickover.science.fuel_system.fuels import E5, PETROL, Premix
+from tickover.science.fuel_system.metering import ILLUSTRATIVE
+from tickover.science.fuel_system.metering_fit import calibrated
+from tickover.science.fuel_system.metering_flow import POINTS
+from tickover.science.fuel_system.metering_readings import MeteringReading
+from tickover.science.fuel_system.mixture import mixture_change
+from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting, Venturi
+from tickover.science.fuel_system.needle import Needle
+from tickover.science.measurement.conformity import Rule, decide
+from tickover.science.measurement.guard_bands import Normal, Span
+from tickover.science.measurement.propagation import Unsure
+from tickover.science.measurement.repeated_readings import repeated
+from tickover.science.planning.access import visit_minutes
+from tickover.science.planning.due import Interval, LastDone, next_due
+from tickover.science.planning.due_date_cost import DueTask, EngineNow
+from tickover.science.planning.fleet import Flown, learn_fleet
+from tickover.science.planning.forecast import Rates
+from tickover.science.planning.schedule_solver import Item
+from tickover.science.planning.season import Season
+from tickover.science.planning.usage import Usage
+from tickover.science.planning.visits import Outlook, Visit
+from tickover.science.planning.workload import BenchWeek
+from tickover.science.reliability.event_rates import Rate
+from tickover.science.reliability.failure_trend import failure_trend
+from tickover.science.reliability.replacement_age import age_replacement, period_with_repairs
+from tickover.science.reliability.wear_trend import wear_trend
+from tickover.science.reliability.weibull import weibull_life
+from tickover.science.run_up import Noted, baseline_of, judge, make_trace
+from tickover.science.run_up.needle_setting import Needles
 from tickover.science.sound import SoundSettings, SoundTracker
-from tickover.science.engine.trial_runs import (trial_runs)
-from tickover.science.run_up.needle_setting import (Needles)
-from tickover.science.planning.usage import (Usage)
-from tickover.science.planning.visits import (Outlook, Visit)
-from tickover.science.reliability.wear_trend import (wear_trend)
 
 TODAY = 739_000
 """A day in 2024, as an ordinal."""
@@ -97,7 +97,7 @@ VISIT = Visit(TODAY + 5, (DUE_TASK,), visit_minutes([DUE_TASK], OPENINGS))
 MONDAY = TODAY - TODAY % 7 + 1
 WEEKS = (BenchWeek(MONDAY + 7, 300.0), BenchWeek(MONDAY + 14, 300.0), BenchWeek(MONDAY + 21, 300.0))
 INTERVAL = Interval(25.0, 12, tolerance_h=2.5, tolerance_days=30)
-DONE = Done(100.0, TODAY - 90, 101.0, TODAY - 88)
+DONE = LastDone(100.0, TODAY - 90, 101.0, TODAY - 88)
 DUE = next_due(INTERVAL, DONE, TODAY - 400, 0.0)
 T_S = np.arange(0.0, 600.0, 2.0)
 NOISE = np.where((T_S > 100) & (T_S < 400), 900.0, 100.0)
@@ -113,10 +113,10 @@ SETTING = Setting(1.25, AIR_THEN, PREMIX)
 NEEDLE = Needle(1.6, 10.0, 0.5)
 CHANGE = mixture_change(SETTING, AIR_NOW, PREMIX)
 READINGS = (
-    Reading("pop-off", 100_000.0, 3_000.0),
-    Reading("reseat", 70_000.0, 3_000.0),
-    Reading("fuel", 6.4, 0.2, point=POINTS[2]),
-    Reading("fuel", 5.9, 0.2, -0.2, point=POINTS[2]),
+    MeteringReading("pop-off", 100_000.0, 3_000.0),
+    MeteringReading("reseat", 70_000.0, 3_000.0),
+    MeteringReading("fuel", 6.4, 0.2, point=POINTS[2]),
+    MeteringReading("fuel", 5.9, 0.2, -0.2, point=POINTS[2]),
 )
 CALIBRATED = calibrated(ILLUSTRATIVE, READINGS)
 NETWORK = network(grades())
@@ -176,12 +176,12 @@ SIMPLE: dict[str, Good] = {
     "carburettor.lowest_air_speed_m_s": good(head_mm=5.0, air_kg_m3=1.2, fuel_kg_m3=745.0),
     "channels.clock": good(t_s=4_000.0),
     "daychoice.cheapest_days": good(
-        things=(Thing("a", {1: 5.0, 2: 3.0}, frozenset({"x"})), Thing("b", {1: 2.0}, frozenset({"x"}))),
+        things=(Item("a", {1: 5.0, 2: 3.0}, frozenset({"x"})), Item("b", {1: 2.0}, frozenset({"x"}))),
         prices={"x": 10.0},
         effort=1.0,
         fewer=True,
     ),
-    "daychoice.cost_of": good(days=(1,), things=(Thing("a", {1: 5.0}, frozenset({"x"})),), prices={"x": 10.0}),
+    "daychoice.cost_of": good(days=(1,), things=(Item("a", {1: 5.0}, frozenset({"x"})),), prices={"x": 10.0}),
     "dew_point.dew_point_k": good(temperature_k=293.15, humidity=0.5, pressure_pa=101e3),
     "dew_point.humidity_from_dew_point": good(temperature_k=293.15, dew_point_k=283.15, pressure_pa=101e3),
     "duedays.DueTask.cost_min": good(DUE_TASK, day=TODAY + 3),
@@ -217,7 +217,7 @@ SIMPLE: dict[str, Good] = {
         priors={"a": 0.1, "b": 0.2}, links={"a": {"f": 0.9}, "b": {"f": 0.4}}, leaks=0.01, least=0, most=2
     ),
     "faults.next.advise": good(
-        unbounded="saves_min", now=NOW, choices=CHOICES, bench=Bench(frozenset({"filter-box-off"}))
+        unbounded="saves_min", now=NOW, choices=CHOICES, bench=SessionContext(frozenset({"filter-box-off"}))
     ),
     "faults.next.repair_minutes_after": good(now=NOW, columns=[0, 1], minutes=CHOICES.repair_min),
     "faults.posterior.Posterior.chance": good(NOW, finding="egt-high"),

@@ -4,7 +4,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.measurement.guard_bands import (Normal, Span, acceptance_limits, chance_below_and_above, global_risk, guard_band, posterior)
+from tickover.science.measurement.guard_bands import (
+    Normal,
+    Span,
+    acceptance_limits,
+    chance_below_and_above,
+    global_risk,
+    guard_band,
+    posterior,
+)
 
 
 def test_a_span_needs_a_side_and_sides_in_order() -> None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.planning.access import (offers, opened_for, visit_minutes)
+from tickover.science.planning.access import offers, opened_for, visit_minutes
 from tickover.sheets import shipped_sheets
 
 

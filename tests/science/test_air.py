@@ -7,11 +7,24 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.atmosphere.standard_atmosphere import (altitude_of_density_m, altitude_of_pressure_m, geometric_altitude_m, geopotential_altitude_m, standard_air, standard_pressure_pa)
-from tickover.science.atmosphere.altitudes import (density_altitude, pressure_altitude_m, qfe_pa, qnh_pa)
-from tickover.science.atmosphere.dew_point import (dew_point_k, humidity_from_dew_point)
-from tickover.science.atmosphere.moist_air import (BLOCK, moist_air, moist_density_kg_m3, saturation_pressure_pa, vapour_fraction)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.atmosphere.altitudes import density_altitude, pressure_altitude_m, qfe_pa, qnh_pa
+from tickover.science.atmosphere.dew_point import dew_point_k, humidity_from_dew_point
+from tickover.science.atmosphere.moist_air import (
+    BLOCK,
+    moist_air,
+    moist_density_kg_m3,
+    saturation_pressure_pa,
+    vapour_fraction,
+)
+from tickover.science.atmosphere.standard_atmosphere import (
+    altitude_of_density_m,
+    altitude_of_pressure_m,
+    geometric_altitude_m,
+    geopotential_altitude_m,
+    standard_air,
+    standard_pressure_pa,
+)
+from tickover.science.core.input_checks import OutOfRangeError
 
 heights = st.floats(-2_000.0, 20_000.0)
 kelvins = st.floats(233.15, 333.15)
@@ -136,7 +149,7 @@ BAD = [
 def test_wrong_inputs_are_refused_in_words(
     function: Callable[..., object], given_values: tuple[object, ...], told: str
 ) -> None:
-    with pytest.raises(OutOfRange, match=told):
+    with pytest.raises(OutOfRangeError, match=told):
         function(*given_values)
 
 

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tickover.science.planning.access import (visit_minutes)
-from tickover.science.planning.workload import (BenchWeek, WeekPlan, spread)
-from tickover.science.core.calendar_days import (day_of)
-from tickover.science.planning.due_date_cost import (DueTask)
-from tickover.science.planning.visits import (Visit)
+from tickover.science.core.calendar_days import day_of
+from tickover.science.planning.access import visit_minutes
+from tickover.science.planning.due_date_cost import DueTask
+from tickover.science.planning.visits import Visit
+from tickover.science.planning.workload import BenchWeek, WeekPlan, spread
 
 MONDAY = day_of(2026, 5, 4)
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.core.calendar_days import (add_months, date_of, day_of, days_in_month, written)
+from tickover.science.core.calendar_days import add_months, date_of, day_of, days_in_month, written
 
 DAYS = st.integers(datetime.date(1900, 1, 1).toordinal(), datetime.date(2300, 12, 31).toordinal())
 

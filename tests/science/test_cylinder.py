@@ -5,11 +5,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.engine.compression import (case_below_piston_cm3, compression)
-from tickover.science.engine.crank import (crank_deg, piston_at, piston_moved, piston_speed_m_s, travel_mm)
-from tickover.science.engine.cylinder import (mean_piston_speed_m_s, ring_gap, squish_mm, swept_cm3)
-from tickover.science.engine.port_timing import (edge_from_deck_mm, open_for_deg, port_timing)
-from tickover.science.engine.squish_velocity import (peak_squish, squish_speed_m_s)
+from tickover.science.engine.compression import case_below_piston_cm3, compression
+from tickover.science.engine.crank import crank_deg, piston_at, piston_moved, piston_speed_m_s, travel_mm
+from tickover.science.engine.cylinder import mean_piston_speed_m_s, ring_gap, squish_mm, swept_cm3
+from tickover.science.engine.port_timing import edge_from_deck_mm, open_for_deg, port_timing
+from tickover.science.engine.squish_velocity import peak_squish, squish_speed_m_s
 
 
 def test_ignition_degrees_and_millimetres_go_both_ways() -> None:

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.planning.due_date_cost import (DueTask, EngineNow, due_task)
-from tickover.science.planning.due import (Done, Interval, next_due)
-from tickover.science.planning.usage import (Usage)
+from tickover.science.planning.due import Interval, LastDone, next_due
+from tickover.science.planning.due_date_cost import DueTask, EngineNow, due_task
+from tickover.science.planning.usage import Usage
 
 TODAY = 739_000
 CLUB_ENGINE = Usage(mean_h_per_day=0.5, variance_h2_per_day=1.0, days_seen=364)
@@ -23,7 +23,7 @@ class Row(NamedTuple):
 
 
 def planned(interval: Interval, engine: EngineNow = ENGINE) -> DueTask:
-    return due_task(Row(), interval, next_due(interval, Done(100.0, TODAY - 20), 0, 0.0), engine)
+    return due_task(Row(), interval, next_due(interval, LastDone(100.0, TODAY - 20), 0, 0.0), engine)
 
 
 def plug(**changed: object) -> DueTask:
@@ -59,7 +59,7 @@ def test_without_tolerance_the_latest_day_is_the_first_it_may_be_due_on() -> Non
 
 def test_the_calendar_cuts_the_fan_off() -> None:
     task = planned(Interval(hours=25.0, months=2))
-    calendar_day = next_due(Interval(25.0, 2), Done(100.0, TODAY - 20), 0, 0.0).due_day
+    calendar_day = next_due(Interval(25.0, 2), LastDone(100.0, TODAY - 20), 0, 0.0).due_day
     assert calendar_day is not None
     assert task.due_days[2] == calendar_day
 

@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from tickover.science.engine_time.channels import (NOISE, clock)
-from tickover.science.engine_time.from_log import (EngineTime, from_ground_speed, from_noise, from_track)
+from tickover.science.engine_time.channels import NOISE, clock
+from tickover.science.engine_time.from_log import EngineTime, from_ground_speed, from_noise, from_track
 
 Floats = NDArray[np.float64]
 QUIET, IDLE, FULL = 100.0, 450.0, 850.0

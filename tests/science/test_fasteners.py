@@ -5,11 +5,20 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from tickover.science.fasteners.preload_scatter import (clamping)
-from tickover.science.fasteners.torque import (NEWTON_METRES, from_nm, offset_adapter_setting_nm, preload_by_factor_n, preload_n, to_nm, torque_by_factor_nm, torque_nm)
-from tickover.science.fasteners.threads import (COARSE_PITCH_MM, pitch_diameter_mm)
-from tickover.science.fasteners.tightening_sequence import (PATTERNS, tightening, tightening_order)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.fasteners.preload_scatter import clamping
+from tickover.science.fasteners.threads import COARSE_PITCH_MM, pitch_diameter_mm
+from tickover.science.fasteners.tightening_sequence import PATTERNS, tightening, tightening_order
+from tickover.science.fasteners.torque import (
+    NEWTON_METRES,
+    from_nm,
+    offset_adapter_setting_nm,
+    preload_by_factor_n,
+    preload_n,
+    to_nm,
+    torque_by_factor_nm,
+    torque_nm,
+)
 
 
 def test_torque_and_preload_go_both_ways() -> None:
@@ -112,5 +121,5 @@ def test_each_pass_goes_over_all_screws_before_the_next() -> None:
     ],
 )
 def test_a_joint_that_cannot_be_is_refused(given: dict[str, object], said: str) -> None:
-    with pytest.raises(OutOfRange, match=said):
+    with pytest.raises(OutOfRangeError, match=said):
         tightening(**{"count": 4, "torque_nm": 20.0, **given})  # type: ignore[arg-type]

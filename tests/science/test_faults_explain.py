@@ -9,9 +9,9 @@ from tickover.science.faults.explain import (
     effects,
     effects_on,
     leader_after,
+    sensitivities,
     share_working,
     times_as_likely,
-    turns,
 )
 from tickover.science.faults.grades import network
 from tickover.science.faults.posterior import Posterior, posterior
@@ -67,18 +67,18 @@ def test_a_ratio_in_words(ratio: float, words: str) -> None:
 def test_a_turn_is_what_the_answer_would_really_do() -> None:
     now = known("idle-races")
     leader = now.suspects()[0].name
-    for turn in turns(now, FINDINGS):
+    for turn in sensitivities(now, FINDINGS):
         then = known("idle-races", turn.finding) if turn.seen else known("idle-races", absent=(turn.finding,))
         assert then.suspects()[0].name == turn.leader != leader
         assert then.suspects()[0].share == pytest.approx(turn.share)
-    absent = next(turn for turn in turns(now, FINDINGS) if turn.finding == "case-loses")
+    absent = next(turn for turn in sensitivities(now, FINDINGS) if turn.finding == "case-loses")
     assert not absent.seen
     assert absent.in_words(TITLES).startswith("Case loses, if looked for and absent (chance ")
     assert absent.in_words(TITLES).endswith(f"Needles too lean would lead, {absent.share * 100:.0f} %")
 
 
 def test_what_is_known_cannot_turn_the_answer() -> None:
-    assert all(turn.finding != "idle-races" for turn in turns(known("idle-races"), FINDINGS))
+    assert all(turn.finding != "idle-races" for turn in sensitivities(known("idle-races"), FINDINGS))
 
 
 def test_a_share_shows_its_working() -> None:

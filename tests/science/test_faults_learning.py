@@ -2,7 +2,7 @@
 
 import pytest
 
-from tickover.science.faults.learning import shares_after
+from tickover.science.faults.learning import cause_frequencies
 
 WEIGHTS = {"plug-faulty": 9.0, "intake-leak": 5.0, "ring-worn": 6.0}
 
@@ -11,31 +11,31 @@ WEIGHTS = {"plug-faulty": 9.0, "intake-leak": 5.0, "ring-worn": 6.0}
 # prior, posterior Beta(438, 544). Mean and 95 % interval as given there, 0.446 (0.415 to 0.477), and to more
 # digits in public notebooks of the example.
 def test_girls_among_births_of_the_textbook() -> None:
-    girls = shares_after({"girl": 1, "boy": 1}, {"girl": 437, "boy": 543}, worth=2, level=0.95)["girl"]
+    girls = cause_frequencies({"girl": 1, "boy": 1}, {"girl": 437, "boy": 543}, worth=2, level=0.95)["girl"]
     assert girls.share == pytest.approx(0.44602851, abs=1e-8)
     assert (girls.low, girls.high) == pytest.approx((0.41506549, 0.47719977), abs=1e-8)
 
 
 # Laplace's rule of succession: (n + 1) / (N + 2) after n of N, from a uniform prior.
 def test_the_rule_of_succession() -> None:
-    assert shares_after({"a": 1, "b": 1}, {"a": 7}, worth=2)["a"].share == pytest.approx(8 / 9)
+    assert cause_frequencies({"a": 1, "b": 1}, {"a": 7}, worth=2)["a"].share == pytest.approx(8 / 9)
 
 
 def test_without_counts_the_table_stands() -> None:
-    after = shares_after(WEIGHTS, {})
+    after = cause_frequencies(WEIGHTS, {})
     assert {name: one.share for name, one in after.items()} == pytest.approx(
         {name: weight / 20 for name, weight in WEIGHTS.items()}
     )
 
 
 def test_many_counts_take_over_and_shares_stay_whole() -> None:
-    after = shares_after(WEIGHTS, {"ring-worn": 3000, "intake-leak": 1000})
+    after = cause_frequencies(WEIGHTS, {"ring-worn": 3000, "intake-leak": 1000})
     assert after["ring-worn"].share == pytest.approx(0.75, abs=0.01)
     assert sum(one.share for one in after.values()) == pytest.approx(1.0)
 
 
 def test_a_few_confirmed_cases_move_a_share_a_little() -> None:
-    ring = shares_after(WEIGHTS, {"ring-worn": 2})["ring-worn"]
+    ring = cause_frequencies(WEIGHTS, {"ring-worn": 2})["ring-worn"]
     assert ring.listed < ring.share < 0.34
     assert ring.low < ring.share < ring.high
     assert ring.working("Ring worn").result.value == pytest.approx((0.3 * 50 + 2) / 52)
@@ -56,4 +56,4 @@ def test_counts_that_make_no_sense_are_refused(
     weights: dict[str, float], counts: dict[str, int], more: dict[str, float], complaint: str
 ) -> None:
     with pytest.raises(ValueError, match=complaint):
-        shares_after(weights, counts, **more)
+        cause_frequencies(weights, counts, **more)

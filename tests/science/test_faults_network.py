@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.faults import NOT_LISTED, Evidence, noisy_or
 from tickover.science.faults.grades import Grades, network, odds_of
 from tickover.science.faults.posterior import posterior
-from tickover.science.core.input_checks import (OutOfRange)
 
 CAUSES = ("intake-leak", "needles-too-lean", "plug-faulty", "drive-seal", "ignition-seal")
 FINDINGS = ("idle-races", "egt-high", "misfires", "case-loses")
@@ -184,7 +184,7 @@ def test_a_name_used_twice_is_told() -> None:
 
 
 def test_a_text_in_place_of_findings_is_told() -> None:
-    with pytest.raises(OutOfRange, match='seen: a set of ids is wanted, not the text "idle-races"'):
+    with pytest.raises(OutOfRangeError, match='seen: a set of ids is wanted, not the text "idle-races"'):
         Evidence("idle-races")  # type: ignore[arg-type]
 
 

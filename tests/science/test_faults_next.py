@@ -8,7 +8,7 @@ import pytest
 from tests.science.test_faults_network import FINDINGS, grades
 from tickover.science.faults import Evidence
 from tickover.science.faults.grades import network
-from tickover.science.faults.next import Bench, Choices, Look, advise, next_looks
+from tickover.science.faults.next import Check, Choices, SessionContext, advise, next_checks
 from tickover.science.faults.posterior import Posterior, posterior
 from tickover.science.faults.repair import expected_minutes, repair_order
 
@@ -25,10 +25,10 @@ OPENINGS = (
     Group("carburettor-off", "Carburettor off", 18, ("filter-box-off",)),
 )
 LOOKS = (
-    Look("idle-races", 1),
-    Look("egt-high", 1, danger="Stop."),
-    Look("misfires", 5, running=True),
-    Look("case-loses", 10, ("carburettor-off",), destroys_evidence=True),
+    Check("idle-races", 1),
+    Check("egt-high", 1, danger="Stop."),
+    Check("misfires", 5, running=True),
+    Check("case-loses", 10, ("carburettor-off",), destroys_evidence=True),
 )
 FIX_MIN = np.array([60.0, 25, 10, 120, 120, 240])
 
@@ -37,37 +37,37 @@ def known(*seen: str, absent: tuple[str, ...] = ()) -> Posterior:
     return posterior(network(grades()), Evidence(frozenset(seen), frozenset(absent)))
 
 
-def choices(looks: tuple[Look, ...] = LOOKS) -> Choices:
+def choices(looks: tuple[Check, ...] = LOOKS) -> Choices:
     return Choices(looks, FIX_MIN, OPENINGS)
 
 
 def test_an_opening_costs_its_minutes_once_and_with_what_it_requires() -> None:
-    shut = {look.look.id: look for look in next_looks(known("idle-races"), choices())}
+    shut = {look.look.id: look for look in next_checks(known("idle-races"), choices())}
     assert shut["case-loses"].minutes == 10 + 18 + 6 + 1
     assert shut["case-loses"].opens == ("filter-box-off", "carburettor-off")
-    open_now = Bench(open_now=frozenset({"filter-box-off", "carburettor-off"}))
-    is_open = {look.look.id: look for look in next_looks(known("idle-races"), choices(), open_now)}
+    open_now = SessionContext(open_now=frozenset({"filter-box-off", "carburettor-off"}))
+    is_open = {look.look.id: look for look in next_checks(known("idle-races"), choices(), open_now)}
     assert is_open["case-loses"].minutes == 10 + 1
 
 
 def test_evidence_is_photographed_before_it_goes() -> None:
-    before = {look.look.id: look.photo_first for look in next_looks(known("idle-races"), choices())}
+    before = {look.look.id: look.photo_first for look in next_checks(known("idle-races"), choices())}
     assert before == {"egt-high": False, "misfires": False, "case-loses": True}
-    done = Bench(photographed=frozenset({"case-loses"}))
-    assert not any(look.photo_first for look in next_looks(known("idle-races"), choices(), done))
+    done = SessionContext(photographed=frozenset({"case-loses"}))
+    assert not any(look.photo_first for look in next_checks(known("idle-races"), choices(), done))
 
 
 def test_a_likely_danger_is_looked_for_first() -> None:
-    looks = next_looks(known("idle-races"), choices())
+    looks = next_checks(known("idle-races"), choices())
     assert looks[0].look.id == "egt-high"
     assert looks[0].chance > 0.15
-    calm = tuple(Look(look.id, look.minutes) for look in LOOKS)
-    best = max(next_looks(known("idle-races"), choices(calm)), key=lambda look: look.bits_per_minute)
-    assert next_looks(known("idle-races"), choices(calm))[0] == best
+    calm = tuple(Check(look.id, look.minutes) for look in LOOKS)
+    best = max(next_checks(known("idle-races"), choices(calm)), key=lambda look: look.bits_per_minute)
+    assert next_checks(known("idle-races"), choices(calm))[0] == best
 
 
 def test_dangers_are_named_before_the_engine_runs() -> None:
-    looks = {look.look.id: look for look in next_looks(known("idle-races"), choices())}
+    looks = {look.look.id: look for look in next_checks(known("idle-races"), choices())}
     assert looks["misfires"].before == ("egt-high",)
     assert looks["case-loses"].before == ()
 
@@ -81,39 +81,39 @@ def test_a_danger_seen_stops_everything() -> None:
 def test_after_a_stop_nothing_is_proposed_that_the_engine_would_run_for() -> None:
     advice = advise(known("egt-high"), choices())
     assert {look.look.id for look in advice.looks} == {"idle-races", "case-loses"}
-    running = {look.look.id for look in next_looks(known("idle-races"), choices())}
+    running = {look.look.id for look in next_checks(known("idle-races"), choices())}
     assert "misfires" in running
 
 
 def test_what_was_looked_at_or_cannot_be_done_is_not_offered() -> None:
-    bench = Bench(not_possible=frozenset({"case-loses"}))
-    looks = next_looks(known("idle-races", absent=("misfires",)), choices(), bench)
+    bench = SessionContext(not_possible=frozenset({"case-loses"}))
+    looks = next_checks(known("idle-races", absent=("misfires",)), choices(), bench)
     assert [look.look.id for look in looks] == ["egt-high"]
 
 
 def test_a_cheap_repair_of_the_leader_goes_before_a_dear_look() -> None:
-    dear = (Look("case-loses", 200),)
+    dear = (Check("case-loses", 200),)
     advice = advise(known("misfires"), choices(dear))
     assert advice.step == "repair"
     assert advice.repairs.order[0] == 2
     assert advice.saves_min < 0
-    cheap = advise(known("case-loses"), choices((Look("idle-races", 0.2), Look("misfires", 0.2))))
+    cheap = advise(known("case-loses"), choices((Check("idle-races", 0.2), Check("misfires", 0.2))))
     assert cheap.step == "look"
-    hardly = advise(known("case-loses"), choices((Look("idle-races", 1), Look("misfires", 1))))
+    hardly = advise(known("case-loses"), choices((Check("idle-races", 1), Check("misfires", 1))))
     assert 0 < hardly.saves_min < 1
     assert hardly.step == "repair"
     assert cheap.saves_min > 0
 
 
 def test_nothing_left_to_look_at_means_repair() -> None:
-    advice = advise(known(*FINDINGS), choices(tuple(Look(f, 1) for f in FINDINGS)))
+    advice = advise(known(*FINDINGS), choices(tuple(Check(f, 1) for f in FINDINGS)))
     assert advice.looks == ()
     assert advice.step == "repair"
 
 
 def test_the_minutes_after_a_look_are_those_of_its_two_answers() -> None:
     now = known("idle-races")
-    look = next(one for one in next_looks(now, choices()) if one.look.id == "misfires")
+    look = next(one for one in next_checks(now, choices()) if one.look.id == "misfires")
     after = [known("idle-races", "misfires"), known("idle-races", absent=("misfires",))]
     minutes = [repair_order(one.shares, FIX_MIN).expected_min for one in after]
     expected = 5 + look.chance * minutes[0] + (1 - look.chance) * minutes[1]
@@ -123,7 +123,7 @@ def test_the_minutes_after_a_look_are_those_of_its_two_answers() -> None:
 def test_looking_is_never_worse_than_not_looking_when_it_is_free() -> None:
     now = known("idle-races")
     at_once = repair_order(now.shares, FIX_MIN).expected_min
-    for look in next_looks(now, choices()):
+    for look in next_checks(now, choices()):
         assert look.expected_min - look.minutes <= at_once + 1e-9
 
 
@@ -152,4 +152,4 @@ def test_repairs_that_make_no_sense_are_refused(
 
 def test_a_look_without_minutes_is_refused() -> None:
     with pytest.raises(ValueError, match="misfires: minutes of a look must be above 0"):
-        next_looks(known("idle-races"), choices((Look("misfires", 0),)))
+        next_checks(known("idle-races"), choices((Check("misfires", 0),)))

@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.planning.fleet import (SUPPOSED_H_PER_DAY, Flown, learn_fleet)
-from tickover.science.planning.season import (Season)
-from tickover.science.planning.usage import (SMALLEST_STEP_H, Usage, gain_quantiles)
+from tickover.science.planning.fleet import SUPPOSED_H_PER_DAY, Flown, learn_fleet
+from tickover.science.planning.season import Season
+from tickover.science.planning.usage import SMALLEST_STEP_H, Usage, gain_quantiles
 
 TODAY = 739_000
 WEEKLY = np.arange(104)

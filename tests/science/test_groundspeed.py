@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tickover.science.engine_time.ground_speed import (great_circle_m, ground_speed_m_s)
+from tickover.science.engine_time.ground_speed import great_circle_m, ground_speed_m_s
 
 
 def one(value: float) -> np.ndarray:

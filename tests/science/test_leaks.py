@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from tickover.science.engine.induction_leak import (engine_air_l_min, false_air)
-from tickover.science.engine.pressure_decay import (PressureDecay, leak_from_decay)
-from tickover.science.fuel_system.orifice import (air_through_hole_kg_s, hole_m, is_choked)
-from tickover.science.measurement.propagation import (Unsure, propagate)
+from tickover.science.engine.induction_leak import engine_air_l_min, false_air
+from tickover.science.engine.pressure_decay import PressureDecay, leak_from_decay
+from tickover.science.fuel_system.orifice import air_through_hole_kg_s, hole_m, is_choked
+from tickover.science.measurement.propagation import Unsure, propagate
 
 KELVIN = 273.15
 

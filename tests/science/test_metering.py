@@ -8,11 +8,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tickover.science.fuel_system.fuels import (PETROL, Premix)
-from tickover.science.fuel_system.metering import (ILLUSTRATIVE, Metering, pop_off)
-from tickover.science.fuel_system.metering_flow import (POINTS, Point, flow)
-from tickover.science.fuel_system.metering_mixture import (lowest_height_mm, mixture_by_height_percent, suction_for_flow_pa)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.fuel_system.fuels import PETROL, Premix
+from tickover.science.fuel_system.metering import ILLUSTRATIVE, Metering, pop_off
+from tickover.science.fuel_system.metering_flow import POINTS, FlowPoint, flow
+from tickover.science.fuel_system.metering_mixture import (
+    lowest_height_mm,
+    mixture_by_height_percent,
+    suction_for_flow_pa,
+)
 
 IDLE, HALF, FULL = POINTS
 heights = st.floats(-0.8, 0.6)
@@ -117,18 +121,18 @@ def test_a_lever_that_starves_the_engine_is_found_and_told() -> None:
     assert -0.3 < lowest < 0.0
     wanted = float(flow(ILLUSTRATIVE, FULL).fuel_l_h)
     assert flow(ILLUSTRATIVE, FULL, lowest - 0.02).fuel_l_h < 0.98 * wanted
-    with pytest.raises(OutOfRange, match="starves the engine"):
+    with pytest.raises(OutOfRangeError, match="starves the engine"):
         suction_for_flow_pa(ILLUSTRATIVE, wanted, -0.4)
-    with pytest.raises(OutOfRange, match="no lever down to"):
+    with pytest.raises(OutOfRangeError, match="no lever down to"):
         lowest_height_mm(replace(ILLUSTRATIVE, travel_mm=5.0, diaphragm_n_mm=0.0, diaphragm_n_mm3=0.0), FULL)
 
 
 def test_too_little_suction_draws_nothing() -> None:
-    found = flow(ILLUSTRATIVE, Point("cranking", 100.0, 0.25))
+    found = flow(ILLUSTRATIVE, FlowPoint("cranking", 100.0, 0.25))
     assert found.fuel_l_h == 0.0
     assert not found.at_stop
-    with pytest.raises(OutOfRange, match="no fuel flows at cranking"):
-        mixture_by_height_percent(ILLUSTRATIVE, 0.1, points=(Point("cranking", 100.0, 0.25),))
+    with pytest.raises(OutOfRangeError, match="no fuel flows at cranking"):
+        mixture_by_height_percent(ILLUSTRATIVE, 0.1, points=(FlowPoint("cranking", 100.0, 0.25),))
 
 
 def test_a_diaphragm_stiff_with_cold_leans() -> None:
@@ -145,7 +149,7 @@ def test_figures_are_illustrative_until_calibrated() -> None:
 
 @settings(max_examples=80, deadline=None)
 @given(systems, st.sampled_from(POINTS), heights, heights)
-def test_a_higher_lever_never_leans(system: Metering, point: Point, one: float, other: float) -> None:
+def test_a_higher_lever_never_leans(system: Metering, point: FlowPoint, one: float, other: float) -> None:
     low, high = flow(system, point, sorted((one, other))).fuel_l_h
     assert high >= low * (1.0 - 1e-9)
 
@@ -153,14 +157,14 @@ def test_a_higher_lever_never_leans(system: Metering, point: Point, one: float, 
 @settings(max_examples=50, deadline=None)
 @given(systems, heights, st.floats(300.0, 10_000.0), st.floats(1.05, 2.0))
 def test_more_suction_never_draws_less(system: Metering, height: float, suction: float, more: float) -> None:
-    less, much = (flow(system, Point("p", s, 0.8), height).fuel_l_h for s in (suction, suction * more))
+    less, much = (flow(system, FlowPoint("p", s, 0.8), height).fuel_l_h for s in (suction, suction * more))
     assert much >= less * (1.0 - 1e-9)
 
 
 @settings(max_examples=50, deadline=None)
 @given(systems, st.sampled_from(POINTS), heights)
 def test_the_chamber_never_draws_harder_than_the_venturi(
-    system: Metering, point: Point, height: float
+    system: Metering, point: FlowPoint, height: float
 ) -> None:
     found = flow(system, point, height)
     assert found.fuel_l_h >= 0.0
@@ -187,8 +191,8 @@ BAD: list[tuple[Callable[..., object], tuple[object, ...], str]] = [
     (suction_for_flow_pa, (ILLUSTRATIVE, True), "must be a number"),
     (mixture_by_height_percent, (ILLUSTRATIVE, 5.0), "lever height"),
     (lowest_height_mm, (ILLUSTRATIVE, FULL, 20.0), "percent|between"),
-    (Point, ("full", -5.0, 1.0), "thousands of pascals"),
-    (Point, ("full", 5_000.0, 50.0), "jet area"),
+    (FlowPoint, ("full", -5.0, 1.0), "thousands of pascals"),
+    (FlowPoint, ("full", 5_000.0, 50.0), "jet area"),
     (ILLUSTRATIVE.suction_pa, (-0.1,), "needle lift"),
     (ILLUSTRATIVE.suction_pa, (0.1, 0.0, 15.0), "degrees Celsius"),
 ]
@@ -198,7 +202,7 @@ BAD: list[tuple[Callable[..., object], tuple[object, ...], str]] = [
 def test_wrong_inputs_are_refused_in_words(
     function: Callable[..., object], given_values: tuple[object, ...], told: str
 ) -> None:
-    with pytest.raises(OutOfRange, match=told):
+    with pytest.raises(OutOfRangeError, match=told):
         function(*given_values)
 
 
@@ -207,5 +211,5 @@ def test_wrong_inputs_are_refused_in_words(
     [{"seat_mm": 0.0012}, {"spring_n": -0.1}, {"pump_pa": 0.3}, {"travel_mm": np.nan}, {"lever_ratio": "2"}],
 )
 def test_wrong_figures_of_a_system_are_refused(wrong: dict[str, object]) -> None:
-    with pytest.raises(OutOfRange, match=next(iter(wrong))):
+    with pytest.raises(OutOfRangeError, match=next(iter(wrong))):
         replace(ILLUSTRATIVE, **wrong)  # type: ignore[arg-type]

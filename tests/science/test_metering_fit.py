@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tickover.science.fuel_system.metering import (ILLUSTRATIVE, pop_off)
-from tickover.science.fuel_system.metering_fit import (Calibrated, calibrated)
-from tickover.science.fuel_system.metering_flow import (POINTS, flow)
-from tickover.science.fuel_system.metering_readings import (Reading)
-from tickover.science.core.input_checks import (NotKnownHere, OutOfRange)
+from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError
+from tickover.science.fuel_system.metering import ILLUSTRATIVE, pop_off
+from tickover.science.fuel_system.metering_fit import Calibrated, calibrated
+from tickover.science.fuel_system.metering_flow import POINTS, flow
+from tickover.science.fuel_system.metering_readings import MeteringReading
 
 FULL = POINTS[2]
 TRUE = replace(ILLUSTRATIVE, spring_n=0.13, open_area_ratio=1.3, travel_mm=0.75)
@@ -23,7 +23,7 @@ def fuel_truly(height_mm: float) -> float:
     return float(flow(TRUE, larger, height_mm).fuel_l_h)
 
 
-def readings(rng: np.random.Generator | None = None, worse: float = 1.0) -> list[Reading]:
+def readings(rng: np.random.Generator | None = None, worse: float = 1.0) -> list[MeteringReading]:
     """Three pops, two reseats, fuel at four levers, each off by its own uncertainty."""
     pops = pop_off(TRUE)
     true = [("pop-off", float(pops.pop_off_pa), 2_500.0, 0.0)] * 3
@@ -31,7 +31,7 @@ def readings(rng: np.random.Generator | None = None, worse: float = 1.0) -> list
     true += [("fuel", fuel_truly(height), 0.15, height) for height in LEVERS_MM]
     off = np.zeros(len(true)) if rng is None else rng.normal(0.0, worse, len(true))
     return [
-        Reading(kind, value + error * unsure, unsure, height, point=FULL if kind == "fuel" else None)
+        MeteringReading(kind, value + error * unsure, unsure, height, point=FULL if kind == "fuel" else None)
         for (kind, value, unsure, height), error in zip(true, off, strict=True)
     ]
 
@@ -64,7 +64,7 @@ def test_fuel_between_the_levers_that_were_read() -> None:
     assert litres == pytest.approx(fuel_truly(-0.4), rel=1e-3)
     assert 0.0 < unsure < 0.5
     assert found.heights_known_mm == (-0.5, 0.2)
-    with pytest.raises(OutOfRange, match="illustrative"):
+    with pytest.raises(OutOfRangeError, match="illustrative"):
         found.fuel_l_h(FULL, 0.5)
 
 
@@ -72,7 +72,7 @@ def test_one_lever_height_says_nothing_of_another() -> None:
     found = calibrated(ILLUSTRATIVE, readings()[:7])
     with_one: Calibrated = calibrated(ILLUSTRATIVE, [*readings()[:5], readings()[7]])
     assert found.heights_known_mm == (-0.5, -0.3)
-    with pytest.raises(NotKnownHere, match="second height"):
+    with pytest.raises(InsufficientDataError, match="second height"):
         with_one.fuel_l_h(FULL, 0.0)
 
 
@@ -103,14 +103,14 @@ def test_the_working_tells_figures_and_the_worst_reading() -> None:
     ],
 )
 def test_readings_that_do_not_answer_are_refused(
-    some: list[Reading], unknown: tuple[str, ...], told: str
+    some: list[MeteringReading], unknown: tuple[str, ...], told: str
 ) -> None:
-    with pytest.raises(NotKnownHere, match=told):
+    with pytest.raises(InsufficientDataError, match=told):
         calibrated(ILLUSTRATIVE, some, unknown)
 
 
 def test_an_unknown_that_there_is_not_is_refused() -> None:
-    with pytest.raises(OutOfRange, match="unknown must be one of"):
+    with pytest.raises(OutOfRangeError, match="unknown must be one of"):
         calibrated(ILLUSTRATIVE, readings(), ("colour",))
 
 
@@ -130,5 +130,5 @@ def test_an_unknown_that_there_is_not_is_refused() -> None:
     ],
 )
 def test_wrong_readings_are_refused_in_words(values: tuple[object, ...], told: str) -> None:
-    with pytest.raises(OutOfRange, match=told):
-        Reading(*values)  # type: ignore[arg-type]
+    with pytest.raises(OutOfRangeError, match=told):
+        MeteringReading(*values)  # type: ignore[arg-type]

@@ -8,14 +8,24 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tickover.science.fuel_system.carburettor import (air_fuel_ratio, jet_flow_kg_s, lowest_air_speed_m_s)
-from tickover.science.fuel_system.fuels import (ALKYLATE, E5, E10, FUELS, PETROL, Fuel, Premix, stoichiometric_air, with_ethanol)
-from tickover.science.fuel_system.mixture import (MixtureChange, equivalence_ratio, mixture_change)
-from tickover.science.fuel_system.mixture_advice import (STEP_TURNS, Advice, advise)
-from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting, Venturi)
-from tickover.science.fuel_system.needle import (Needle, cone_area_mm2)
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.science.fuel_system.venturi import (expansion_factor, throat_depression_pa, venturi_flow_kg_s)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.fuel_system.carburettor import air_fuel_ratio, jet_flow_kg_s, lowest_air_speed_m_s
+from tickover.science.fuel_system.fuels import (
+    ALKYLATE,
+    E5,
+    E10,
+    FUELS,
+    PETROL,
+    Fuel,
+    Premix,
+    stoichiometric_air,
+    with_ethanol,
+)
+from tickover.science.fuel_system.mixture import MixtureChange, equivalence_ratio, mixture_change
+from tickover.science.fuel_system.mixture_advice import STEP_TURNS, NeedleAdvice, advise
+from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting, Venturi
+from tickover.science.fuel_system.needle import Needle, cone_area_mm2
+from tickover.science.fuel_system.venturi import expansion_factor, throat_depression_pa, venturi_flow_kg_s
 
 MIX = Premix(PETROL, 50.0)
 NEEDLE = Needle(seat_mm=1.2, half_angle_deg=15.0, pitch_mm=0.5)
@@ -33,7 +43,7 @@ def changed(air: AirOfTheDay, premix: Premix = MIX) -> MixtureChange:
     return mixture_change(SUMMER, air, premix)
 
 
-def advised(air: AirOfTheDay, premix: Premix = MIX) -> Advice:
+def advised(air: AirOfTheDay, premix: Premix = MIX) -> NeedleAdvice:
     return advise(changed(air, premix), NEEDLE)
 
 
@@ -146,17 +156,17 @@ def test_colder_air_is_always_leaner(celsius: float, colder: float) -> None:
 
 def test_what_is_too_far_from_the_setting_is_refused() -> None:
     frost = Setting(1.25, day(-20, 1050.0), MIX)
-    with pytest.raises(OutOfRange, match="make a new setting there"):
+    with pytest.raises(OutOfRangeError, match="make a new setting there"):
         mixture_change(frost, day(40, 650.0), MIX)
 
 
 def test_no_step_beyond_what_is_known_of_the_needle() -> None:
     known = replace(NEEDLE, turns_known=(0.75, 1.30))
-    with pytest.raises(OutOfRange, match="look for another cause"):
+    with pytest.raises(OutOfRangeError, match="look for another cause"):
         advise(changed(day(0)), known)
-    with pytest.raises(OutOfRange, match="something else is wrong"):
+    with pytest.raises(OutOfRangeError, match="something else is wrong"):
         advise(changed(day(-15, 1040.0), Premix(E10, 25.0)), known)
-    with pytest.raises(OutOfRange, match="figures of this needle"):
+    with pytest.raises(OutOfRangeError, match="figures of this needle"):
         advise(changed(day(0)), replace(NEEDLE, turns_known=(1.5, 2.5)))
 
 
@@ -179,7 +189,7 @@ def test_a_fixed_jet_beside_it_makes_the_needle_count_for_less() -> None:
 
 def test_a_needle_that_is_fully_open_cannot_be_turned_to_anything() -> None:
     blunt = Needle(1.0, 45.0, 1.5, turns_known=(1.0, 2.0))
-    with pytest.raises(OutOfRange, match="turning it changes nothing"):
+    with pytest.raises(OutOfRangeError, match="turning it changes nothing"):
         blunt.turns_for_area(0.7)
 
 
@@ -195,7 +205,7 @@ def test_the_full_equation_stands_beside_the_root_law() -> None:
     found = air_fuel_ratio(VENTURI, JET, 4_000.0, AIR, (745.0, 5.0))
     assert found.ratio == pytest.approx(float(found.air_kg_s / found.fuel_kg_s))
     assert found.ratio < found.root_law
-    with pytest.raises(OutOfRange, match="no fuel flows"):
+    with pytest.raises(OutOfRangeError, match="no fuel flows"):
         air_fuel_ratio(VENTURI, JET, 30.0, AIR, (745.0, 5.0))
 
 
@@ -256,5 +266,5 @@ BAD: list[tuple[Callable[..., object], tuple[object, ...], str]] = [
 def test_wrong_inputs_are_refused_in_words(
     function: Callable[..., object], given_values: tuple[object, ...], told: str
 ) -> None:
-    with pytest.raises(OutOfRange, match=told):
+    with pytest.raises(OutOfRangeError, match=told):
         function(*given_values)

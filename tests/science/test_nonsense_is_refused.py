@@ -14,8 +14,8 @@ import pytest
 
 from tests.science.good_calls import GOOD, Good
 from tests.science.public_functions import public
-from tickover.science.core.input_checks import (Refused)
-from tickover.science.core.working import (Working)
+from tickover.science.core.input_checks import Refused
+from tickover.science.core.working import Working
 
 PUBLIC = public()
 POSITIONAL = ("runup.trace.Trace.u_at",)

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tickover.science.fuel_system.oil_mix import (oil_for, oil_l, oil_percent, remix)
+from tickover.science.fuel_system.oil_mix import oil_for, oil_l, oil_percent, remix
 
 
 def test_fifty_to_one_is_twenty_millilitres_a_litre() -> None:

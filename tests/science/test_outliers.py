@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tickover.science.measurement.outliers import (critical, standing_apart)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.measurement.outliers import critical, standing_apart
 
 # NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.17.3: the 54 values of Rosner (1983), and its table of
 # critical values at 5 %. The third value passes where the first two do not, and so all three stand apart.
@@ -58,12 +58,12 @@ def test_values_that_agree_to_the_last_digit_all_stay() -> None:
     ],
 )
 def test_what_cannot_be_tested_is_refused(values: list[float], most: int, alpha: float) -> None:
-    with pytest.raises(OutOfRange):
+    with pytest.raises(OutOfRangeError):
         standing_apart(values, most, alpha)
 
 
 def test_a_refusal_says_which_of_the_two_is_wrong() -> None:
-    with pytest.raises(OutOfRange, match="of 8 values at most 5 can be set aside; 6 are wanted"):
+    with pytest.raises(OutOfRangeError, match="of 8 values at most 5 can be set aside; 6 are wanted"):
         standing_apart(URANIUM, 6, 0.05)
-    with pytest.raises(OutOfRange, match="chance of setting a good value aside must be between"):
+    with pytest.raises(OutOfRangeError, match="chance of setting a good value aside must be between"):
         standing_apart(URANIUM, 1, np.nan)

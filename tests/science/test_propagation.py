@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.measurement.propagation import (Unsure, propagate)
+from tickover.science.measurement.propagation import Unsure, propagate
 
 
 def test_the_concentration_of_a_calibration_standard() -> None:

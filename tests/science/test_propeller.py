@@ -3,12 +3,37 @@
 import numpy as np
 import pytest
 
-from tickover.science.engine.balance import (mass_at_radius_g, permissible_unbalance, rotating_force_n, split_between_g, static_balance)
-from tickover.science.engine.drive import (belt_frequency_hz, belt_tension_n, belt_tone, gear_ratio, line_table, lines_hz, propeller_rpm, tension_error_share)
-from tickover.science.engine.propeller import (figure_of_merit, ideal_thrust_n, power_coefficient, power_w, static_run, thrust_coefficient, thrust_n, tip_mach, tip_speed_m_s)
-from tickover.science.atmosphere.static_correction import (static_in_other_air)
-from tickover.science.engine.trial_runs import (trial_runs)
-from tickover.science.core.input_checks import (NotKnownHere)
+from tickover.science.atmosphere.static_correction import static_in_other_air
+from tickover.science.core.input_checks import InsufficientDataError
+from tickover.science.engine.balance import (
+    mass_at_radius_g,
+    permissible_unbalance,
+    rotating_force_n,
+    split_between_g,
+    static_balance,
+)
+from tickover.science.engine.drive import (
+    belt_frequency_hz,
+    belt_tension_n,
+    belt_tone,
+    gear_ratio,
+    line_table,
+    lines_hz,
+    propeller_rpm,
+    tension_error_share,
+)
+from tickover.science.engine.propeller import (
+    figure_of_merit,
+    ideal_thrust_n,
+    power_coefficient,
+    power_w,
+    static_run,
+    thrust_coefficient,
+    thrust_n,
+    tip_mach,
+    tip_speed_m_s,
+)
+from tickover.science.engine.trial_runs import trial_runs
 
 
 def test_seventeen_kilowatts_give_seventy_kilograms() -> None:
@@ -129,7 +154,7 @@ def test_the_uncertainty_is_what_many_trials_scatter() -> None:
     ],
 )
 def test_runs_that_say_nothing_are_refused(amplitude: list[float], mass: list[float], said: str) -> None:
-    with pytest.raises(NotKnownHere, match=said):
+    with pytest.raises(InsufficientDataError, match=said):
         trial_runs(amplitude, 30.0, mass, 0.0)
 
 

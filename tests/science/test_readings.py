@@ -6,7 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.measurement.conformity import (Decision, Instrument, Rule, Verdict, decide, percent, sentence)
+from tickover.science.measurement.conformity import (
+    Decision,
+    MeasuringInstrument,
+    Rule,
+    Verdict,
+    decide,
+    percent,
+    sentence,
+)
 
 NUMBERS = st.floats(-1e3, 1e3)
 ABOVE_ZERO = st.floats(1e-4, 1e2)
@@ -48,9 +56,9 @@ def test_a_lower_limit_alone_is_enough() -> None:
 
 
 def test_resolution_is_added_unless_the_uncertainty_has_it_in_already() -> None:
-    added = Instrument(resolution=0.12, expanded_uncertainty=0.10)
+    added = MeasuringInstrument(resolution=0.12, expanded_uncertainty=0.10)
     assert added.standard_uncertainty == pytest.approx(math.hypot(0.05, 0.12 / math.sqrt(12)))
-    assert Instrument(0.12, 0.10, resolution_included=True).standard_uncertainty == 0.05
+    assert MeasuringInstrument(0.12, 0.10, resolution_included=True).standard_uncertainty == 0.05
 
 
 def test_without_any_uncertainty_the_reading_decides_and_the_sentence_says_so() -> None:

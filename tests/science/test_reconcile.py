@@ -8,7 +8,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.engine_time.reconciling import (GRADES, Source, is_better, joined, length_s, meter_share, part_before, share, within, without)
+from tickover.science.engine_time.reconciling import (
+    GRADES,
+    Source,
+    is_better,
+    joined,
+    length_s,
+    meter_share,
+    part_before,
+    share,
+    within,
+    without,
+)
 
 SECONDS = 60
 LOGS = GRADES[1:4]

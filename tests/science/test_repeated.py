@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.measurement.repeated_readings import (D2, repeated)
+from tickover.science.measurement.repeated_readings import D2, repeated
 
 # JCGM 100:2008, 4.4.3, table 1: twenty temperatures [deg C] read one after another.
 TEMPERATURES = [

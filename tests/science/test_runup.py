@@ -11,10 +11,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tickover.science import (run_up)
-from tickover.science.run_up import (Against, RunUp, Weight, analyse, answer, baseline_of, judge, make_trace)
-from tickover.science.run_up.baseline import (Baseline)
-from tickover.science.core.input_checks import (NotKnownHere, OutOfRange)
+from tickover.science import run_up
+from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError
+from tickover.science.run_up import (
+    Against,
+    RunUpJudgement,
+    Severity,
+    analyse,
+    answer,
+    baseline_of,
+    judge,
+    make_trace,
+)
+from tickover.science.run_up.baseline import Baseline
 
 LIMITS = {
     "idle-rpm": Against(1700.0, 2500.0, 15.0, 10.0, standing="from memory"),
@@ -59,7 +68,7 @@ class Truth:
             (end + 2, self.idle), (end + 17, self.idle), (end + 18, 0), (end + 20, 0),
         ]  # fmt: skip
 
-    def run(self, seed: int = 1, **more: Any) -> RunUp:
+    def run(self, seed: int = 1, **more: Any) -> RunUpJudgement:
         t = np.arange(0.0, self.knots()[-1][0], 1.0 / self.hz)
         rpm = np.interp(t, *zip(*self.knots(), strict=True))
         rpm = np.where(rpm > 0, rpm + np.random.default_rng(seed).normal(0.0, self.hunts, t.size), 0.0).clip(
@@ -72,15 +81,15 @@ class Truth:
         return analyse(make_trace(t, rpm, cht_c=cht, **more), 8000.0)
 
 
-def names(run: RunUp) -> list[str]:
+def names(run: RunUpJudgement) -> list[str]:
     return [phase.name for phase in run.phases]
 
 
-def found(run: RunUp, id: str, baseline: dict[str, Baseline] | None = None) -> run_up.Finding:
+def found(run: RunUpJudgement, id: str, baseline: dict[str, Baseline] | None = None) -> run_up.RunUpFinding:
     return next(f for f in judge(run, LIMITS, baseline) if f.id == id)
 
 
-def value(run: RunUp, id: str) -> float:
+def value(run: RunUpJudgement, id: str) -> float:
     measured = run.measure(id).value
     assert measured is not None
     return measured
@@ -133,7 +142,7 @@ def test_the_opening_is_timed_by_hand(opening_s: float) -> None:
 
 def test_a_good_run_is_inside_and_says_what_is_not_known_yet() -> None:
     verdicts = judge(Truth().run(), LIMITS)
-    assert {f.weight for f in verdicts} == {Weight.GOOD, Weight.MEASURE_NEXT}
+    assert {f.weight for f in verdicts} == {Severity.GOOD, Severity.MEASURE_NEXT}
     unknown = "what is usual for this engine is not known yet"
     assert answer(verdicts) == f"Inside its limits (idle, static rpm, CHT); {unknown}."
 
@@ -142,7 +151,7 @@ def test_a_run_judged_by_no_limit_is_not_called_inside() -> None:
     unknown = "what is usual for this engine is not known yet"
     assert answer(judge(Truth().run())) == f"No limits to judge by; {unknown}."
     own = baseline_of([Truth(full=full).run(n).figures for n, full in enumerate((7880.0, 7900.0, 7925.0))])
-    alone = tuple(f for f in judge(Truth().run(), {}, own) if f.weight is Weight.GOOD)
+    alone = tuple(f for f in judge(Truth().run(), {}, own) if f.weight is Severity.GOOD)
     assert answer(alone) == "No limits to judge by; it runs as it always did."
     assert answer(()) == "No limits to judge by; something is left to measure."
 
@@ -157,7 +166,7 @@ def test_the_answer_names_the_limits_that_were_judged_and_no_others() -> None:
 
 @pytest.mark.parametrize("id", ["idle_rpm", "static-rpm-20", "CHT", "", "cht-full"])
 def test_a_limit_that_no_run_up_is_judged_by_is_refused(id: str) -> None:
-    with pytest.raises(OutOfRange, match=r"id of a limit must be one of idle-rpm, static-rpm, cht, egt"):
+    with pytest.raises(OutOfRangeError, match=r"id of a limit must be one of idle-rpm, static-rpm, cht, egt"):
         judge(Truth().run(), {**LIMITS, id: LIMITS["idle-rpm"]})
 
 
@@ -169,21 +178,21 @@ def test_danger_and_what_is_outside_are_answered_before_any_limit_is_named() -> 
 @pytest.mark.parametrize(
     ("truth", "id", "weight"),
     [
-        (Truth(cht=262.0), "cht-stop", Weight.DANGER),
-        (Truth(change_in_a_minute=250.0), "climbs-at-full", Weight.DANGER),
-        (Truth(step_at_s=30.0, step_rpm=-700.0), "steps-at-full", Weight.DANGER),
-        (Truth(step_at_s=30.0, step_rpm=600.0), "steps-at-full", Weight.DANGER),
-        (Truth(cht=240.0), "cht-full", Weight.OUTSIDE),
-        (Truth(cht=231.0), "cht-full", Weight.CANNOT_TELL),
-        (Truth(full=6900.0), "static-rpm-20", Weight.OUTSIDE),
-        (Truth(full=7220.0), "static-rpm-20", Weight.CANNOT_TELL),
-        (Truth(idle=2700.0), "idle-rpm", Weight.OUTSIDE),
-        (Truth(drop_back_s=5.0), "drop-back", Weight.OUTSIDE),
-        (Truth(idle_after=400.0), "idle-after-burst", Weight.OUTSIDE),
-        (Truth(change_in_a_minute=-400.0), "static-change", Weight.OUTSIDE),
+        (Truth(cht=262.0), "cht-stop", Severity.DANGER),
+        (Truth(change_in_a_minute=250.0), "climbs-at-full", Severity.DANGER),
+        (Truth(step_at_s=30.0, step_rpm=-700.0), "steps-at-full", Severity.DANGER),
+        (Truth(step_at_s=30.0, step_rpm=600.0), "steps-at-full", Severity.DANGER),
+        (Truth(cht=240.0), "cht-full", Severity.OUTSIDE),
+        (Truth(cht=231.0), "cht-full", Severity.CANNOT_TELL),
+        (Truth(full=6900.0), "static-rpm-20", Severity.OUTSIDE),
+        (Truth(full=7220.0), "static-rpm-20", Severity.CANNOT_TELL),
+        (Truth(idle=2700.0), "idle-rpm", Severity.OUTSIDE),
+        (Truth(drop_back_s=5.0), "drop-back", Severity.OUTSIDE),
+        (Truth(idle_after=400.0), "idle-after-burst", Severity.OUTSIDE),
+        (Truth(change_in_a_minute=-400.0), "static-change", Severity.OUTSIDE),
     ],
 )
-def test_what_is_wrong_is_found(truth: Truth, id: str, weight: Weight) -> None:
+def test_what_is_wrong_is_found(truth: Truth, id: str, weight: Severity) -> None:
     assert found(truth.run(), id).weight is weight
 
 
@@ -207,13 +216,13 @@ def test_a_type_that_may_run_hotter_stops_at_its_own_limit() -> None:
 def test_a_head_that_had_not_settled_is_not_called_inside_for_good() -> None:
     # 222 °C after 65 s and 2.7 °C/min more from a head that lags by 15 s; held 25 s it still rises by 60 °C/min.
     short = found(Truth(cht=226.0, full_s=25.0).run(), "cht-rate")
-    assert short.weight is Weight.CANNOT_TELL and "if it went on so" in short.seen and short.do
-    assert found(Truth(cht=200.0).run(), "cht-rate").weight is Weight.GOOD
+    assert short.weight is Severity.CANNOT_TELL and "if it went on so" in short.seen and short.do
+    assert found(Truth(cht=200.0).run(), "cht-rate").weight is Severity.GOOD
 
 
 def test_a_climb_that_is_not_sure_is_told_and_measured_again() -> None:
     finding = found(Truth(change_in_a_minute=95.0, hunts=90.0).run(4), "static-change")
-    assert finding.weight is Weight.CANNOT_TELL and finding.side == "high" and "once more" in finding.do
+    assert finding.weight is Severity.CANNOT_TELL and finding.side == "high" and "once more" in finding.do
 
 
 def test_the_answer_tells_what_matters_most_and_how_much_more_there_is() -> None:
@@ -257,7 +266,7 @@ def test_any_speeds_at_all_give_phases_that_cover_them(speeds: Sequence[float], 
     t_s = np.arange(len(speeds)) * step_s
     try:
         run = analyse(make_trace(t_s, speeds))
-    except NotKnownHere:
+    except InsufficientDataError:
         return
     assert run.phases[0].start_s == 0.0 and run.phases[-1].end_s == pytest.approx(t_s[-1])
     assert all(a.end_s == b.start_s for a, b in zip(run.phases, run.phases[1:], strict=False))
@@ -287,7 +296,7 @@ def test_an_engine_that_never_left_idle_is_not_judged_at_full() -> None:
     t_s = np.arange(0.0, 60.0, 0.2)
     run = analyse(make_trace(t_s, 2000.0 + np.sin(t_s)), 8000.0)
     assert names(run) == ["idle"] and run.measure("static-rpm-20").value is None
-    assert found(run, "static-rpm-20-next").weight is Weight.MEASURE_NEXT
+    assert found(run, "static-rpm-20-next").weight is Severity.MEASURE_NEXT
 
 
 def test_single_wild_samples_are_the_pick_up_and_no_jump() -> None:
@@ -307,9 +316,9 @@ def test_a_hole_in_the_data_is_no_phase_of_its_own() -> None:
 
 
 @pytest.mark.parametrize(
-    ("share", "weight"), [(0.0, Weight.UNLIKE_ITSELF), (0.1, Weight.GOOD), (0.8, Weight.UNLIKE_ITSELF)]
+    ("share", "weight"), [(0.0, Severity.UNLIKE_ITSELF), (0.1, Severity.GOOD), (0.8, Severity.UNLIKE_ITSELF)]
 )
-def test_four_stroking_is_a_share_of_the_time_at_full(share: float, weight: Weight) -> None:
+def test_four_stroking_is_a_share_of_the_time_at_full(share: float, weight: Severity) -> None:
     size = Truth().run().trace.t_s.size
     heard = np.random.default_rng(3).random(size) < share
     run = Truth().run(four_stroking=heard.astype(float))
@@ -325,12 +334,12 @@ def test_where_nothing_four_strokes_it_is_said_in_words() -> None:
 @pytest.mark.parametrize(
     ("t_s", "rpm", "error", "says"),
     [
-        ([0.0, 1.0, 1.0], [1.0, 2.0, 3.0], OutOfRange, "increase"),
-        ([0.0, 1.0], [1.0, 2.0, 3.0], OutOfRange, "one length"),
-        (np.arange(30.0), np.full(30, -5.0), OutOfRange, "between 0 and"),
-        (np.arange(3.0), np.full(3, 2000.0), NotKnownHere, "at least 10 s"),
-        (np.arange(30.0), np.full(30, np.nan), NotKnownHere, "at least 10 s"),
-        (np.arange(30.0), np.zeros(30), NotKnownHere, "never turns faster"),
+        ([0.0, 1.0, 1.0], [1.0, 2.0, 3.0], OutOfRangeError, "increase"),
+        ([0.0, 1.0], [1.0, 2.0, 3.0], OutOfRangeError, "one length"),
+        (np.arange(30.0), np.full(30, -5.0), OutOfRangeError, "between 0 and"),
+        (np.arange(3.0), np.full(3, 2000.0), InsufficientDataError, "at least 10 s"),
+        (np.arange(30.0), np.full(30, np.nan), InsufficientDataError, "at least 10 s"),
+        (np.arange(30.0), np.zeros(30), InsufficientDataError, "never turns faster"),
     ],
 )
 def test_what_is_no_run_up_is_refused(t_s: Any, rpm: Any, error: type[Exception], says: str) -> None:
@@ -360,8 +369,8 @@ def test_an_engine_is_held_against_itself_once_three_runs_are_accepted() -> None
     runs = [Truth(full=full).run(seed).figures for seed, full in enumerate((7880.0, 7900.0, 7925.0))]
     own, few = baseline_of(runs), baseline_of(runs[:2])
     slower = Truth(full=7600.0).run(9)
-    assert found(slower, "static-rpm-20-itself", own).weight is Weight.UNLIKE_ITSELF
-    assert found(Truth(full=7910.0).run(9), "static-rpm-20-itself", own).weight is Weight.GOOD
+    assert found(slower, "static-rpm-20-itself", own).weight is Severity.UNLIKE_ITSELF
+    assert found(Truth(full=7910.0).run(9), "static-rpm-20-itself", own).weight is Severity.GOOD
     assert "2 accepted runs only" in found(slower, "static-rpm-20-itself", few).against
 
 

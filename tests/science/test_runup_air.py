@@ -9,9 +9,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.science.test_runup import LIMITS, Truth
-from tickover.science.run_up import (Finding, Noted, RunUp, Weight, baseline_of, judge, reference_figures, with_noted)
-from tickover.science.run_up.air import (reference_measures)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.run_up import (
+    Noted,
+    RunUpFinding,
+    RunUpJudgement,
+    Severity,
+    baseline_of,
+    judge,
+    reference_figures,
+    with_noted,
+)
+from tickover.science.run_up.air import reference_measures
 
 STANDARD = Noted(288.15, 101_325.0, 0.0, 60.0)
 COLD, HOT = Noted(263.15, 102_000.0, 0.6), Noted(308.15, 95_000.0, 0.4)
@@ -67,11 +76,11 @@ def test_thrust_is_not_carried_over_without_the_air(noted: Noted, why: str) -> N
 
 
 def test_an_air_that_cannot_be_is_refused() -> None:
-    with pytest.raises(OutOfRange):
+    with pytest.raises(OutOfRangeError):
         reference_measures({}, Noted(400.0, 101_325.0, 0.5, 60.0))
 
 
-def run_in(noted: Noted, thrust_kgf: float, full: float = 7900.0, seed: int = 1) -> RunUp:
+def run_in(noted: Noted, thrust_kgf: float, full: float = 7900.0, seed: int = 1) -> RunUpJudgement:
     """An engine whose static rpm does not move with the weather, whose thrust and head temperature do."""
     air_k, pascal = noted.air_k or 0.0, noted.pressure_pa or 0.0
     sigma = pascal / 101_325.0 * 288.15 / air_k
@@ -79,7 +88,7 @@ def run_in(noted: Noted, thrust_kgf: float, full: float = 7900.0, seed: int = 1)
     return with_noted(truth.run(seed), Noted(air_k, pascal, noted.humidity, thrust_kgf * sigma))
 
 
-def found(run: RunUp, others: list[RunUp], id: str) -> Finding:
+def found(run: RunUpJudgement, others: list[RunUpJudgement], id: str) -> RunUpFinding:
     own = baseline_of([other.figures for other in others])
     return next(f for f in judge(run, LIMITS, own) if f.id == id)
 
@@ -94,14 +103,14 @@ SUMMER = [
 @pytest.mark.parametrize("id", ["thrust-reference-itself", "cht-reference-itself", "static-rpm-20-itself"])
 @pytest.mark.parametrize("noted", [COLD, HOT])
 def test_an_engine_in_order_is_itself_in_any_weather(noted: Noted, id: str) -> None:
-    assert found(run_in(noted, 60.1), SUMMER, id).weight is Weight.GOOD
+    assert found(run_in(noted, 60.1), SUMMER, id).weight is Severity.GOOD
 
 
 def test_a_tired_propeller_shows_in_the_thrust_and_not_in_the_speed() -> None:
     worn = run_in(COLD, 52.0)
-    assert found(worn, SUMMER, "thrust-reference-itself").weight is Weight.UNLIKE_ITSELF
+    assert found(worn, SUMMER, "thrust-reference-itself").weight is Severity.UNLIKE_ITSELF
     assert "propeller" in found(worn, SUMMER, "thrust-reference-itself").do
-    assert found(worn, SUMMER, "static-rpm-20-itself").weight is Weight.GOOD
+    assert found(worn, SUMMER, "static-rpm-20-itself").weight is Severity.GOOD
 
 
 def test_where_the_air_was_not_noted_the_head_is_compared_as_read_and_that_is_said() -> None:
@@ -128,5 +137,5 @@ def test_carried_thrust_lies_between_the_two_ends(
 
 @pytest.mark.parametrize("air_k", [15.0, math.nan, math.inf, 400.0])
 def test_an_air_that_cannot_be_is_refused_without_a_thrust_too(air_k: float) -> None:
-    with pytest.raises(OutOfRange, match="air temperature must be between"):
+    with pytest.raises(OutOfRangeError, match="air temperature must be between"):
         reference_measures({"cht-full": 190.0}, Noted(air_k))

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from tests.science.test_runup import LIMITS, Truth
-from tickover.science.run_up import (Weight, baseline_of, judge)
-from tickover.science.run_up.baseline import (Baseline)
+from tickover.science.run_up import Severity, baseline_of, judge
+from tickover.science.run_up.baseline import Baseline
 
 USUAL = (7880.0, 7905.0, 7893.0, 7921.0, 7899.0, 7888.0)
 
@@ -49,7 +49,7 @@ def test_with_one_run_and_with_two_the_distance_is_told_and_nothing_is_judged() 
         own = baseline_of([{"static-rpm-20": value} for value in runs])
         finding = next(f for f in judge(run, LIMITS, own) if f.id == "static-rpm-20-itself")
         assert (
-            finding.weight is Weight.MEASURE_NEXT
+            finding.weight is Severity.MEASURE_NEXT
             and "Not judged" in finding.sure
             and "rpm under" in finding.seen
         )
@@ -58,7 +58,7 @@ def test_with_one_run_and_with_two_the_distance_is_told_and_nothing_is_judged() 
 def test_three_runs_that_agree_by_chance_do_not_make_the_next_one_agree_better_than_it_can_be_read() -> None:
     own = baseline_of([{"static-rpm-20": 7900.0}] * 3)
     near = Truth(full=7908.0).run(3)
-    assert next(f for f in judge(near, LIMITS, own) if f.id == "static-rpm-20-itself").weight is Weight.GOOD
+    assert next(f for f in judge(near, LIMITS, own) if f.id == "static-rpm-20-itself").weight is Severity.GOOD
 
 
 def test_one_run_that_stands_apart_is_set_aside_and_told() -> None:
@@ -66,7 +66,7 @@ def test_one_run_that_stands_apart_is_set_aside_and_told() -> None:
     assert (held.runs, held.aside) == (6, (7100.0,)) and held.mean == pytest.approx(np.mean(USUAL))
     own = baseline_of([{"static-rpm-20": value} for value in (*USUAL, 7100.0)])
     slower = next(f for f in judge(Truth(full=7600.0).run(3), LIMITS, own) if f.id == "static-rpm-20-itself")
-    assert slower.weight is Weight.UNLIKE_ITSELF and "7100 rpm stands apart" in slower.against
+    assert slower.weight is Severity.UNLIKE_ITSELF and "7100 rpm stands apart" in slower.against
     assert any("stands apart" in q.name for q in held.working("Static", "rpm").inputs)
 
 

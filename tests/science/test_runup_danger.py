@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tickover.science.run_up import (Against, Finding, Measure, Phase, Trace, danger)
-from tickover.science.run_up.danger import (dangers)
-from tickover.science.run_up.measuring.phases import (FULL)
-from tickover.science.run_up.measuring.steps import (Step)
+from tickover.science.run_up import Against, Measure, Phase, RunUpFinding, Trace, danger
+from tickover.science.run_up.danger import dangers
+from tickover.science.run_up.measuring.phases import FULL
+from tickover.science.run_up.measuring.steps import ThrottleStep
 
 HZ = 10.0
 SIZE = 400
@@ -30,7 +30,7 @@ def found(
     change: tuple[float, float] | None = None,
     static: float | None = 8000.0,
     full: tuple[Phase, ...] = (WHOLE,),
-) -> list[Finding]:
+) -> list[RunUpFinding]:
     measures = {
         "static-change": Measure("static-change", "", "rpm", *change) if change else UNKNOWN,
         "static-rpm-20": Measure("static-rpm-20", "", "rpm", static),
@@ -181,7 +181,7 @@ def test_a_step_of_the_vibration_is_eight_times_its_scatter_at_least(sigmas: flo
 def test_exactly_eight_times_the_scatter_says_stop(
     quiet: float, found_ids: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    step = Step(before=8.0, after=16.0, at_s=20.0, level=8.0, quiet=quiet)
+    step = ThrottleStep(before=8.0, after=16.0, at_s=20.0, level=8.0, quiet=quiet)
     monkeypatch.setattr(danger, "largest_step", lambda *_: step)
     assert ids(trace(vibration=np.full(SIZE, 8.0))) == found_ids
 

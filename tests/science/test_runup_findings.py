@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.science.test_runup import LIMITS, Truth
-from tickover.science.run_up import (Weight, baseline_of, judge)
-from tickover.science.run_up.findings import (SIGNS, signs)
+from tickover.science.run_up import Severity, baseline_of, judge
+from tickover.science.run_up.findings import SIGNS, signs
 
 
 @pytest.mark.parametrize(
@@ -74,6 +74,6 @@ def test_every_verdict_says_what_was_seen_against_what_how_sure_and_what_next(
     own = baseline_of([Truth(full=speed).run(n).figures for n, speed in enumerate((7880.0, 7900.0, 7925.0))])
     for finding in judge(truth.run(seed), LIMITS, own):
         assert finding.seen.endswith(".") and finding.sure.endswith("."), finding
-        assert finding.against or finding.weight is Weight.MEASURE_NEXT, finding
-        assert finding.do or finding.weight is Weight.GOOD, finding
+        assert finding.against or finding.weight is Severity.MEASURE_NEXT, finding
+        assert finding.do or finding.weight is Severity.GOOD, finding
         assert finding.do.startswith("Stop") == finding.danger

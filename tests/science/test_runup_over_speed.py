@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tickover.science.run_up import (make_trace)
-from tickover.science.run_up.over_speed import (over_speed)
-from tickover.science.run_up.seen import (Against, Weight)
-from tickover.science.run_up.measuring.trace import (Trace)
+from tickover.science.run_up import make_trace
+from tickover.science.run_up.measuring.trace import Trace
+from tickover.science.run_up.over_speed import over_speed
+from tickover.science.run_up.seen import Against, Severity
 
 HIGHEST = 8800.0
 
@@ -28,7 +28,7 @@ def test_the_highest_speed_itself_is_allowed_and_no_more(top: float, passed: boo
     found = over_speed(trace(top), limit(HIGHEST))
     assert (found is not None) == passed
     if found:
-        assert found.weight is Weight.DANGER and found.id == "rpm-stop"
+        assert found.weight is Severity.DANGER and found.id == "rpm-stop"
         assert (
             found.seen == "The engine reached 8801 rpm."
             and "8800 rpm (the type’s limit, maker)" in found.against

@@ -8,23 +8,23 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tests.science.test_runup import LIMITS, Truth
-from tickover.science.fuel_system.fuels import (FUELS, Premix)
-from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting)
-from tickover.science.run_up import (RunUp, baseline_of, judge)
-from tickover.science.run_up.needle_setting import (Needles, Step, cold_margin, eighths, next_step)
+from tickover.science.fuel_system.fuels import FUELS, Premix
+from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting
+from tickover.science.run_up import RunUpJudgement, baseline_of, judge
+from tickover.science.run_up.needle_setting import Needles, NeedleStep, cold_margin, eighths, next_step
 
 NOW = Needles(1.0, 1.25)
 SPANS = {"low": (0.5, 1.75), "high": (0.75, 2.0)}
 AIR = AirOfTheDay(293.15, 101_325.0, 0.5)
 
 
-def four_stroking(share: float, truth: Truth | None = None) -> RunUp:
+def four_stroking(share: float, truth: Truth | None = None) -> RunUpJudgement:
     truth = truth or Truth()
     heard = np.random.default_rng(2).random(truth.run().trace.t_s.size) < share
     return truth.run(four_stroking=heard.astype(float))
 
 
-def step(run: RunUp | None, now: Needles | None = NOW, run_at: Needles | None = NOW) -> Step:
+def step(run: RunUpJudgement | None, now: Needles | None = NOW, run_at: Needles | None = NOW) -> NeedleStep:
     return next_step(now, run, judge(run, LIMITS) if run else (), run_at, SPANS)
 
 

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.science.test_runup import LIMITS, Truth
-from tickover.science.run_up import (RunUp, Weight, analyse, judge, make_trace)
+from tickover.science.run_up import RunUpJudgement, Severity, analyse, judge, make_trace
 
 HEARD_HZ = 20.0
 """A recording gives a speed every 0.05 s."""
@@ -18,14 +18,14 @@ TRUTH = Truth(hz=HEARD_HZ)
 SHUT_AT = 25.0
 
 
-def heard(start_s: float, end_s: float, truth: Truth = TRUTH, **more: Any) -> RunUp:
+def heard(start_s: float, end_s: float, truth: Truth = TRUTH, **more: Any) -> RunUpJudgement:
     """The run with no sure speed from one time to another."""
     trace = truth.run().trace
     unsure = (trace.t_s >= start_s) & (trace.t_s <= end_s)
     return analyse(make_trace(trace.t_s, np.where(unsure, np.nan, trace.rpm), **more), 8000.0)
 
 
-def why_not(run: RunUp, id: str) -> str:
+def why_not(run: RunUpJudgement, id: str) -> str:
     measure = run.measure(id)
     assert measure.value is None
     return measure.why_not
@@ -48,7 +48,7 @@ def test_a_fall_that_was_not_heard_throughout_is_not_timed(start_s: float) -> No
     run = heard(start_s, start_s + 0.9)
     assert "as it fell back there is no sure speed" in why_not(run, "drop-back")
     finding = next(f for f in judge(run, LIMITS) if f.id == "drop-back-next")
-    assert finding.weight is Weight.MEASURE_NEXT and finding.do
+    assert finding.weight is Severity.MEASURE_NEXT and finding.do
 
 
 def test_a_few_samples_missing_only_widen_the_uncertainty() -> None:
@@ -77,7 +77,7 @@ def test_a_run_that_ends_soon_after_the_burst_does_not_say_that_it_hangs_up() ->
     keep = trace.t_s < SHUT_AT + 0.5
     run = analyse(make_trace(trace.t_s[keep], trace.rpm[keep]), 8000.0)
     assert "the run ends" in why_not(run, "drop-back")
-    assert not any(f.weight is Weight.OUTSIDE for f in judge(run, LIMITS))
+    assert not any(f.weight is Severity.OUTSIDE for f in judge(run, LIMITS))
 
 
 def test_a_level_that_changed_while_nobody_heard_is_no_step_within_a_second() -> None:

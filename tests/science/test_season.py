@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.planning.season import (EVEN, PRIOR_SD, YEAR_DAYS, Season, learn_season)
+from tickover.science.planning.season import EVEN, PRIOR_SD, YEAR_DAYS, Season, learn_season
 
 NEW_YEAR = 738_887  # 1 January 2024
 SUMMERY = Season((-0.7, -0.3, -0.1, 0.05))

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.core import (decimals as module)
-from tickover.science.core.decimals import (shown)
+from tickover.science.core import decimals as module
+from tickover.science.core.decimals import format_reading
 
 
 def test_the_examples_hold() -> None:
@@ -27,7 +27,7 @@ def test_the_examples_hold() -> None:
     ],
 )
 def test_as_many_decimals_as_were_read(value: float, step: float, text: str) -> None:
-    assert shown(value, step) == text
+    assert format_reading(value, step) == text
 
 
 @given(
@@ -39,16 +39,16 @@ def test_as_many_decimals_as_were_read(value: float, step: float, text: str) -> 
 def test_what_is_shown_lies_where_the_value_does(
     value: float, step: float, lower: float, upper: float
 ) -> None:
-    told = float(shown(value, step, lower, upper))
+    told = float(format_reading(value, step, lower, upper))
     assert (lower <= told <= upper) == (lower <= value <= upper)
     assert (told < lower) == (value < lower)
 
 
 @given(st.sampled_from([1.2, 1.6, 0.7, 230.0]), st.integers(1, 12))
 def test_a_hair_outside_is_shown_outside(limit: float, hair: int) -> None:
-    assert float(shown(limit + 10.0**-hair, 0.02, None, limit)) > limit
-    assert float(shown(limit - 10.0**-hair, 0.02, limit, None)) < limit
+    assert float(format_reading(limit + 10.0**-hair, 0.02, None, limit)) > limit
+    assert float(format_reading(limit - 10.0**-hair, 0.02, limit, None)) < limit
 
 
 def test_nothing_has_no_sign() -> None:
-    assert shown(-0.0000005, 0.01) == "0.0000"
+    assert format_reading(-0.0000005, 0.01) == "0.0000"

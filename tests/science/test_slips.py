@@ -9,15 +9,15 @@ import numpy as np
 import pytest
 
 from tests.science.good_calls import NETWORK, NOW, USAGE
-from tickover.science.measurement.guard_bands import (Normal, posterior)
-from tickover.science.core.calendar_days import (add_months)
+from tickover.science.core.calendar_days import add_months
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.engine.pressure_decay import leak_from_decay
+from tickover.science.engine.propeller import figure_of_merit
 from tickover.science.faults.posterior import posterior as weighed
-from tickover.science.fuel_system.fuels import (stoichiometric_air)
-from tickover.science.engine.pressure_decay import (leak_from_decay)
-from tickover.science.engine.propeller import (figure_of_merit)
-from tickover.science.planning.usage import (chance_reached_by, day_reached_quantiles)
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.science.reliability.wear_trend import (wear_trend)
+from tickover.science.fuel_system.fuels import stoichiometric_air
+from tickover.science.measurement.guard_bands import Normal, posterior
+from tickover.science.planning.usage import chance_reached_by, day_reached_quantiles
+from tickover.science.reliability.wear_trend import wear_trend
 
 WEARS = wear_trend([10.0, 30.0, 50.0, 70.0], [0.10, 0.21, 0.29, 0.41])
 SLIPS: list[tuple[Callable[[], Any], str]] = [
@@ -40,7 +40,7 @@ SLIPS: list[tuple[Callable[[], Any], str]] = [
 
 @pytest.mark.parametrize(("slip", "said"), SLIPS)
 def test_a_slip_is_refused_and_named(slip: Callable[[], Any], said: str) -> None:
-    with pytest.raises(OutOfRange, match=said):
+    with pytest.raises(OutOfRangeError, match=said):
         slip()
 
 
@@ -48,7 +48,7 @@ def test_a_slip_is_refused_and_named(slip: Callable[[], Any], said: str) -> None
 def test_a_test_may_begin_a_hundredth_of_a_bar_from_the_air_outside(bar: float) -> None:
     start = 1e5 * bar
     assert np.isfinite(leak_from_decay(start, 0.9 * start, 60.0, 6e-4, 293.0, 293.0).leak_l_min)
-    with pytest.raises(OutOfRange):
+    with pytest.raises(OutOfRangeError):
         leak_from_decay(0.99 * start, 0.9 * start, 60.0, 6e-4, 293.0, 293.0)
 
 

@@ -7,7 +7,7 @@ from itertools import product
 import numpy as np
 import pytest
 
-from tickover.science.sound.spectrum.path import (NOTHING, likeliest)
+from tickover.science.sound.spectrum.path import NOTHING, likeliest
 
 REACH, STEP_COST, JUMP_COST, NO = 1, 0.3, 2.0, 0.4
 

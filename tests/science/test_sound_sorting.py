@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tickover.science.sound.spectrum.sorting import (put_in_order)
+from tickover.science.sound.spectrum.sorting import put_in_order
 
 
 @pytest.mark.parametrize("count", range(1, 20))

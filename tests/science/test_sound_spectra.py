@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from scipy.signal import spectrogram
 
-from tickover.science.sound.spectrum.comb import (Comb)
-from tickover.science.sound.spectrum.spectra import (above_noise_db, fft_length, frames, power)
+from tickover.science.sound.spectrum.comb import Comb
+from tickover.science.sound.spectrum.spectra import above_noise_db, fft_length, frames, power
 
 RATE_HZ = 8000
 LENGTH = 2560

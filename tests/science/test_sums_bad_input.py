@@ -8,12 +8,24 @@ import numpy as np
 import pytest
 
 from tests.science.good_sums import SUMS
-from tickover.science.engine import (balance, compression, crank, cylinder, drive, induction_leak, pressure_decay, port_timing, propeller, squish_velocity, trial_runs)
-from tickover.science.fasteners import (bolt_torques, preload_scatter, torque, threads)
-from tickover.science.fuel_system import (oil_mix, orifice)
-from tickover.science.atmosphere import (power_correction, static_correction)
-from tickover.science.measurement import (thermocouple)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.atmosphere import power_correction, static_correction
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.engine import (
+    balance,
+    compression,
+    crank,
+    cylinder,
+    drive,
+    induction_leak,
+    port_timing,
+    pressure_decay,
+    propeller,
+    squish_velocity,
+    trial_runs,
+)
+from tickover.science.fasteners import bolt_torques, preload_scatter, threads, torque
+from tickover.science.fuel_system import oil_mix, orifice
+from tickover.science.measurement import thermocouple
 
 MODULES = (
     balance,
@@ -78,7 +90,7 @@ def test_a_good_call_gives_finite_numbers(name: str) -> None:
 def test_nonsense_is_refused(name: str, argument: str) -> None:
     may_be_left_out = inspect.signature(public()[name]).parameters[argument].default is None
     for bad in NONSENSE[may_be_left_out:]:
-        with pytest.raises(OutOfRange) as refused:
+        with pytest.raises(OutOfRangeError) as refused:
             public()[name](**{**GOOD[name], argument: bad})
         assert len(str(refused.value)) > 10, bad
 
@@ -115,12 +127,12 @@ def test_nonsense_is_refused(name: str, argument: str) -> None:
     ],
 )
 def test_the_error_says_what_to_do(name: str, changed: dict[str, Any], said: str) -> None:
-    with pytest.raises(OutOfRange, match=said):
+    with pytest.raises(OutOfRangeError, match=said):
         public()[name](**{**GOOD[name], **changed})
 
 
 def test_inputs_that_do_not_fit_each_other_are_refused() -> None:
     with pytest.raises(
-        OutOfRange, match=r"inputs must have one shape or be single numbers; got shapes \(2,\), \(3,\)"
+        OutOfRangeError, match=r"inputs must have one shape or be single numbers; got shapes \(2,\), \(3,\)"
     ):
         oil_mix.oil_for([1.0, 2.0], [40.0, 50.0, 60.0])

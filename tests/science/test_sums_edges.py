@@ -3,17 +3,17 @@
 import numpy as np
 import pytest
 
-from tickover.science.measurement.guard_bands import (Normal, posterior)
-from tickover.science.engine.balance import (static_balance)
-from tickover.science.fuel_system.carburettor import (air_fuel_ratio)
-from tickover.science.fuel_system.fuels import (PETROL, Premix)
-from tickover.science.engine.pressure_decay import (leak_from_decay)
-from tickover.science.fuel_system.mixture import (mixture_change)
-from tickover.science.fuel_system.mixture_advice import (NEEDLE_UNSURE, advise)
-from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting)
-from tickover.science.fuel_system.needle import (Needle)
-from tickover.science.fasteners.tightening_sequence import (tightening)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.engine.balance import static_balance
+from tickover.science.engine.pressure_decay import leak_from_decay
+from tickover.science.fasteners.tightening_sequence import tightening
+from tickover.science.fuel_system.carburettor import air_fuel_ratio
+from tickover.science.fuel_system.fuels import PETROL, Premix
+from tickover.science.fuel_system.mixture import mixture_change
+from tickover.science.fuel_system.mixture_advice import NEEDLE_UNSURE, advise
+from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting
+from tickover.science.fuel_system.needle import Needle
+from tickover.science.measurement.guard_bands import Normal, posterior
 
 NEEDLE = Needle(1.6, 8.0, 0.75)
 
@@ -34,7 +34,7 @@ def test_the_formula_of_a_choked_venturi_gives_the_air_that_it_shows() -> None:
 
 
 def test_without_suction_there_is_no_mixture() -> None:
-    with pytest.raises(OutOfRange, match=r"depression must be between 0\.001"):
+    with pytest.raises(OutOfRangeError, match=r"depression must be between 0\.001"):
         air_fuel_ratio((20.0, 0.8), (1.0, 0.7), 0.0, (101_325.0, 1.2), (745.0, -5.0))
 
 

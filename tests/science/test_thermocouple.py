@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tickover.science.measurement.thermocouple import (emf_mv, read_type_k, temperature_c)
+from tickover.science.measurement.thermocouple import emf_mv, read_type_k, temperature_c
 
 
 def test_there_and_back_stays_within_the_stated_error() -> None:

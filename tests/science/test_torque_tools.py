@@ -12,8 +12,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.fasteners.torque_tools import (CLASSES, INDICATING, Conformity, SetTorque, largest_setting, permissible_deviation, torque_given)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.fasteners.torque_tools import (
+    CLASSES,
+    INDICATING,
+    Conformity,
+    SetTorque,
+    largest_setting,
+    permissible_deviation,
+    torque_given,
+)
 
 
 @pytest.mark.parametrize(
@@ -44,13 +52,13 @@ def test_every_class_has_its_two_figures_and_only_type_one_is_read() -> None:
 
 @pytest.mark.parametrize("wrong", ["", "A", "III A", "II H", "ii a"])
 def test_a_class_that_is_none_is_refused(wrong: str) -> None:
-    with pytest.raises(OutOfRange, match="tool class must be one of"):
+    with pytest.raises(OutOfRangeError, match="tool class must be one of"):
         permissible_deviation(wrong, 25.0)
 
 
 @pytest.mark.parametrize("wrong", [0.0, -1.0, math.nan, math.inf, 1e9])
 def test_a_largest_torque_that_cannot_be_is_refused(wrong: float) -> None:
-    with pytest.raises(OutOfRange, match="largest torque of the tool"):
+    with pytest.raises(OutOfRangeError, match="largest torque of the tool"):
         permissible_deviation("II A", wrong)
 
 

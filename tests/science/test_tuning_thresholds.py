@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tickover.science.fuel_system.fuels import (FUELS, Premix)
-from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting)
-from tickover.science.run_up import (Finding, Levels, Measure, RunUp, Trace, Weight)
-from tickover.science.run_up.needle_setting import (Needles, Step, cold_margin, next_step, span_words)
+from tickover.science.fuel_system.fuels import FUELS, Premix
+from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting
+from tickover.science.run_up import Levels, Measure, RunUpFinding, RunUpJudgement, Severity, Trace
+from tickover.science.run_up.needle_setting import Needles, NeedleStep, cold_margin, next_step, span_words
 
 NOW = Needles(1.0, 1.25)
 SPANS = {"low": (0.5, 1.75), "high": (0.75, 2.0)}
@@ -20,23 +20,25 @@ TRACE = Trace(np.arange(3.0), np.zeros(3))
 
 def run(
     *, cht: float | None = 180.0, share: float | None = 60.0, u: float = 0.0, lasted: float = 60.0
-) -> RunUp:
+) -> RunUpJudgement:
     """Hot enough, richer than rich, long enough."""
     measures = (
         Measure("cht-full", "", "deg C", cht),
         Measure("four-stroking", "", "%", share, u, 10.0, 10.0 + lasted),
     )
-    return RunUp(TRACE, Levels(2000.0, 8000.0), (), measures, {m.id: m for m in measures})
+    return RunUpJudgement(TRACE, Levels(2000.0, 8000.0), (), measures, {m.id: m for m in measures})
 
 
-def finding(id: str, weight: Weight = Weight.OUTSIDE, side: str = "") -> Finding:
-    return Finding(id, weight, f"{id} was seen.", "", "", "Look.", side=side)
+def finding(id: str, weight: Severity = Severity.OUTSIDE, side: str = "") -> RunUpFinding:
+    return RunUpFinding(id, weight, f"{id} was seen.", "", "", "Look.", side=side)
 
 
-HOLDS = finding("static-change", Weight.GOOD)
+HOLDS = finding("static-change", Severity.GOOD)
 
 
-def step(of: RunUp, *findings: Finding, now: Needles = NOW, run_at: Needles = NOW, **more: Any) -> Step:
+def step(
+    of: RunUpJudgement, *findings: RunUpFinding, now: Needles = NOW, run_at: Needles = NOW, **more: Any
+) -> NeedleStep:
     return next_step(now, of, findings, run_at, SPANS, **more)
 
 
@@ -57,10 +59,10 @@ def test_a_needle_is_closed_on_20_seconds_of_proof_and_on_no_less(lasted: float,
 
 @pytest.mark.parametrize(
     "findings",
-    [(), (finding("static-change"),), (finding("static-change", Weight.CANNOT_TELL),),
-     (finding("other", Weight.GOOD),)],
+    [(), (finding("static-change"),), (finding("static-change", Severity.CANNOT_TELL),),
+     (finding("other", Severity.GOOD),)],
 )  # fmt: skip
-def test_a_speed_that_does_not_hold_proves_nothing(findings: tuple[Finding, ...]) -> None:
+def test_a_speed_that_does_not_hold_proves_nothing(findings: tuple[RunUpFinding, ...]) -> None:
     assert step(run(), *findings).turns == 0.0
 
 
@@ -103,39 +105,39 @@ def test_cold_it_is_not_set_and_the_figure_of_the_type_goes_before_ours(
 
 
 @pytest.mark.parametrize("id", ["cht-full", "egt-full", "cht-rate", "egt-rate"])
-@pytest.mark.parametrize("weight", [Weight.OUTSIDE, Weight.CANNOT_TELL])
-def test_hot_or_perhaps_hot_is_met_by_opening(id: str, weight: Weight) -> None:
+@pytest.mark.parametrize("weight", [Severity.OUTSIDE, Severity.CANNOT_TELL])
+def test_hot_or_perhaps_hot_is_met_by_opening(id: str, weight: Severity) -> None:
     assert turned(run(), HOLDS, finding(id, weight, "high")) == ("high", 0.125)
 
 
 @pytest.mark.parametrize("id", ["cht-full", "egt-full"])
 def test_below_its_limit_is_no_heat(id: str) -> None:
     # A pipe that is too cool at full throttle is a sign of rich, never of lean.
-    assert turned(run(share=10.0), HOLDS, finding(id, Weight.OUTSIDE, "low")) == ("", 0.0)
+    assert turned(run(share=10.0), HOLDS, finding(id, Severity.OUTSIDE, "low")) == ("", 0.0)
 
 
 @pytest.mark.parametrize("id", ["cht-full", "egt-full", "cht-rate", "egt-rate"])
 def test_a_temperature_in_order_is_no_reason_to_open(id: str) -> None:
-    assert turned(run(share=10.0), HOLDS, finding(id, Weight.GOOD)) == ("", 0.0)
+    assert turned(run(share=10.0), HOLDS, finding(id, Severity.GOOD)) == ("", 0.0)
 
 
 @pytest.mark.parametrize("id", ["cht-reference-itself", "cht-full-itself", "egt-full-itself"])
 def test_hotter_than_it_was_nothing_is_closed(id: str) -> None:
-    hotter = finding(id, Weight.UNLIKE_ITSELF, "high")
+    hotter = finding(id, Severity.UNLIKE_ITSELF, "high")
     assert "hotter than it was" in step(run(), HOLDS, hotter).words
-    assert step(run(), HOLDS, finding(id, Weight.GOOD, "high")).turns == -0.125
-    assert step(run(), HOLDS, finding(id, Weight.UNLIKE_ITSELF, "low")).turns == -0.125
+    assert step(run(), HOLDS, finding(id, Severity.GOOD, "high")).turns == -0.125
+    assert step(run(), HOLDS, finding(id, Severity.UNLIKE_ITSELF, "low")).turns == -0.125
 
 
 @pytest.mark.parametrize("id", ["idle-after-burst", "drop-back", "bog", "flat-spots"])
 def test_signs_of_a_lean_idle_open_the_low_needle_before_the_high_one_is_looked_at(id: str) -> None:
     assert turned(run(), HOLDS, finding(id)) == ("low", 0.125)
     assert step(run(), HOLDS, finding(id)).because == f"{id} was seen."
-    assert turned(run(), HOLDS, finding(id, Weight.CANNOT_TELL)) == ("high", -0.125)
+    assert turned(run(), HOLDS, finding(id, Severity.CANNOT_TELL)) == ("high", -0.125)
 
 
 def test_a_danger_stops_whatever_else_is_known() -> None:
-    told = step(run(), HOLDS, finding("cht-stop", Weight.DANGER))
+    told = step(run(), HOLDS, finding("cht-stop", Severity.DANGER))
     assert told.stop and (told.screw, told.turns) == ("", 0.0)
     assert not step(run(), HOLDS).stop
 

@@ -7,8 +7,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.planning.season import (Season)
-from tickover.science.planning.usage import (Usage, chance_reached_by, day_reached_quantiles, due_day, gain_quantiles)
+from tickover.science.planning.season import Season
+from tickover.science.planning.usage import (
+    Usage,
+    chance_reached_by,
+    day_reached_quantiles,
+    due_day,
+    gain_quantiles,
+)
 
 TODAY = 739_000
 CLUB_ENGINE = Usage(mean_h_per_day=0.5, variance_h2_per_day=1.0, days_seen=364)

@@ -5,11 +5,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.science.core.input_checks import (OutOfRange, checked, checked_choice, checked_one)
+from tickover.science.core.input_checks import OutOfRangeError, checked, checked_choice, checked_one
 
 
 def refused(value: object, lower: float, upper: float, unit: str = "") -> str:
-    with pytest.raises(OutOfRange) as told:
+    with pytest.raises(OutOfRangeError) as told:
         checked("air pressure", value, lower, upper, unit)  # type: ignore[arg-type]
     return str(told.value)
 
@@ -63,21 +63,21 @@ def test_a_place_in_a_table_is_told_by_row_and_column() -> None:
 
 
 def test_the_callers_hint_comes_before_a_guess() -> None:
-    with pytest.raises(OutOfRange, match="ask the tower"):
+    with pytest.raises(OutOfRangeError, match="ask the tower"):
         checked("QNH", 1013.0, 87e3, 109e3, "Pa", "ask the tower")
 
 
 def test_one_number_is_one_number() -> None:
     assert checked_one("lift", [0.5], 0.0, 1.0) == 0.5
-    with pytest.raises(OutOfRange, match="one number, not 2"):
+    with pytest.raises(OutOfRangeError, match="one number, not 2"):
         checked_one("lift", [0.5, 0.6], 0.0, 1.0)
 
 
 def test_a_word_must_be_one_of_the_choices() -> None:
     assert checked_choice("method", "cover on", ("cover on", "cover off")) == "cover on"
-    with pytest.raises(OutOfRange, match="one of cover on, cover off; got 'dry'"):
+    with pytest.raises(OutOfRangeError, match="one of cover on, cover off; got 'dry'"):
         checked_choice("method", "dry", ("cover on", "cover off"))
-    with pytest.raises(OutOfRange, match=r"xxx\.\.\."):
+    with pytest.raises(OutOfRangeError, match=r"xxx\.\.\."):
         checked_choice("method", "x" * 100, ("cover on",))
 
 

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tickover.science.planning.access import (visit_minutes)
-from tickover.science.core.calendar_days import (day_of)
-from tickover.science.planning.due_date_cost import (DueTask)
-from tickover.science.planning.visits import (Outlook, VisitPlan, plan_visits)
+from tickover.science.core.calendar_days import day_of
+from tickover.science.planning.access import visit_minutes
+from tickover.science.planning.due_date_cost import DueTask
+from tickover.science.planning.visits import Outlook, VisitPlan, plan_visits
 
 TODAY = day_of(2026, 5, 4)
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from tickover.sheets.schema.limits import (Condition, LimitRow)
+from tickover.sheets.schema.limits import Condition, LimitRow
 
 
 def row(**keys: Any) -> LimitRow:

@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from tickover.sheets import Build, Fasteners, Joint, Layer, LimitRow, TypeSheet, UnknownRowError, load_sheet
-from tickover.sheets.schema.joints import (Hole)
+from tickover.sheets.schema.joints import Hole
 
 BUILDS = ("external-pulse", "internal-pulse")
 HOSE_STEPS = {

@@ -7,11 +7,11 @@ from typing import Any
 import pytest
 
 from tickover.sheets import Fitted, SheetError, load_sheet, shipped_texts
-from tickover.workshop.logbook import (job_papers)
-from tickover.workshop.visits import (queries as bench)
+from tickover.workshop.components import actions as components
+from tickover.workshop.logbook import job_papers
 from tickover.workshop.programme import queries
 from tickover.workshop.register import actions as register
-from tickover.workshop.components import (actions as components)
+from tickover.workshop.visits import queries as bench
 
 TEXT = shipped_texts()["velisk-185.toml"].replace("version = 2", "version = 3", 1)
 WOOD = """
@@ -61,7 +61,7 @@ def test_a_task_of_a_wood_propeller_stands_unless_another_is_fitted(
     if title:
         new = components.NewComponent("propeller", title, "P-1")
         propeller = components.add_component(new, who=crew.technician, at=now)
-        components.fit(propeller, kept, components.Done(now, crew.technician, now))
+        components.fit(propeller, kept, components.ComponentChange(now, crew.technician, now))
     assert ("hub-wood" in _task_ids(kept, now.date())) is stands
 
 

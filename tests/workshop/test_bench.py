@@ -9,11 +9,11 @@ from typing import Any
 
 import pytest
 
-from tickover.formats.text.number import (ImplausibleNumber, NumberError)
-from tickover.workshop.visits import (actions, queries)
-from tickover.workshop.visits.models import (Job, KitNote, Reading, SecondCheck, StepMark)
-from tickover.workshop.kernel.models import (Entry)
+from tickover.formats.text.number import ImplausibleNumber, NumberError
+from tickover.workshop.kernel.models import Entry
 from tickover.workshop.people.actions import change_workshop
+from tickover.workshop.visits import actions, queries
+from tickover.workshop.visits.models import Job, KitNote, Reading, SecondCheck, StepMark
 
 pytestmark = pytest.mark.usefixtures("verified")
 

@@ -12,16 +12,22 @@ from django.test import Client
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.formats.text.number import (ImplausibleNumber, NumberError)
+from tickover.formats.text.number import ImplausibleNumber, NumberError
 from tickover.sheets import Geometry, LimitRow, shipped_sheets
-from tickover.workshop.visits import (actions, queries)
-from tickover.workshop.visits.actions import (Entry)
-from tickover.workshop.readings.input_fields import (TYPED)
-from tickover.workshop.readings.computed import (COMPUTATIONS, Site)
-from tickover.workshop.readings.judging import (judge, take)
-from tickover.workshop.readings.measuring import (Measured, asks_of, entry_near, measure, near)
-from tickover.workshop.visits.models import (Reading)
 from tickover.workshop.instruments.queries import Gauge
+from tickover.workshop.readings.computed import COMPUTATIONS, MeasurementContext
+from tickover.workshop.readings.input_fields import TYPED
+from tickover.workshop.readings.judging import judge, parse
+from tickover.workshop.readings.measuring import (
+    Measured,
+    fields_for,
+    inputs_giving,
+    measure,
+    typed_reading_giving,
+)
+from tickover.workshop.visits import actions, queries
+from tickover.workshop.visits.actions import TypedReading
+from tickover.workshop.visits.models import Reading
 
 SHEET = next(iter(shipped_sheets().values()))
 GEOMETRY = SHEET.geometry
@@ -47,13 +53,13 @@ def limit(computed: str, unit: str = "mm", **change: Any) -> LimitRow:
     return LimitRow(**{**facts, **change})
 
 
-def site(computed: str, unit: str = "mm", geometry: Geometry = GEOMETRY, **change: Any) -> Site:
-    return Site(limit(computed, unit, **change), geometry)
+def site(computed: str, unit: str = "mm", geometry: Geometry = GEOMETRY, **change: Any) -> MeasurementContext:
+    return MeasurementContext(limit(computed, unit, **change), geometry)
 
 
-def read(where: Site, gauge: Gauge | None = None, unit: str = "", **typed: str) -> Measured:
-    entry = Entry({f"of-{name.replace('_', '-')}": text for name, text in typed.items()}, unit=unit)
-    return judge(take(entry, where), where, gauge, confirmed=False)
+def read(where: MeasurementContext, gauge: Gauge | None = None, unit: str = "", **typed: str) -> Measured:
+    entry = TypedReading({f"of-{name.replace('_', '-')}": text for name, text in typed.items()}, unit=unit)
+    return judge(parse(entry, where), where, gauge, confirmed=False)
 
 
 def beside(measured: Measured, name: str) -> float:
@@ -80,9 +86,9 @@ def test_every_computation_is_known_to_the_sheets() -> None:
 )
 def test_numbers_near_a_value_come_out_at_it(name: str, unit: str, value: float) -> None:
     where = site(name, unit)
-    amounts = near(where, value)
+    amounts = inputs_giving(where, value)
     assert measure(where, amounts, None).value == pytest.approx(value)
-    again = judge(take(entry_near(where, value), where), where, None, confirmed=False)
+    again = judge(parse(typed_reading_giving(where, value), where), where, None, confirmed=False)
     assert again.value == pytest.approx(value)
 
 
@@ -117,7 +123,7 @@ def test_belt_tension_by_its_tone() -> None:
     assert measured.value == pytest.approx(72.0)
     tone = math.hypot(0.5, 0.1 / math.sqrt(12)) / 60.0
     span = 1.0 / math.sqrt(3) / 250.0
-    mass = next(a.within for a in asks_of(where) if a.name == "of-mass") / math.sqrt(3) / 0.08
+    mass = next(a.within for a in fields_for(where) if a.name == "of-mass") / math.sqrt(3) / 0.08
     relative = math.sqrt((2 * tone) ** 2 + (2 * span) ** 2 + mass**2)
     assert measured.verdict.standard_uncertainty == pytest.approx(72.0 * relative, rel=1e-3)
     assert "u² = Σ(cᵢ·uᵢ)²" in measured.workings[0].formula
@@ -128,7 +134,7 @@ def test_a_limit_on_the_tone_itself_tells_the_tension_beside_it() -> None:
     tone = {"unit": "Hz", "lower": 55.0, "upper": 65.0, "repeats": 3, "spread_max": 2.0}
     known = GEOMETRY.model_copy(update={"belt_span_m": 0.25, "belt_mass_kg_per_m": 0.08})
     where = site("belt-tension", geometry=known, **tone)
-    amounts = near(where, 60.0)
+    amounts = inputs_giving(where, 60.0)
     assert list(amounts) == ["typed_1", "typed_2", "typed_3"]
     measured = measure(where, amounts, None)
     assert (measured.value, measured.decision, len(measured.workings)) == (60.0, "inside", 3)
@@ -182,7 +188,7 @@ def test_ring_gap_for_the_bore_it_lies_in() -> None:
 
 def test_track_is_the_spread_of_the_tips_and_a_tie_is_not_certain() -> None:
     where = site("track-spread", lower=None, upper=1.6)
-    assert len(asks_of(where)) == GEOMETRY.propeller.blades
+    assert len(fields_for(where)) == GEOMETRY.propeller.blades
     assert read(where, blade_1="10", blade_2="10.5").value == pytest.approx(0.5)
     tie = read(
         where, Gauge("R", "Rule", "mm", 0.5, 0.5, 0.0, None, None, True, "", ""), blade_1="10", blade_2="10"
@@ -232,7 +238,7 @@ def job(sheet_with: Callable[..., None], outer: Any, hands: Any) -> Any:
 def test_a_computed_reading_is_kept_as_typed_and_comes_out_the_same_again(
     job: Any, crew: Any, now: datetime, verified: None
 ) -> None:
-    entry = Entry({"of-side-a": "1,38", "of-side-b": "0.055 in"})
+    entry = TypedReading({"of-side-a": "1,38", "of-side-b": "0.055 in"})
     row = actions.take_reading(job, "lever-height", entry, who=crew.technician, at=now)
     assert [(i["typed"], i["value"]) for i in row.inputs] == [("1,38", 1.38), ("0.055 in", 1.397)]
     line = queries.job_sheet(job).step("lever-height").reading
@@ -251,4 +257,4 @@ def test_its_fields_are_on_the_page_and_on_the_card(
     page = client.get(address).content.decode()
     assert Reading.objects.get().value == pytest.approx(1.375)
     assert "a tilt" in page and "Share of “Solder" in page
-    assert TYPED in {a.name for a in asks_of(site(""))}
+    assert TYPED in {a.name for a in fields_for(site(""))}

@@ -14,20 +14,20 @@ from django.test import Client
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.formats.text.number import (NumberError)
+from tickover.formats.text.number import NumberError
 from tickover.sheets import Condition, Geometry, LimitRow, SheetError, shipped_sheets
-from tickover.sheets.schema.limits import (COMPUTED_FROM)
-from tickover.workshop.visits import (actions, queries)
-from tickover.workshop.readings import (computed)
-from tickover.workshop.logbook import (job_papers)
-from tickover.workshop.visits.actions import (BenchError, Entry)
-from tickover.workshop.readings.computed import (COMPUTATIONS, NoComputationError, Site)
-from tickover.workshop.readings.judging import (judge, take)
-from tickover.workshop.readings.measuring import (Measured, asks_of, entry_near, measure)
-from tickover.workshop.visits.models import (Reading)
+from tickover.sheets.schema.limits import COMPUTED_FROM
+from tickover.workshop.calculations import queries as sums
+from tickover.workshop.calculations.catalogue import SUMS
 from tickover.workshop.instruments.queries import Gauge
-from tickover.workshop.calculations import (queries as sums)
-from tickover.workshop.calculations.catalogue import (SUMS)
+from tickover.workshop.logbook import job_papers
+from tickover.workshop.readings import computed
+from tickover.workshop.readings.computed import COMPUTATIONS, MeasurementContext, NoComputationError
+from tickover.workshop.readings.judging import judge, parse
+from tickover.workshop.readings.measuring import Measured, fields_for, measure, typed_reading_giving
+from tickover.workshop.visits import actions, queries
+from tickover.workshop.visits.actions import BenchError, TypedReading
+from tickover.workshop.visits.models import Reading
 
 SHEETS = shipped_sheets().values()
 STEP = "inlet-hold"
@@ -35,9 +35,9 @@ COARSE = Gauge("PG-1", "Gauge", "bar", 0.0, 0.04, 0.0, None, None, True, "", "")
 """Expanded uncertainty 0.04 bar, and no step: 0.5 bar is met from 0.46 to 0.54 bar."""
 
 
-def shipped(limit_id: str) -> Site:
+def shipped(limit_id: str) -> MeasurementContext:
     sheet = next(s for s in SHEETS if any(row.id == limit_id for row in s.limits))
-    return Site(sheet.limit(limit_id), sheet.geometry)
+    return MeasurementContext(sheet.limit(limit_id), sheet.geometry)
 
 
 def hold(
@@ -45,8 +45,8 @@ def hold(
 ) -> Measured:
     site = shipped(where)
     end = start - math.copysign(lost, start)
-    entry = Entry({"of-start": f"{start}", "of-end": f"{end}", "of-minutes": minutes})
-    return judge(take(entry, site), site, gauge, confirmed=False)
+    entry = TypedReading({"of-start": f"{start}", "of-end": f"{end}", "of-minutes": minutes})
+    return judge(parse(entry, site), site, gauge, confirmed=False)
 
 
 def test_the_inlet_test_from_a_tenth_of_its_pressure_is_not_valid() -> None:
@@ -114,7 +114,7 @@ def test_without_a_named_gauge_the_sheets_own_counts() -> None:
 def test_nothing_taken_beyond_its_conditions_is_inside(start: float, minutes: float, lost: float) -> None:
     site = shipped(STEP)
     amounts = {"of-start": start, "of-end": start - lost, "of-minutes": minutes} | {
-        a.name: a.given for a in asks_of(site) if a.given is not None
+        a.name: a.given for a in fields_for(site) if a.given is not None
     }
     measured = measure(site, amounts, COARSE)
     as_asked = 0.46 <= start <= 0.54 and 0.95 <= minutes <= 1.55
@@ -127,9 +127,9 @@ def test_every_test_from_a_start_in_a_time_has_its_conditions(sheet: Any) -> Non
     assert held
     for row in held:
         assert {c.of for c in row.conditions} == {"start", "minutes"}
-        site = Site(row, sheet.geometry)
-        where = entry_near(site, 0.5 * row.upper)
-        assert judge(take(where, site), site, None, confirmed=False).decision in ("inside", "cannot tell")
+        site = MeasurementContext(row, sheet.geometry)
+        where = typed_reading_giving(site, 0.5 * row.upper)
+        assert judge(parse(where, site), site, None, confirmed=False).decision in ("inside", "cannot tell")
 
 
 def test_the_numbers_of_a_condition_are_those_that_are_asked_for() -> None:
@@ -137,7 +137,7 @@ def test_the_numbers_of_a_condition_are_those_that_are_asked_for() -> None:
     for name, numbers in COMPUTED_FROM.items():
         if name == "track-spread":
             continue
-        site = Site(shipped("squish").limit.model_copy(update={"computed": name}), geometry)
+        site = MeasurementContext(shipped("squish").limit.model_copy(update={"computed": name}), geometry)
         assert {a.name for a in COMPUTATIONS[name].asks(site)} == {f"of-{number}" for number in numbers}
 
 
@@ -160,12 +160,12 @@ def test_a_condition_without_a_meaning_is_refused(facts: dict[str, Any], says: s
 def test_a_computed_reading_is_never_judged_as_if_typed(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Without its computation the number that was typed would be held to the limit of what comes out of it."""
     where = _site_of(name)
-    judge(take(entry_near(where, 0.5), where), where, None, confirmed=True)
+    judge(parse(typed_reading_giving(where, 0.5), where), where, None, confirmed=True)
     monkeypatch.delitem(COMPUTATIONS, name)
     with pytest.raises(NoComputationError, match=f"“{name}”, which this version of tickover does not know"):
         measure(where, {"typed": 1.0}, None)
     with pytest.raises(NumberError):
-        take(Entry.of("1"), where)
+        parse(TypedReading.of("1"), where)
     with pytest.raises(NoComputationError, match=f"No computation for {name}"):
         computed.complete()
 
@@ -184,14 +184,14 @@ def test_a_sheet_with_an_unknown_computation_is_refused_when_it_is_loaded(
         queries.job_sheet(job)
 
 
-def _site_of(name: str) -> Site:
+def _site_of(name: str) -> MeasurementContext:
     unit = {"belt-tension": "N", "pressure-loss": "bar", "offset-adapter": "N.m"}.get(name, "mm")
     sheet: Any = next(iter(SHEETS))
     limit: LimitRow = shipped("squish").limit.model_copy(
         update={"computed": name, "unit": unit, "conditions": ()}
     )
     geometry: Geometry = sheet.geometry
-    return Site(limit, geometry)
+    return MeasurementContext(limit, geometry)
 
 
 # On a job
@@ -207,8 +207,8 @@ def by(crew: Any, now: datetime) -> dict[str, Any]:
     return {"who": crew.technician, "at": now}
 
 
-WRONG = Entry({"of-start": "0.05", "of-end": "0.05", "of-minutes": "60"})
-RIGHT = Entry({"of-start": "0.5", "of-end": "0.49", "of-minutes": "1"})
+WRONG = TypedReading({"of-start": "0.05", "of-end": "0.05", "of-minutes": "60"})
+RIGHT = TypedReading({"of-start": "0.5", "of-end": "0.49", "of-minutes": "1"})
 
 
 def _step(job: Any) -> queries.StepLine:
@@ -232,7 +232,7 @@ def test_it_keeps_the_engine_from_release_until_it_is_done_again(
 
 def test_it_hides_no_reading_outside(job: Any, by: dict[str, Any], hands: Any, verified: None) -> None:
     """Outside, then not valid, then said not to be measured: the reading outside still counts."""
-    outside = Entry({"of-start": "0.5", "of-end": "0.3", "of-minutes": "1"})
+    outside = TypedReading({"of-start": "0.5", "of-end": "0.3", "of-minutes": "1"})
     assert actions.take_reading(job, STEP, outside, **by).decision == "outside"
     actions.take_reading(job, STEP, WRONG, **by)
     actions.mark_done(job, STEP, finding_id="no-bubbles", **by)

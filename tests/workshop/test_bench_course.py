@@ -12,13 +12,13 @@ import pytest
 from django.test import Client
 
 from tickover.sheets import TypeSheet
-from tickover.workshop.visits import (actions, offers, queries)
-from tickover.workshop.logbook import (job_papers)
-from tickover.workshop.visits.actions import (BenchError)
-from tickover.workshop.visits.models import (AddedTask, HandOver, Job, KitNote, Pause, Remark, StepMark)
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.logbook import job_papers
 from tickover.workshop.people.actions import change_person
 from tickover.workshop.programme.models import TaskDone
+from tickover.workshop.visits import actions, offers, queries
+from tickover.workshop.visits.actions import BenchError
+from tickover.workshop.visits.models import AddedTask, HandOver, Job, KitNote, Pause, Remark, StepMark
 
 pytestmark = pytest.mark.usefixtures("verified")
 

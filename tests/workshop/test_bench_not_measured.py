@@ -10,13 +10,13 @@ from typing import Any
 import pypdf
 import pytest
 
-from tickover.workshop.visits import (actions, queries)
-from tickover.workshop.logbook import (hand_back, job_papers)
-from tickover.workshop.visits.recording import (task_actions)
-from tickover.workshop.visits.actions import (BenchError)
-from tickover.workshop.visits.models import (NotMeasured, SecondCheck)
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.logbook import (engine_papers as register_paper)
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.logbook import engine_papers as register_paper
+from tickover.workshop.logbook import hand_back, job_papers
+from tickover.workshop.visits import actions, queries
+from tickover.workshop.visits.actions import BenchError
+from tickover.workshop.visits.models import NotMeasured, SecondCheck
+from tickover.workshop.visits.recording import task_actions
 
 pytestmark = pytest.mark.usefixtures("verified")
 

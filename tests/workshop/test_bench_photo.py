@@ -14,11 +14,11 @@ from django.test import Client
 from PIL import Image
 
 from tickover.sheets import shipped_sheets
-from tickover.workshop.visits import (actions, queries)
-from tickover.workshop.logbook import (job_papers)
-from tickover.workshop.visits.actions import (BenchError)
-from tickover.workshop.visits.models import (StepMark)
+from tickover.workshop.logbook import job_papers
 from tickover.workshop.photos import actions as photos
+from tickover.workshop.visits import actions, queries
+from tickover.workshop.visits.actions import BenchError
+from tickover.workshop.visits.models import StepMark
 
 pytestmark = pytest.mark.usefixtures("verified")
 

@@ -15,14 +15,14 @@ import pytest
 from django.db import connection
 from django.test import Client
 
-from tickover.formats.text.number import (ImplausibleNumber, NumberError)
-from tickover.workshop.visits import (actions, queries)
-from tickover.workshop.logbook import (job_papers)
-from tickover.workshop.visits.actions import (BenchError, DoubtfulInstrumentError, Entry)
-from tickover.workshop.visits.models import (Reading)
+from tickover.formats.text.number import ImplausibleNumber, NumberError
+from tickover.workshop.audit.verify import verify
 from tickover.workshop.instruments import actions as instruments
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
-from tickover.workshop.audit.verify import (verify)
+from tickover.workshop.logbook import job_papers
+from tickover.workshop.visits import actions, queries
+from tickover.workshop.visits.actions import BenchError, DoubtfulInstrumentError, TypedReading
+from tickover.workshop.visits.models import Reading
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -52,8 +52,8 @@ def service(sheet_with: Callable[..., None], outer: Any, hands: Any) -> Any:
     return hands.open(outer, SERVICE)
 
 
-def with_gauge(typed: str, number: str = "DG-1", **more: Any) -> Entry:
-    return Entry({"typed": typed}, instrument=number, **more)
+def with_gauge(typed: str, number: str = "DG-1", **more: Any) -> TypedReading:
+    return TypedReading({"typed": typed}, instrument=number, **more)
 
 
 def step(job: Any, step_id: str = LEVER) -> queries.StepLine:
@@ -223,7 +223,7 @@ def test_a_slip_in_one_of_three_is_asked_about(thrice: Any, by: dict[str, Any]) 
 
 
 def test_an_inch_is_kept_as_typed_and_in_the_sheets_unit(service: Any, by: dict[str, Any]) -> None:
-    row = actions.take_reading(service, LEVER, Entry({"typed": "0.055"}, unit="in"), **by)
+    row = actions.take_reading(service, LEVER, TypedReading({"typed": "0.055"}, unit="in"), **by)
     assert (row.value, row.unit, row.typed, row.typed_unit) == (1.397, "mm", "0.055", "in")
     assert step(service).reading.typed == "0.055 in"
 
@@ -234,9 +234,9 @@ def test_a_torque_of_exactly_the_limit_in_inch_pounds_is_inside(
     """10 N.m are 88.507457676 in-lb (NIST SP 811: 1 lbf.in = 0.1129848 N.m); the rule is simple."""
     sheet_with("limits", "flange-torque", upper=10.0, rule="simple", computed="", repeats=1)
     job = hands.open(outer)
-    typed = Entry({"typed": "88.50745767378418"}, unit="in-lb")
+    typed = TypedReading({"typed": "88.50745767378418"}, unit="in-lb")
     assert actions.take_reading(job, "flange-torque", typed, **by).decision == "inside"
-    above = actions.take_reading(job, "flange-torque", Entry({"typed": "88.5075"}, unit="in-lb"), **by)
+    above = actions.take_reading(job, "flange-torque", TypedReading({"typed": "88.5075"}, unit="in-lb"), **by)
     assert above.decision == "outside"
     assert float(step(job, "flange-torque").reading.shown) > 10.0
 
@@ -244,7 +244,7 @@ def test_a_torque_of_exactly_the_limit_in_inch_pounds_is_inside(
 def test_the_instrument_used_last_is_offered_first(
     service: Any, gauge: Any, by: dict[str, Any], signed_in: Callable[..., Client], crew: Any
 ) -> None:
-    entry = Entry({"typed": "1.4"}, instrument="DG-1", acknowledged=True)
+    entry = TypedReading({"typed": "1.4"}, instrument="DG-1", acknowledged=True)
     actions.take_reading(service, LEVER, entry, **by)
     for person in (crew.technician, crew.inspector):
         page = signed_in(person).get(f"/jobs/{service.number}/steps/{LEVER}/").content.decode()
@@ -359,8 +359,8 @@ def behind_its_back(db: None) -> Callable[..., Any]:
 
     from django.db import transaction
 
-    from tickover.workshop.kernel.chain import (canonical, entry_hash)
-    from tickover.workshop.kernel.models import (Entry as JournalEntry)
+    from tickover.workshop.kernel.chain import canonical, entry_hash
+    from tickover.workshop.kernel.models import Entry as JournalEntry
 
     drop = {
         "sqlite": ["DROP TRIGGER IF EXISTS journal_entry_no_update"],

@@ -10,20 +10,20 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from tickover.formats.text.number import (ImplausibleNumber, NumberError)
+from tickover.formats.text.number import ImplausibleNumber, NumberError
 from tickover.sheets import shipped_sheets
-from tickover.workshop.visits import (actions)
-from tickover.workshop.readings.input_fields import (Entry)
-from tickover.workshop.readings.computed import (Site)
-from tickover.workshop.readings.judging import (judge, take)
-from tickover.workshop.visits.models import (Reading)
+from tickover.workshop.readings.computed import MeasurementContext
+from tickover.workshop.readings.input_fields import TypedReading
+from tickover.workshop.readings.judging import judge, parse
+from tickover.workshop.visits import actions
+from tickover.workshop.visits.models import Reading
 
 SHEET = shipped_sheets()["velisk-185"]
 RUNNING = "cht"
 
 
-def site(limit_id: str, **change: Any) -> Site:
-    return Site(SHEET.limit(limit_id).model_copy(update=change), SHEET.geometry)
+def site(limit_id: str, **change: Any) -> MeasurementContext:
+    return MeasurementContext(SHEET.limit(limit_id).model_copy(update=change), SHEET.geometry)
 
 
 def button(page: str, name: str, value: str) -> str:
@@ -37,19 +37,19 @@ def button(page: str, name: str, value: str) -> str:
 @pytest.mark.parametrize("typed", ["1 1/8", "1⅛", "1,125", "1.125", "1 1/8 turns"])
 def test_turns_of_a_needle_are_read(typed: str) -> None:
     where = site("needle-high")
-    assert [t.value for t in take(Entry.of(typed), where)] == [1.125]
+    assert [t.value for t in parse(TypedReading.of(typed), where)] == [1.125]
 
 
 def test_a_mark_is_asked_about_where_both_readings_can_be() -> None:
     where = site("needle-high", plausible_upper=5000.0)
     with pytest.raises(NumberError) as caught:
-        take(Entry.of("1,125"), where)
+        parse(TypedReading.of("1,125"), where)
     assert [c.text for c in caught.value.choices] == ["1125", "1.125"] and caught.value.field == "typed"
 
 
 def test_the_field_of_a_computed_reading_is_named_with_the_question() -> None:
     with pytest.raises(NumberError) as caught:
-        take(Entry({"of-start": "0.5", "of-end": "0.5", "of-minutes": "1,000"}), site("inlet-hold"))
+        parse(TypedReading({"of-start": "0.5", "of-end": "0.5", "of-minutes": "1,000"}), site("inlet-hold"))
     assert caught.value.field == "of-minutes" and len(caught.value.choices) == 2
 
 
@@ -57,10 +57,10 @@ def test_the_field_of_a_computed_reading_is_named_with_the_question() -> None:
 def test_a_head_in_the_other_unit_is_asked_about(typed: str, asked: bool) -> None:
     """365 deg F is 185 deg C."""
     if not asked:
-        assert take(Entry.of(typed), site("cht"))[0].value == float(typed)
+        assert parse(TypedReading.of(typed), site("cht"))[0].value == float(typed)
         return
     with pytest.raises(ImplausibleNumber) as caught:
-        take(Entry.of(typed), site("cht"))
+        parse(TypedReading.of(typed), site("cht"))
     assert [c.text for c in caught.value.choices] == [f"{typed} deg F"]
 
 
@@ -73,11 +73,11 @@ def test_a_head_in_the_other_unit_is_asked_about(typed: str, asked: bool) -> Non
 def test_both_sides_of_what_is_plausible_as_typed(typed: str, taken: bool) -> None:
     where = site("lever-height")
     if taken:
-        assert take(Entry.of(typed), where)[0].value == float(typed)
+        assert parse(TypedReading.of(typed), where)[0].value == float(typed)
         return
     with pytest.raises(ImplausibleNumber):
-        take(Entry.of(typed), where)
-    assert take(Entry.of(typed, confirmed=True), where)[0].value == float(typed)
+        parse(TypedReading.of(typed), where)
+    assert parse(TypedReading.of(typed, confirmed=True), where)[0].value == float(typed)
 
 
 @pytest.mark.parametrize(
@@ -89,13 +89,13 @@ def test_a_result_is_implausible_from_three_standard_uncertainties_on(value: flo
     where = site(
         "squish", plausible_lower=0.0, plausible_upper=5.0, expanded_uncertainty=0.02, resolution=1e-9
     )
-    entry = Entry({"of-side-a": f"{value:.5f}", "of-side-b": f"{value:.5f}"})
+    entry = TypedReading({"of-side-a": f"{value:.5f}", "of-side-b": f"{value:.5f}"})
     if taken:
-        assert judge(take(entry, where), where, None, confirmed=False).value == pytest.approx(value)
+        assert judge(parse(entry, where), where, None, confirmed=False).value == pytest.approx(value)
         return
     with pytest.raises(ImplausibleNumber):
-        judge(take(entry, where), where, None, confirmed=False)
-    assert judge(take(entry, where), where, None, confirmed=True).value == pytest.approx(value)
+        judge(parse(entry, where), where, None, confirmed=False)
+    assert judge(parse(entry, where), where, None, confirmed=True).value == pytest.approx(value)
 
 
 # On the page

@@ -12,13 +12,13 @@ import pypdf
 import pytest
 from django.test import Client
 
-from tickover.formats.text.number import (NumberError)
-from tickover.workshop.visits import (actions, queries)
-from tickover.workshop.logbook import (job_papers)
-from tickover.workshop.visits.actions import (Entry)
-from tickover.workshop.visits.models import (Reading)
+from tickover.formats.text.number import NumberError
 from tickover.workshop.instruments import actions as instruments
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
+from tickover.workshop.logbook import job_papers
+from tickover.workshop.visits import actions, queries
+from tickover.workshop.visits.actions import TypedReading
+from tickover.workshop.visits.models import Reading
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -74,10 +74,10 @@ def chosen(page: str, select: str) -> str:
 
 def test_a_unit_never_carries_over_to_another_reading(bench: Bench, job: Any, by: dict[str, Any]) -> None:
     """After one reading in psi, 0,5 on the bar gauge is 0.5 bar."""
-    first = Entry({"typed": "8"}, unit="psi", instrument="PG-2", unit_for="PG-2")
+    first = TypedReading({"typed": "8"}, unit="psi", instrument="PG-2", unit_for="PG-2")
     actions.take_reading(job, STEP, first, **by)
     assert Reading.objects.get().value == pytest.approx(8 * 0.0689476, rel=1e-6)  # NIST SP 811: 1 psi
-    actions.take_reading(job, STEP, Entry({"typed": "0.6"}, instrument="PG-1"), **by)
+    actions.take_reading(job, STEP, TypedReading({"typed": "0.6"}, instrument="PG-1"), **by)
     page = bench.page()
     assert (chosen(page, "instrument"), chosen(page, "unit")) == ("PG-1", "bar")
     bench.post(typed="0,5", unit="bar", instrument="PG-1", unit_for="PG-1")
@@ -88,14 +88,14 @@ def test_a_unit_never_carries_over_to_another_reading(bench: Bench, job: Any, by
 def test_the_gauges_own_unit_is_on_the_form(
     bench: Bench, job: Any, by: dict[str, Any], number: str, unit: str
 ) -> None:
-    actions.take_reading(job, STEP, Entry({"typed": "0.6"}, instrument=number), **by)
+    actions.take_reading(job, STEP, TypedReading({"typed": "0.6"}, instrument=number), **by)
     page = bench.page()
     assert (chosen(page, "instrument"), chosen(page, "unit")) == (number, unit)
     assert f'<option value="{number}" data-unit="{unit}"' in page
 
 
 def test_without_a_gauge_it_is_the_limits_unit(bench: Bench, job: Any, by: dict[str, Any]) -> None:
-    actions.take_reading(job, STEP, Entry({"typed": "8"}, unit="psi"), **by)
+    actions.take_reading(job, STEP, TypedReading({"typed": "8"}, unit="psi"), **by)
     assert chosen(bench.page(), "unit") == "bar"
 
 
@@ -131,7 +131,7 @@ def test_a_unit_behind_the_number_needs_no_question(bench: Bench) -> None:
 
 
 def test_taking_the_gauge_away_is_asked_about_too(job: Any, by: dict[str, Any]) -> None:
-    entry = Entry({"typed": "8"}, unit="psi", instrument="", unit_for="PG-2")
+    entry = TypedReading({"typed": "8"}, unit="psi", instrument="", unit_for="PG-2")
     with pytest.raises(NumberError, match=r"The limit is in bar, but the unit left on is psi") as caught:
         actions.take_reading(job, STEP, entry, **by)
     assert [c.text for c in caught.value.choices] == ["bar", "psi"] and caught.value.field == "unit"
@@ -149,7 +149,9 @@ def test_a_changed_unit_is_said_beside_the_number_and_on_the_result(bench: Bench
 
 
 def test_several_numbers_are_each_said_in_both_units(job: Any, by: dict[str, Any]) -> None:
-    entry = Entry({f"typed_{n}": text for n, text in ((1, "14"), (2, "14.5"), (3, "1 bar"))}, unit="psi")
+    entry = TypedReading(
+        {f"typed_{n}": text for n, text in ((1, "14"), (2, "14.5"), (3, "1 bar"))}, unit="psi"
+    )
     actions.take_reading(job, "pop-off", entry, **by)
     line = queries.job_sheet(job).step("pop-off").reading
     assert line is not None
@@ -157,7 +159,7 @@ def test_several_numbers_are_each_said_in_both_units(job: Any, by: dict[str, Any
 
 
 def test_a_unit_of_something_else_is_refused(job: Any, by: dict[str, Any]) -> None:
-    entry = Entry({"typed": "0.6"}, unit="mm", instrument="PG-3", unit_for="PG-3")
+    entry = TypedReading({"typed": "0.6"}, unit="mm", instrument="PG-3", unit_for="PG-3")
     with pytest.raises(NumberError, match=r'"mm" is not a unit it is read in. Choose bar or psi or kPa'):
         actions.take_reading(job, STEP, entry, **by)
 

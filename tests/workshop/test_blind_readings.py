@@ -13,18 +13,17 @@ import pypdf
 import pytest
 from django.test import Client
 
-from tickover.workshop.visits import (actions, queries)
-from tickover.workshop.logbook import (blank_card, job_papers)
-from tickover.workshop.visits.models import (StepMark)
+from tickover.workshop.calculations import queries as sums
+from tickover.workshop.calculations.catalogue import SUMS
+from tickover.workshop.fault_finding import actions as trouble
+from tickover.workshop.fault_finding import queries as trouble_queries
+from tickover.workshop.fault_finding.actions import NewSession
+from tickover.workshop.fault_finding.evidence import from_readings
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument, add_instrument, calibrate
-from tickover.workshop.logbook import (bundle)
-from tickover.workshop.logbook import (engine_papers as register_paper)
-from tickover.workshop.calculations import (queries as sums)
-from tickover.workshop.calculations.catalogue import (SUMS)
-from tickover.workshop.fault_finding import (actions as trouble)
-from tickover.workshop.fault_finding.evidence import (from_readings)
-from tickover.workshop.fault_finding import (queries as trouble_queries)
-from tickover.workshop.fault_finding.actions import (NewSession)
+from tickover.workshop.logbook import blank_card, bundle, job_papers
+from tickover.workshop.logbook import engine_papers as register_paper
+from tickover.workshop.visits import actions, queries
+from tickover.workshop.visits.models import StepMark
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -40,7 +39,7 @@ def job(sheet_with: Callable[..., None], outer: Any, hands: Any, crew: Any, now:
     gauge = add_instrument(NewInstrument("DG-7", "depth-gauge", "Depth gauge", "mm", 0.01, 0.02), **by)
     calibrate(gauge, NewCalibration(now.date(), "C-7", now.date() + timedelta(days=100)), **by)
     opened = hands.open(outer, SERVICE)
-    actions.take_reading(opened, LEVER, actions.Entry({"typed": FIRST}, instrument="DG-7"), **by)
+    actions.take_reading(opened, LEVER, actions.TypedReading({"typed": FIRST}, instrument="DG-7"), **by)
     actions.mark_done(opened, LEVER, remark=f"it reads {FIRST}", **by)
     return opened
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel.models import Entry
 from tickover.workshop.programme import bulletins
 from tickover.workshop.programme.actions import ProgrammeError
 from tickover.workshop.programme.bulletin_actions import (

@@ -20,16 +20,16 @@ import pytest
 from django.apps import apps
 
 from tests.workshop.test_photos import picture
-from tickover.workshop.visits.actions import (Entry, take_reading)
+from tickover.workshop.components.actions import ComponentChange, NewComponent, add_component, fit
 from tickover.workshop.engine_time.actions import add_track_log
 from tickover.workshop.instruments import actions as instruments
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
-from tickover.workshop.kernel.models import (Recorded)
+from tickover.workshop.kernel import evidence_files
+from tickover.workshop.kernel.models import Recorded
+from tickover.workshop.logbook import bundle, records
 from tickover.workshop.photos import actions as photos
-from tickover.workshop.logbook import (bundle, records)
-from tickover.workshop.kernel import (evidence_files)
-from tickover.workshop.components.actions import (Done, NewComponent, add_component, fit)
 from tickover.workshop.register.models import EngineTimeEntry
+from tickover.workshop.visits.actions import TypedReading, take_reading
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -40,7 +40,7 @@ def sold(outer: Any, inner: Any, crew: Any, hands: Any, igc: Callable[..., bytes
     add_track_log(outer, igc(), "=Tues day.igc", who=crew.technician, at=now)
     add_track_log(inner, igc(seed=3), "other.igc", who=crew.technician, at=now)
     part = add_component(NewComponent("clutch", "Clutch", "=K-7"), who=crew.manager, at=now)
-    fit(part, outer, Done(now, crew.manager, now))
+    fit(part, outer, ComponentChange(now, crew.manager, now))
     job = hands.open(outer)
     hands.do_all(job)
     hands.release(job)
@@ -176,7 +176,7 @@ def test_the_instruments_it_was_measured_with_go_with_it(
     used = instruments.add_instrument(wrench, **by)
     instruments.calibrate(used, NewCalibration(now.date(), "C-1"), **by)
     instruments.add_instrument(replace(wrench, number="TW-2"), **by)
-    entry = Entry({"typed": "10"}, instrument="TW-1")
+    entry = TypedReading({"typed": "10"}, instrument="TW-1")
     take_reading(hands.open(sold), "flange-torque", entry, **by)
     held = opened(sold)
     assert [r["number"] for r in json.loads(held.read("records/instruments-instrument.json"))] == ["TW-1"]
@@ -191,7 +191,7 @@ def test_what_a_spreadsheet_would_run_is_plain_text(sold: Any) -> None:
 
 
 def test_the_logbook_in_it_is_the_one_that_is_printed(sold: Any) -> None:
-    from tickover.workshop.logbook.engine_papers import (logbook)
+    from tickover.workshop.logbook.engine_papers import logbook
 
     held = opened(sold)
     assert held.read("logbook.pdf") == logbook(sold)

@@ -12,12 +12,11 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule, run_state_machine_as_test
 
+from tickover.workshop.components import actions, queries
 from tickover.workshop.engine_time import actions as time_actions
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.components import (actions)
-from tickover.workshop.components import (queries)
+from tickover.workshop.engine_time.meter_actions import TypedMeterReading, read_meter
+from tickover.workshop.kernel.models import Entry
 from tickover.workshop.register.actions import RegisterError
-from tickover.workshop.engine_time.meter_actions import (Reading, read_meter)
 from tickover.workshop.register.models import Component
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -26,9 +25,9 @@ CARBURETTOR = "carburettor"
 
 
 @pytest.fixture
-def done(crew: Any, now: datetime) -> Callable[..., actions.Done]:
-    def done(days_ago: float, remark: str = "") -> actions.Done:
-        return actions.Done(now - timedelta(days=days_ago), crew.technician, now, remark)
+def done(crew: Any, now: datetime) -> Callable[..., actions.ComponentChange]:
+    def done(days_ago: float, remark: str = "") -> actions.ComponentChange:
+        return actions.ComponentChange(now - timedelta(days=days_ago), crew.technician, now, remark)
 
     return done
 
@@ -116,7 +115,7 @@ def test_between_two_meter_readings_the_time_is_spread_evenly(
     carburettor: Any, outer: Any, done: Any, crew: Any, now: datetime
 ) -> None:
     for value_h, days in ((100.0, 10), (110.0, 0)):
-        read_meter(outer, Reading(value_h, now - timedelta(days=days)), who=crew.technician, at=now)
+        read_meter(outer, TypedMeterReading(value_h, now - timedelta(days=days)), who=crew.technician, at=now)
     one = carburettor("C-1")
     actions.fit(one, outer, done(4))
     assert time_h(one, now) == 4.0
@@ -129,7 +128,7 @@ def test_a_log_is_cut_at_the_moment_of_fitting(
     log = time_actions.add_track_log(outer, igc(start, minutes=30), "a.igc", who=crew.technician, at=now)
     one = carburettor("C-1")
     run_start = datetime.fromisoformat(log.runs[0][0])
-    actions.fit(one, outer, actions.Done(run_start + timedelta(minutes=12), crew.technician, now))
+    actions.fit(one, outer, actions.ComponentChange(run_start + timedelta(minutes=12), crew.technician, now))
     assert time_h(one, now) == pytest.approx(log.duration_h - 0.2)
 
 
@@ -270,9 +269,9 @@ class Fleet(RuleBasedStateMachine):
         new = actions.NewComponent(CARBURETTOR, "Carburettor", serial)
         return actions.add_component(new, who=self.who, at=self.day)
 
-    def _done(self) -> actions.Done:
+    def _done(self) -> actions.ComponentChange:
         self.day += timedelta(days=1)
-        return actions.Done(self.day, self.who, self.day)
+        return actions.ComponentChange(self.day, self.who, self.day)
 
     @rule(engine=st.integers(0, 1), hours_h=st.integers(1, 9))
     def runs(self, engine: int, hours_h: int) -> None:

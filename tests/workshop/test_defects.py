@@ -9,9 +9,6 @@ from typing import Any
 import pytest
 
 from tests.workshop.test_bench_course import asking
-from tickover.workshop.visits import (actions as bench)
-from tickover.workshop.visits import (queries as jobs)
-from tickover.workshop.visits.models import (Job)
 from tickover.workshop.defects import actions, queries
 from tickover.workshop.defects.actions import DefectError, NewDefect, Until
 from tickover.workshop.defects.models import (
@@ -22,6 +19,9 @@ from tickover.workshop.defects.models import (
 )
 from tickover.workshop.people.actions import change_workshop
 from tickover.workshop.register import queries as register
+from tickover.workshop.visits import actions as bench
+from tickover.workshop.visits import queries as jobs
+from tickover.workshop.visits.models import Job
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -62,7 +62,7 @@ def test_whichever_limit_comes_first_counts(
     scratch: DeferredDefect, hours: Callable[..., Any], hours_h: float, day: date, state: str
 ) -> None:
     hours(scratch.engine, hours_h)
-    line = queries.standing(day, scratch.engine)[0]
+    line = queries.open_defects(day, scratch.engine)[0]
     assert line.state == state and (line in queries.wanting(day)) == (state != "deferred")
 
 
@@ -157,12 +157,12 @@ def test_it_is_put_right_when_the_job_is_released(
     with pytest.raises(DefectError, match="how it was put right"):
         actions.rectify(scratch, ready, " ", **by)
     actions.rectify(scratch, ready, "new spinner", **by)
-    line = queries.standing(now.date())[0]
+    line = queries.open_defects(now.date())[0]
     assert (line.in_job, line.rectified) == (ready, None)
     with pytest.raises(DefectError, match="put right in job 2025-0001 already"):
         actions.rectify(scratch, ready, "again", **by)
     release = hands.release(ready)
-    assert queries.standing(now.date()) == [] and [w.defect for w in queries.history()] == [scratch]
+    assert queries.open_defects(now.date()) == [] and [w.defect for w in queries.history()] == [scratch]
     assert queries.line_of(scratch, now.date()).state == "rectified"
     assert queries.deferred_at(release) == []
 
@@ -172,7 +172,7 @@ def test_it_stands_again_when_the_job_ends_without_a_release(
 ) -> None:
     actions.rectify(scratch, ready, "new spinner", **by)
     bench.close_without_release(ready, "part did not fit", **by)
-    assert queries.standing(now.date())[0].in_job is None
+    assert queries.open_defects(now.date())[0].in_job is None
     assert DefectRectified.objects.count() == 1
 
 
@@ -263,7 +263,7 @@ def test_a_withdrawn_deferral_stands_no_more_and_stays_on_record(
     scratch: DeferredDefect, ready: Job, crew: Any, hands: Any, by: dict[str, Any], now: datetime
 ) -> None:
     actions.withdraw(scratch, "no scratch, dirt", accepted_by=crew.inspector, **by)
-    assert queries.standing(now.date()) == [] and queries.deferred_at(hands.release(ready)) == []
+    assert queries.open_defects(now.date()) == [] and queries.deferred_at(hands.release(ready)) == []
     assert queries.line_of(scratch, now.date()).state == "withdrawn"
     assert [w.defect for w in queries.history()] == [scratch]
     for act in (

@@ -10,11 +10,11 @@ from django.contrib.messages import get_messages
 from django.test import Client
 from django.utils import timezone
 
-from tickover.workshop.defects import (actions)
-from tickover.workshop.web.defects import (urls)
+from tickover.workshop.defects import actions
 from tickover.workshop.defects.actions import NewDefect
 from tickover.workshop.defects.models import DefectRectified, DeferredDefect
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.web.defects import urls
 
 PASSWORD = "a-long-enough-password"
 

@@ -14,11 +14,11 @@ from django.db import connection, models, transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.kernel.models import (Chained, Entry, Recorded)
-from tickover.workshop.audit.verify import (chained_models, recorded_models, verify)
+from tickover.workshop.audit.verify import chained_models, recorded_models, verify
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel import evidence_files
+from tickover.workshop.kernel.models import Chained, Entry, Recorded
 from tickover.workshop.people.models import Person, Workshop
-from tickover.workshop.kernel import (evidence_files)
 from tickover.workshop.register.models import EvidenceFile
 
 OUTSIDE = {
@@ -366,7 +366,7 @@ def test_a_person_changed_while_others_are_checked_is_no_fault(
     book: dict[Any, Any], now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The entries are read before the rows, and somebody works on in between."""
-    from tickover.workshop.audit import (verify)
+    from tickover.workshop.audit import verify
     from tickover.workshop.people.actions import NewPerson, add_person, change_person
 
     inside: Callable[..., Any] = verify.RowCheck

@@ -12,17 +12,16 @@ import pytest
 from django.test import Client
 
 from tests.workshop.test_runs_pages import table
-from tickover.workshop.visits import (actions)
-from tickover.workshop.logbook import (hand_back, job_papers)
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.visits.actions import (BenchError, Entry)
-from tickover.workshop.visits.steps.exceedances import (Spot)
-from tickover.workshop.visits.models import (ExceedanceAnswer, Job, Reading, Release)
-from tickover.workshop.kernel.models import (Entry as Journal)
+from tickover.workshop.kernel.models import Entry as Journal
+from tickover.workshop.logbook import hand_back, job_papers, sections
 from tickover.workshop.people.actions import change_workshop
-from tickover.workshop.logbook import (sections)
-from tickover.workshop.run_ups import (actions as runs)
-from tickover.workshop.run_ups import (of_visit)
+from tickover.workshop.run_ups import actions as runs
+from tickover.workshop.run_ups import of_visit
+from tickover.workshop.visits import actions
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits.actions import BenchError, TypedReading
+from tickover.workshop.visits.models import ExceedanceAnswer, Job, Reading, Release
+from tickover.workshop.visits.steps.exceedances import Spot
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -75,9 +74,9 @@ def test_the_figure_itself_is_allowed_and_no_more(
 
 def test_exactly_the_figure_in_another_unit_is_allowed(check: Job, by: dict[str, Any]) -> None:
     """10 N.m is 88.5075 in-lb (NIST SP 811, appendix B: 0.1129848 N.m each)."""
-    actions.take_reading(check, "flange-torque", Entry({"typed": "88.50745791"}, unit="in-lb"), **by)
+    actions.take_reading(check, "flange-torque", TypedReading({"typed": "88.50745791"}, unit="in-lb"), **by)
     assert not open_ones(check)
-    actions.take_reading(check, "flange-torque", Entry({"typed": "88.6"}, unit="in-lb"), **by)
+    actions.take_reading(check, "flange-torque", TypedReading({"typed": "88.6"}, unit="in-lb"), **by)
     assert len(open_ones(check)) == 1
 
 
@@ -129,7 +128,7 @@ def test_one_of_several_readings_beyond_counts_though_the_median_is_not(
 
 
 def test_a_confirmed_reading_that_nobody_believes_counts(check: Job, by: dict[str, Any]) -> None:
-    actions.take_reading(check, "flange-torque", Entry({"typed": "120"}, confirmed=True), **by)
+    actions.take_reading(check, "flange-torque", TypedReading({"typed": "120"}, confirmed=True), **by)
     assert "120.0 N.m set" in open_ones(check)[0]
 
 
@@ -161,7 +160,7 @@ def test_too_much_pressure_in_a_loss_test_is_one_though_the_loss_is_small(
     line = next(s for s in bench.job_sheet(job).steps if s.limit and s.limit.id == "case-pressure-loss")
     for start, expected in (("0.5", 0), ("0.51", 1)):
         values = {"of-start": start, "of-end": start, "of-minutes": "10"}
-        actions.take_reading(job, line.step.id, Entry(values, confirmed=True), **by)
+        actions.take_reading(job, line.step.id, TypedReading(values, confirmed=True), **by)
         assert len(open_ones(job)) == expected
     assert "0.51 and 0.51 bar read (never more than 0.5 bar" in open_ones(job)[0]
 
@@ -197,9 +196,7 @@ def test_a_renewed_part_answers_it_and_is_named_everywhere(
     assert held["answer"] == told
     for pdf in (job_papers.release(sheet), job_papers.work_card(sheet), hand_back.hand_back(sheet)):
         assert told in words(pdf) and "12.0 N·m set (never more than 10 N·m" in words(pdf)
-    jobs = next(
-        s for s in sections.sections(sheet.job.engine, hands.at) if s.title == "Jobs and releases"
-    )
+    jobs = next(s for s in sections.sections(sheet.job.engine, hands.at) if s.title == "Jobs and releases")
     assert told in " ".join(jobs.rows[0])
     client = signed_in(crew.technician)
     for address in ("", "release/", "exceedances/"):
@@ -321,9 +318,9 @@ def test_an_over_speed_by_the_makers_figure_is_one(
     job = hands.open(outer, "diaphragm-service")
     hands.do_all(job)
     run_up(job, crew, now, full=8700.0, climb=0.0)
-    assert not of_visit.exceedances(of_visit.told(job))
+    assert not of_visit.exceedances(of_visit.judged_run_ups(job))
     spot = run_up(job, crew, now, full=9000.0, climb=0.0)
-    (found,) = of_visit.exceedances(of_visit.told(job))
+    (found,) = of_visit.exceedances(of_visit.judged_run_ups(job))
     assert found.spot == Spot(spot.place, "rpm-stop") and "Never more than 8900 rpm" in found.said
 
 

@@ -14,7 +14,7 @@ import icalendar
 import pytest
 from django.test import Client
 
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel.models import Entry
 from tickover.workshop.programme import actions, feed, queries
 from tickover.workshop.programme.actions import ProgrammeError
 from tickover.workshop.programme.models import FeedAddress

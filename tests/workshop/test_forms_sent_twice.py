@@ -15,14 +15,14 @@ from django.utils import timezone
 
 import tickover.workshop
 from tests.conftest import PASSWORD
-from tickover.workshop.visits import (actions as bench)
 from tickover.workshop.engine_time import actions as time_actions
-from tickover.workshop.kernel import (idempotency)
-from tickover.workshop.web import (idempotency_middleware as answers)
-from tickover.workshop.kernel.models import (Entry, FormKey)
+from tickover.workshop.engine_time import meter_actions
+from tickover.workshop.kernel import idempotency
+from tickover.workshop.kernel.models import Entry, FormKey
 from tickover.workshop.register import actions as register
-from tickover.workshop.engine_time import (meter_actions)
 from tickover.workshop.register.models import EngineTimeEntry
+from tickover.workshop.visits import actions as bench
+from tickover.workshop.web import idempotency_middleware as answers
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -174,7 +174,7 @@ def test_the_same_meter_reading_is_asked_about(page: Client, outer: Any, crew: A
 def test_a_meter_is_replaced_on_the_day_of_its_last_reading_without_a_question(
     page: Client, outer: Any, crew: Any, now: Any
 ) -> None:
-    reading = meter_actions.Reading(12.3, now)
+    reading = meter_actions.TypedMeterReading(12.3, now)
     meter_actions.read_meter(outer, reading, who=crew.technician, at=now)
     given = {"old_last_h": "12.3", "value_h": "0", "read_at": "2025-05-05T10:00", "meter": "second meter"}
     assert page.post(f"{ENGINE}meter/replace/", given).status_code == 302

@@ -11,13 +11,13 @@ import pypdf
 import pytest
 from django.test import Client
 
-from tickover.workshop.visits import (actions, hold_points, queries)
-from tickover.workshop.logbook import (blank_card, job_papers)
-from tickover.workshop.visits.actions import (BenchError)
-from tickover.workshop.visits.models import (NotMeasured, Reading, SecondCheck, StepMark)
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.logbook import blank_card, job_papers
 from tickover.workshop.people.actions import change_workshop
-from tickover.workshop.run_ups import (actions as runs)
+from tickover.workshop.run_ups import actions as runs
+from tickover.workshop.visits import actions, hold_points, queries
+from tickover.workshop.visits.actions import BenchError
+from tickover.workshop.visits.models import NotMeasured, Reading, SecondCheck, StepMark
 
 pytestmark = pytest.mark.usefixtures("verified")
 

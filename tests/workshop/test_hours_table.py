@@ -11,8 +11,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from tickover.formats.hours_csv import read_hours_csv
 from tickover.workshop.engine_time import actions as time_actions
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.engine_time.table_of_hours import (ReportLine, import_hours)
+from tickover.workshop.engine_time.table_of_hours import ReportLine, import_hours
+from tickover.workshop.kernel.models import Entry
 from tickover.workshop.register.models import EngineTimeEntry
 
 pytestmark = pytest.mark.usefixtures("verified")

@@ -10,11 +10,11 @@ from typing import Any, get_args
 
 import pytest
 
-from tickover.sheets.schema.limits import (InstrumentKind)
+from tickover.sheets.schema.limits import InstrumentKind
 from tickover.workshop.instruments import actions, export, queries
 from tickover.workshop.instruments.actions import InstrumentError, NewCalibration, NewInstrument
 from tickover.workshop.instruments.models import KINDS
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel.models import Entry
 
 pytestmark = pytest.mark.usefixtures("verified")
 

@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
-from tickover.workshop.visits import (actions as bench)
-from tickover.workshop.visits.actions import (BenchError, DoubtfulInstrumentError, Entry)
-from tickover.workshop.visits.models import (Reading)
 from tickover.workshop.instruments import actions
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
+from tickover.workshop.visits import actions as bench
+from tickover.workshop.visits.actions import BenchError, DoubtfulInstrumentError, TypedReading
+from tickover.workshop.visits.models import Reading
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -40,7 +40,7 @@ def service(outer: Any, hands: Any, sheet_with: Any) -> Any:
 
 
 def read(service: Any, by: dict[str, Any], number: str = "DG-1", **more: Any) -> Reading:
-    return bench.take_reading(service, LEVER, Entry({"typed": "1.4"}, instrument=number, **more), **by)
+    return bench.take_reading(service, LEVER, TypedReading({"typed": "1.4"}, instrument=number, **more), **by)
 
 
 @pytest.mark.parametrize(

@@ -174,7 +174,7 @@ def test_each_refusal_says_what_is_wrong(gauge: Any, by: dict[str, Any], now: An
 
 
 def test_what_happens_to_an_instrument_is_in_the_journal(gauge: Any, by: dict[str, Any], now: Any) -> None:
-    from tickover.workshop.kernel.models import (Entry as JournalEntry)
+    from tickover.workshop.kernel.models import Entry as JournalEntry
 
     actions.calibrate(gauge, NewCalibration(now.date(), "C-1"), **by)
     actions.move(gauge, f" {'v' * 81}", **by)

@@ -9,11 +9,11 @@ import pytest
 from django.contrib.messages import get_messages
 from django.test import Client
 
-from tickover.workshop.instruments import (queries)
-from tickover.workshop.web.instruments import (urls)
+from tickover.workshop.instruments import queries
 from tickover.workshop.instruments.actions import NewInstrument, add_instrument
 from tickover.workshop.instruments.models import Calibration, Instrument
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.web.instruments import urls
 
 pytestmark = pytest.mark.usefixtures("verified")
 

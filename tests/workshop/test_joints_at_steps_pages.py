@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from tickover.workshop.logbook import (job_papers)
-from tickover.workshop.visits import (queries)
+from tickover.workshop.logbook import job_papers
+from tickover.workshop.visits import queries
 
 pytestmark = pytest.mark.usefixtures("verified")
 

@@ -12,7 +12,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from tickover.formats.errors import FormatError
 from tickover.formats.flight_log import read_flight_log
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.engine_time.reading_logs import (read_track_log)
+from tickover.workshop.engine_time.reading_logs import read_track_log
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -60,7 +60,7 @@ def test_each_kind_adds_half_an_hour_and_is_derived_again(
     made = request.getfixturevalue(kind)
     answer = add(signed_in(crew.technician), made(start) if kind == "igc" else made, f"flight.{kind}")
     assert answer.status_code == 200
-    row = engine_time.standing_entries(outer).get()
+    row = engine_time.counting_entries(outer).get()
     assert row.grade == grade
     assert row.duration_h == pytest.approx(0.5, abs=0.01)
     again = engine_time.derived_again(row)
@@ -83,7 +83,7 @@ def test_the_evidence_keeps_the_ending_of_its_name(
 ) -> None:
     client = signed_in(crew.technician)
     add(client, gpx, "Tuesday.GPX")
-    evidence = engine_time.standing_entries(outer).get().evidence
+    evidence = engine_time.counting_entries(outer).get().evidence
     answer = client.get(f"/evidence/{evidence.sha256}/")
     assert answer["Content-Disposition"].endswith('.gpx"') and answer.getvalue() == gpx
 

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.visits import (actions, queries)
-from tickover.workshop.visits.models import (Job, KitNote)
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.visits import actions, queries
+from tickover.workshop.visits.models import Job, KitNote
 
 pytestmark = pytest.mark.usefixtures("verified")
 

@@ -11,7 +11,6 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from tickover.sheets import fingerprint, load_sheet, sheet_data, shipped_texts
-from tickover.workshop.visits import (queries as bench)
 from tickover.workshop.knowledge import actions, queries, tables
 from tickover.workshop.knowledge.differences import differences, merged
 from tickover.workshop.knowledge.effects import effects
@@ -19,9 +18,10 @@ from tickover.workshop.knowledge.tables import Place
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.register import queries as register
-from tickover.workshop.register import (type_sheet_actions)
+from tickover.workshop.register import type_sheet_actions
 from tickover.workshop.register.actions import RegisterError
 from tickover.workshop.register.models import SheetVersion
+from tickover.workshop.visits import queries as bench
 
 pytestmark = pytest.mark.usefixtures("verified")
 

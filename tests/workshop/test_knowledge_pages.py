@@ -14,13 +14,13 @@ from django.http import QueryDict
 from django.test import Client
 
 from tickover.sheets import sheet_data
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.knowledge import (queries, tables)
-from tickover.workshop.web.type_sheets import (urls)
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.knowledge import queries, tables
 from tickover.workshop.knowledge.models import SheetDraft
-from tickover.workshop.web.type_sheets.row_form import (RowForm)
 from tickover.workshop.knowledge.tables import Place
 from tickover.workshop.register.models import Engine, SheetVersion
+from tickover.workshop.web.type_sheets import urls
+from tickover.workshop.web.type_sheets.row_form import RowForm
 
 pytestmark = pytest.mark.usefixtures("verified")
 

@@ -9,11 +9,17 @@ from typing import Any
 import pytest
 
 from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.engine_time import at_a_time
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.register import (actions)
-from tickover.workshop.engine_time import (at_a_time)
-from tickover.workshop.engine_time.meter_actions import (LowerReadingError, Reading, last_reading, read_meter, replace_meter)
+from tickover.workshop.engine_time.meter_actions import (
+    LowerReadingError,
+    TypedMeterReading,
+    last_reading,
+    read_meter,
+    replace_meter,
+)
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.register import actions
 from tickover.workshop.register.models import MeterReading
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -24,7 +30,7 @@ def read(crew: Any, outer: Any, now: datetime) -> Callable[..., MeterReading]:
     """Read the meter so many days before now."""
 
     def read(value_h: float, days_ago: float, meter: str = "M1", *, confirmed: bool = False) -> MeterReading:
-        reading = Reading(value_h, now - timedelta(days=days_ago), meter)
+        reading = TypedMeterReading(value_h, now - timedelta(days=days_ago), meter)
         return read_meter(outer, reading, who=crew.technician, at=now, confirmed=confirmed)
 
     return read
@@ -144,7 +150,7 @@ def test_another_meter_is_entered_as_a_replacement(read: Any) -> None:
 
 def test_a_replaced_meter_goes_on_from_the_old_one(read: Any, outer: Any, crew: Any, now: datetime) -> None:
     read(100.0, 10)
-    new = Reading(3.0, now - timedelta(days=5), "M2")
+    new = TypedMeterReading(3.0, now - timedelta(days=5), "M2")
     first = replace_meter(outer, 102.5, new, who=crew.technician, at=now)
     assert (first.offset_h, first.metered_h) == (99.5, 102.5)
     later = read(4.0, 1, "M2")
@@ -157,10 +163,10 @@ def test_a_meter_replaced_by_itself_or_before_any_reading_is_refused(
     read: Any, outer: Any, crew: Any, now: datetime
 ) -> None:
     with pytest.raises(actions.RegisterError, match="has no meter yet"):
-        replace_meter(outer, 1.0, Reading(0.0, now, "M2"), who=crew.technician, at=now)
+        replace_meter(outer, 1.0, TypedMeterReading(0.0, now, "M2"), who=crew.technician, at=now)
     read(100.0, 10)
     with pytest.raises(actions.RegisterError, match="a name or number of its own"):
-        replace_meter(outer, 101.0, Reading(0.0, now, "M1"), who=crew.technician, at=now)
+        replace_meter(outer, 101.0, TypedMeterReading(0.0, now, "M1"), who=crew.technician, at=now)
 
 
 def test_a_withdrawn_reading_counts_no_more_and_the_next_one_spans_both_periods(
@@ -213,11 +219,11 @@ def test_hours_are_typed_on_the_engines_page(signed_in: Any, crew: Any, outer: A
     page = signed_in(crew.technician)
     sent = {"hours_h": "12.5", "on_day": "2025-05-01", "grade": "owner's word", "method": "by telephone"}
     assert page.post("/engines/1200/hours/", sent).status_code == 302
-    word = engine_time.standing_entries(outer).get()
+    word = engine_time.counting_entries(outer).get()
     assert (word.duration_h, word.grade) == (12.5, "owner's word")
     assert word.sd_h == pytest.approx(0.05 + 0.15 * 12.5)
     assert page.post("/engines/1200/hours/", {**sent, "sd_h": "0.3"}).status_code == 302
-    assert engine_time.standing_entries(outer).order_by("-id")[0].sd_h == 0.3
+    assert engine_time.counting_entries(outer).order_by("-id")[0].sd_h == 0.3
     wrong = page.post("/engines/1200/hours/", {**sent, "grade": "engine meter"})
     assert wrong.status_code == 422
 
@@ -226,7 +232,7 @@ def test_hours_are_worked_out_from_fuel(signed_in: Any, crew: Any, outer: Any) -
     page = signed_in(crew.technician)
     sent = {"litres": "42", "litres_per_hour": "3.5", "on_day": "2025-05-01"}
     assert page.post("/engines/1200/fuel/", sent).status_code == 302
-    entry = engine_time.standing_entries(outer).get()
+    entry = engine_time.counting_entries(outer).get()
     # 42 l at 3.5 l/h by hand; within a quarter, two standard deviations.
     assert (entry.duration_h, entry.sd_h, entry.grade) == (12.0, 1.5, "estimate")
     refused = page.post("/engines/1200/fuel/", {**sent, "litres_per_hour": "0"})

@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
-from tickover.workshop.visits import (actions as bench)
 from tickover.workshop.defects import actions as defects
-from tickover.workshop.fault_finding import (actions as trouble)
+from tickover.workshop.fault_finding import actions as trouble
+from tickover.workshop.visits import actions as bench
 
 pytestmark = pytest.mark.usefixtures("verified")
 

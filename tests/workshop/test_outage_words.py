@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 from django.db import OperationalError, ProgrammingError
 
-from tickover.workshop.serving.log_lines import (OneLine)
-from tickover.workshop.serving.outages import (NO_ANSWER, outage_of)
+from tickover.workshop.serving.log_lines import OneLine
+from tickover.workshop.serving.outages import NO_ANSWER, outage_of
 
 
 def wrapped(inner: Exception) -> Exception:

@@ -16,12 +16,12 @@ from django.db import transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tickover.science.engine_time.reconciling import (joined, length_s)
+from tickover.science.engine_time.reconciling import joined, length_s
 from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.engine_time import at_a_time
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.register import (actions)
-from tickover.workshop.engine_time import (at_a_time)
-from tickover.workshop.engine_time.reading_logs import (ReadLog)
+from tickover.workshop.engine_time.reading_logs import ReadLog
+from tickover.workshop.register import actions
 from tickover.workshop.register.models import RECONCILED, EngineTimeEntry
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -87,7 +87,7 @@ def test_the_better_log_decides_where_both_listen(add: Any, outer: Any, order: S
         add(outer, flight)
     # 0 to 20 and 40 to 60 by the lesser, 25 to 35 by the better.
     assert minutes(outer) == 50
-    lesser = engine_time.standing_entries(outer).get(grade=SPEED)
+    lesser = engine_time.counting_entries(outer).get(grade=SPEED)
     assert lesser.method == RECONCILED and len(lesser.runs) == 2
     assert minutes_of(at_a_time.original(lesser)) == 60
     assert "left to it" in lesser.remarks[0]
@@ -117,7 +117,7 @@ def test_withdrawing_the_better_log_gives_its_minutes_back(
     better = add(outer, MIDDLE)
     time_actions.withdraw(better, "another engine's", who=crew.technician, at=now)
     assert minutes(outer) == 60
-    assert "counts again" in engine_time.standing_entries(outer).get(grade=SPEED).remarks[0]
+    assert "counts again" in engine_time.counting_entries(outer).get(grade=SPEED).remarks[0]
 
 
 def test_a_flight_that_a_better_log_covers_whole_is_refused(add: Any, outer: Any) -> None:
@@ -139,7 +139,7 @@ def test_real_files_of_two_grades_are_brought_in_line(
     early = now - timedelta(days=1)
     for data in (igc(early, channel=None), igc(early + timedelta(minutes=10), minutes=15)):
         time_actions.add_track_log(outer, data, "flight.igc", who=crew.technician, at=now)
-    assert engine_time.standing_entries(outer).count() == 2
+    assert engine_time.counting_entries(outer).count() == 2
     # One flight of half an hour: the lesser log counts ten minutes before, and what comes after.
     assert engine_time.total_time(outer).hours_h < 0.75
     assert np.isfinite(engine_time.total_time(outer).sd_h)

@@ -15,15 +15,15 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import get_resolver
 
-from tickover.workshop.visits import (actions as bench)
-from tickover.workshop.visits import (queries as jobs)
-from tickover.workshop.visits.models import (Closure, Job, KitNote, Reading, Release, SecondCheck, StepMark)
+from tickover.workshop.components.actions import NewComponent, add_component
 from tickover.workshop.engine_time.actions import add_track_log
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel import evidence_files
+from tickover.workshop.kernel.models import Entry
 from tickover.workshop.people.actions import NewPerson, add_person
-from tickover.workshop.kernel import (evidence_files)
-from tickover.workshop.components.actions import (NewComponent, add_component)
 from tickover.workshop.register.models import Component, EngineTimeEntry
+from tickover.workshop.visits import actions as bench
+from tickover.workshop.visits import queries as jobs
+from tickover.workshop.visits.models import Closure, Job, KitNote, Reading, Release, SecondCheck, StepMark
 
 PASSWORD = "a-long-enough-password"
 
@@ -115,7 +115,14 @@ LOOKS = [
     *["engines:engine", "engines:entry", "engines:evidence", "engines:track-log-to-try"],
     *["engines:component", "engines:hours-table", "engines:component-card", "engines:logbook"],
     *["engines:label", "engines:bundle", "visits:blank-card", "visits:hand-back"],
-    *["visits:jobs", "visits:job", "visits:step", "visits:release", "visits:work-card", "visits:release-paper"],
+    *[
+        "visits:jobs",
+        "visits:job",
+        "visits:step",
+        "visits:release",
+        "visits:work-card",
+        "visits:release-paper",
+    ],
     "visits:exceedances",
 ]
 WRITES = [
@@ -173,10 +180,10 @@ HAVE_THEIR_OWN_TESTS = (
     "instruments",
     "photos",
     "defects",
-    "knowledge",
-    "sums",
-    "runs",
-    "trouble",
+    "type_sheets",
+    "calculations",
+    "run_ups",
+    "fault_finding",
 )
 """Places whose addresses are all tried in `test_<place>_pages.py`."""
 

@@ -16,12 +16,12 @@ from tickover.workshop.papers import (
     Fact,
     NextDue,
     PaperError,
-    Picture,
-    Piece,
-    ReadingLine,
+    PaperPicture,
+    PieceText,
+    ReadingText,
     ReleaseData,
-    SecondCheck,
-    StepLine,
+    SecondCheckText,
+    StepText,
     WorkCardData,
     WorkDone,
     release_pdf,
@@ -31,7 +31,7 @@ from tickover.workshop.papers.typesetting import qr_svg
 from tickover.workshop.pictures import screw_pattern
 
 HASH = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08"
-LEVER = ReadingLine("Lever height", "1.38 mm", "1.2 to 1.6 mm", "inside", "depth gauge, 0.02 mm")
+LEVER = ReadingText("Lever height", "1.38 mm", "1.2 to 1.6 mm", "inside", "depth gauge, 0.02 mm")
 SCREWS = screw_pattern(Fasteners(count=4, size="M4", pattern="x", standing="common practice, no source"))
 
 CARD = WorkCardData(
@@ -49,11 +49,11 @@ CARD = WorkCardData(
     sheet_version="3",
     sheet_fingerprint=HASH,
     cautions=("Ignition grounded and plug out before anything is turned.",),
-    kit_used=(Piece("Metering diaphragm", "1", "L-2291"),),
-    laid_aside=(Piece("O-ring 18 × 2", "1", why="only the earlier build has its groove"),),
-    pictures=(Picture(SCREWS, "Tightening order of the cover screws"),),
+    kit_used=(PieceText("Metering diaphragm", "1", "L-2291"),),
+    laid_aside=(PieceText("O-ring 18 × 2", "1", why="only the earlier build has its groove"),),
+    pictures=(PaperPicture(SCREWS, "Tightening order of the cover screws"),),
     steps=(
-        StepLine(
+        StepText(
             number="1",
             act="Set the lever height.",
             caution="Too low runs lean.",
@@ -62,9 +62,9 @@ CARD = WorkCardData(
             readings=(LEVER,),
             finding="Old diaphragm still soft.",
             critical=True,
-            second_check=SecondCheck(by="B. Second", at="22 Aug 2025 09:58", kind="another person"),
+            second_check=SecondCheckText(by="B. Second", at="22 Aug 2025 09:58", kind="another person"),
         ),
-        StepLine(number="2", act="Fit the cover.", readings=(ReadingLine("Torque", ""),)),
+        StepText(number="2", act="Fit the cover.", readings=(ReadingText("Torque", ""),)),
     ),
 )
 
@@ -86,7 +86,7 @@ RELEASE = ReleaseData(
     persons=("A. Example", "C. Third"),
     parts=CARD.kit_used,
     readings=(LEVER,),
-    second_checks=(SecondCheck("Lever height", "B. Second", "22 Aug 2025 09:58", "another person"),),
+    second_checks=(SecondCheckText("Lever height", "B. Second", "22 Aug 2025 09:58", "another person"),),
     not_done=("Exhaust repack: wool not in stock.",),
     limitations=("No sustained full throttle for 2 h.",),
     open_items=("Starter rope frayed, deferred to 330 h.",),
@@ -231,7 +231,7 @@ def test_what_people_type_is_never_read_as_code() -> None:
     hostile = replace(RELEASE, owner=HOSTILE, engine=HOSTILE, not_done=(HOSTILE,), statement=HOSTILE)
     said = text(release_pdf(hostile))
     assert said.count("#import") == said.count("$x^2$ *b* _i_ `r` <lab> @ref") == 4
-    steps = (StepLine(number=HOSTILE, act=HOSTILE, how=HOSTILE, remark=HOSTILE),)
+    steps = (StepText(number=HOSTILE, act=HOSTILE, how=HOSTILE, remark=HOSTILE),)
     assert text(work_card_pdf(replace(CARD, task=HOSTILE, steps=steps))).count("#panic") == 5
 
 
@@ -242,7 +242,7 @@ def test_line_ends_are_kept_and_long_words_stay_on_the_paper() -> None:
 
 
 def test_a_step_longer_than_a_page_runs_on_to_the_next() -> None:
-    long = StepLine(number="1", act="Clean.", how="Blow each passage. " * 900 + "Last words.")
+    long = StepText(number="1", act="Clean.", how="Blow each passage. " * 900 + "Last words.")
     pdf = work_card_pdf(replace(CARD, steps=(long,)))
     assert len(pypdf.PdfReader(io.BytesIO(pdf)).pages) > 4
     assert "Last words." in text(pdf)
@@ -267,11 +267,11 @@ def test_characters_that_are_no_text_do_not_stop_a_release(owner: str) -> None:
 
 def test_a_broken_picture_is_told_and_no_paper_comes_out() -> None:
     with pytest.raises(PaperError, match="could not be typeset"):
-        work_card_pdf(replace(CARD, pictures=(Picture("<svg", "broken"),)))
+        work_card_pdf(replace(CARD, pictures=(PaperPicture("<svg", "broken"),)))
 
 
 def test_an_empty_work_card_can_be_printed_and_signed_by_hand() -> None:
-    steps = tuple(StepLine(number=str(n), act="Do.", second_check=SecondCheck()) for n in range(1, 4))
+    steps = tuple(StepText(number=str(n), act="Do.", second_check=SecondCheckText()) for n in range(1, 4))
     said = text(
         work_card_pdf(replace(CARD, steps=steps, pictures=(), kit_used=(), laid_aside=(), cautions=()))
     )

@@ -12,12 +12,12 @@ import pypdf
 import pytest
 from django.test import Client
 
-from tickover.workshop.visits import (actions as bench)
-from tickover.workshop.visits import (queries as jobs)
+from tickover.workshop.components.actions import ComponentChange, NewComponent, add_component, fit, take_back
 from tickover.workshop.engine_time import actions as time_actions
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel.models import Entry
 from tickover.workshop.programme.models import Bulletin
-from tickover.workshop.components.actions import (Done, NewComponent, add_component, fit, take_back)
+from tickover.workshop.visits import actions as bench
+from tickover.workshop.visits import queries as jobs
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -37,7 +37,7 @@ def carburettor(outer: Any, crew: Any, now: datetime) -> Any:
     part = add_component(
         NewComponent("carburettor", "Carburettor", "C-9", 30.0, 2.0), who=crew.manager, at=now
     )
-    fit(part, outer, Done(now - timedelta(days=60), crew.manager, now, "from the old engine"))
+    fit(part, outer, ComponentChange(now - timedelta(days=60), crew.manager, now, "from the old engine"))
     return part
 
 
@@ -260,7 +260,7 @@ def test_a_fitting_taken_back_stays_on_the_card_and_in_the_logbook(
     flown: Any, carburettor: Any, crew: Any, now: datetime, browser: Client
 ) -> None:
     when = now - timedelta(days=60)
-    take_back(carburettor, Done(when, crew.manager, now, "wrong serial typed"))
+    take_back(carburettor, ComponentChange(when, crew.manager, now, "wrong serial typed"))
     card = words(fetched(browser, f"/components/{carburettor.entry_sequence}/card.pdf"))
     book = words(fetched(browser, "/engines/1200/logbook.pdf"))
     assert "wrong serial typed" in card and "30.0 h (± 4 h) since new, on no engine" in card
@@ -309,7 +309,7 @@ def test_a_withdrawn_entry_stays_in_the_logbook_and_counts_no_more(
 def test_a_bulletin_stands_in_the_logbook_with_why_it_applies(
     flown: Any, crew: Any, now: datetime, browser: Client
 ) -> None:
-    from tickover.workshop.kernel import (actions as journal)
+    from tickover.workshop.kernel import actions as journal
 
     row = Bulletin(
         identifier="VB-7", issued_by="Velisk", title="Reed petals", sheet_id=flown.sheet_id, builds=[],

@@ -36,11 +36,11 @@ def test_rights_go_by_role_and_releasing_by_authority(crew: Any, now: datetime) 
         person.role: {r for r in Right if may(person, r)}
         for person in (crew.technician, crew.inspector, crew.manager)
     }
-    bench = {Right.LOOK, Right.WORK, Right.CONFIRM, Right.RELEASE}
+    bench = {Right.VIEW, Right.WORK, Right.CONFIRM, Right.RELEASE}
     assert rights == {
         "technician": bench,
-        "inspector": bench | {Right.DECIDE, Right.KNOW},
-        "manager": {Right.LOOK, Right.WORK, Right.MANAGE, Right.KNOW},
+        "inspector": bench | {Right.DECIDE, Right.EDIT_TYPE_SHEETS},
+        "manager": {Right.VIEW, Right.WORK, Right.MANAGE, Right.EDIT_TYPE_SHEETS},
     }
     apprentice = actions.add_person(actions.NewPerson("pip", "Pip", "Arden", "technician"), at=now)
     assert not may(apprentice, Right.RELEASE) and may(apprentice, Right.CONFIRM)

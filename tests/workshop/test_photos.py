@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 from PIL import Image, ImageFile, JpegImagePlugin
 
-from tickover.workshop.audit.verify import (verify)
+from tickover.workshop.audit.verify import verify
+from tickover.workshop.kernel import evidence_files
 from tickover.workshop.photos import actions, opening, queries, subjects
 from tickover.workshop.photos.models import Photo
-from tickover.workshop.kernel import (evidence_files)
 
 pytestmark = pytest.mark.usefixtures("verified")
 

@@ -11,10 +11,10 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from tests.workshop.test_photos import picture
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.photos import (actions, opening)
-from tickover.workshop.web.photos import (urls)
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.photos import actions, opening
 from tickover.workshop.photos.models import Photo
+from tickover.workshop.web.photos import urls
 
 pytestmark = pytest.mark.usefixtures("verified")
 

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tickover.science.engine_time.from_log import (Run)
+from tickover.science.engine_time.from_log import RunningPeriod
 from tickover.sheets import Build, Fasteners, Hole, Joint, Layer, TypeSheet, shipped_sheets
 from tickover.workshop.pictures import (
     LimitBox,
@@ -98,7 +98,15 @@ ALL = {
     "small box": limit_box(box(title=HOSTILE), size="small"),
     "stack": stack(inlet(), INTERNAL, [HOSTILE, "Flange gasket, rubberised"]),
     "screws": screw_pattern(fasteners(note=HOSTILE), title=HOSTILE),
-    "noise": noise_trace(np.arange(10.0), np.arange(10.0), [Run(2, 4, 3.0)], [Run(6, 7, 6.0)], 5, 3, "10:00"),
+    "noise": noise_trace(
+        np.arange(10.0),
+        np.arange(10.0),
+        [RunningPeriod(2, 4, 3.0)],
+        [RunningPeriod(6, 7, 6.0)],
+        5,
+        3,
+        "10:00",
+    ),
 }
 
 
@@ -331,8 +339,8 @@ def test_runs_are_shaded_doubtful_stretches_outlined_and_the_clock_is_the_reader
     svg = noise_trace(
         t_s,
         np.full(t_s.size, 40.0),
-        [Run(36_600, 38_400, 800)],
-        [Run(39_000, 39_060, 400)],
+        [RunningPeriod(36_600, 38_400, 800)],
+        [RunningPeriod(39_000, 39_060, 400)],
         500,
         300,
         "11:55",

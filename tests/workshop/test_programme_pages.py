@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.programme import (actions)
-from tickover.workshop.web.programme import (urls)
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.programme import actions
 from tickover.workshop.programme.bulletin_actions import BulletinWords, add_bulletin
+from tickover.workshop.web.programme import urls
 
 pytestmark = pytest.mark.usefixtures("verified")
 

@@ -18,17 +18,22 @@ from typing import Any
 import pypdf
 import pytest
 
-from tickover.workshop.visits import (actions as bench)
-from tickover.workshop.logbook import (hand_back, job_papers)
-from tickover.workshop.visits import (queries)
+from tickover.workshop.components.actions import (
+    ComponentChange,
+    NewComponent,
+    add_component,
+    fit,
+    record_overhaul,
+)
 from tickover.workshop.engine_time import actions as time_actions
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.logbook import bundle, hand_back, job_papers
+from tickover.workshop.logbook import engine_papers as register_paper
 from tickover.workshop.people.actions import NewPerson, add_person
 from tickover.workshop.programme.models import Bulletin
-from tickover.workshop.logbook import (bundle)
-from tickover.workshop.logbook import (engine_papers as register_paper)
-from tickover.workshop.components.actions import (Done, NewComponent, add_component, fit, record_overhaul)
+from tickover.workshop.visits import actions as bench
+from tickover.workshop.visits import queries
 
 DOCS = Path(__file__).parents[2] / "docs" / "records.md"
 
@@ -48,7 +53,7 @@ def engine(outer: Any, hours: Callable[..., Any], crew: Any, now: datetime) -> A
     )
     hours(outer, 5.5, date(2025, 4, 1))
     clutch = add_component(NewComponent("clutch", "Clutch", "K-7", 12.0, 1.0), who=crew.manager, at=now)
-    fit(clutch, outer, Done(now - timedelta(days=90), crew.manager, now, "new shoes"))
+    fit(clutch, outer, ComponentChange(now - timedelta(days=90), crew.manager, now, "new shoes"))
     return outer
 
 

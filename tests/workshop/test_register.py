@@ -16,9 +16,9 @@ from tickover.formats.errors import FormatError
 from tickover.sheets import SheetError, shipped_texts
 from tickover.workshop.engine_time import actions as time_actions
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.register import (actions, queries)
-from tickover.workshop.kernel import (evidence_files)
+from tickover.workshop.kernel import evidence_files
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.register import actions, queries
 from tickover.workshop.register.models import Engine, EngineTimeEntry, EvidenceFile, SheetVersion
 
 pytestmark = pytest.mark.usefixtures("verified")

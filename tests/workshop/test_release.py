@@ -8,11 +8,11 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.visits import (actions, queries)
-from tickover.workshop.visits.models import (Closure, Job, Release)
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel.models import Entry
 from tickover.workshop.people.actions import NewPerson, add_person
 from tickover.workshop.programme.models import TaskDone
+from tickover.workshop.visits import actions, queries
+from tickover.workshop.visits.models import Closure, Job, Release
 
 pytestmark = pytest.mark.usefixtures("verified")
 

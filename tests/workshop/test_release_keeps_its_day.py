@@ -10,14 +10,14 @@ import pypdf
 import pytest
 from django.db import connection
 
-from tickover.workshop.logbook import (hand_back, job_papers)
-from tickover.workshop.visits import (queries)
-from tickover.workshop.visits.models import (Release)
-from tickover.workshop.kernel import (queries as journal)
-from tickover.workshop.audit.verify import (verify)
+from tickover.workshop.audit.verify import verify
+from tickover.workshop.kernel import queries as journal
+from tickover.workshop.logbook import hand_back, job_papers
 from tickover.workshop.people import actions
 from tickover.workshop.people.actions import PeopleError
 from tickover.workshop.people.models import Person
+from tickover.workshop.visits import queries
+from tickover.workshop.visits.models import Release
 
 
 @pytest.fixture
@@ -97,7 +97,7 @@ def test_one_from_before_it_held_them_prints_the_name_that_the_journal_has(
 
 
 def test_the_rule_of_a_second_look_is_on_the_paper(outer: Any, hands: Any, crew: Any, now: datetime) -> None:
-    from tickover.workshop.visits import (actions as bench)
+    from tickover.workshop.visits import actions as bench
 
     actions.change_workshop({"works_alone": True, "second_look_minutes": 12}, "alone", actor="maud", at=now)
     job = hands.open(outer)

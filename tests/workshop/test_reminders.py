@@ -13,7 +13,7 @@ from django.core import mail
 from django.db import connection
 from django.test import Client
 
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel.models import Entry
 from tickover.workshop.people.models import Workshop
 from tickover.workshop.programme import actions, queries, reminders
 from tickover.workshop.programme.models import ReminderSent

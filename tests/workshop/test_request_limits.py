@@ -9,9 +9,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.utils import timezone
 
-from tickover.workshop.serving import (request_limits)
 from tickover.workshop.people.actions import change_person
-from tickover.workshop.serving.request_limits import (FORM_BYTES, most_bytes, refusal_of)
+from tickover.workshop.serving import request_limits
+from tickover.workshop.serving.request_limits import FORM_BYTES, most_bytes, refusal_of
 
 pytestmark = pytest.mark.usefixtures("verified", "shop")
 MB = 2**20

@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 
 from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.engine_time import at_a_time
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.register import (actions)
-from tickover.workshop.engine_time import (at_a_time)
-from tickover.workshop.engine_time.edge_actions import (may_be_moved, move_edges, runs_of)
+from tickover.workshop.engine_time.edge_actions import may_be_moved, move_edges, runs_of
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.register import actions
 from tickover.workshop.register.models import EngineTimeEntry
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -61,7 +61,7 @@ def test_edges_are_moved_again_from_where_they_are(move: Any, log: Any, outer: A
     ((start, end),) = runs_of(log)
     again = move(move(log, (later(start, 2), end)), (later(start, 3), end))
     assert again.duration_h == pytest.approx(log.duration_h - 3 / 60)
-    assert engine_time.standing_entries(outer).count() == 1
+    assert engine_time.counting_entries(outer).count() == 1
 
 
 REFUSED: dict[str, tuple[Callable[[datetime, datetime], Any], str]] = {
@@ -107,7 +107,7 @@ def test_moved_runs_leave_to_a_better_log_what_it_covers(
     speed = time_actions.add_track_log(outer, igc(early, channel=None), "a.igc", who=crew.technician, at=now)
     inside = igc(early + timedelta(minutes=10), minutes=15)
     better = time_actions.add_track_log(outer, inside, "b.igc", who=crew.technician, at=now)
-    standing = engine_time.standing_entries(outer).get(grade=speed.grade)
+    standing = engine_time.counting_entries(outer).get(grade=speed.grade)
     moved = move(standing, (later(early, 1), later(early, 30)))
     assert at_a_time.original(moved).duration_h == pytest.approx(29 / 60)
     assert moved.duration_h < 29 / 60

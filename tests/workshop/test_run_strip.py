@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from tickover.science.run_up import (analyse, make_trace)
+from tickover.science.run_up import analyse, make_trace
 from tickover.workshop.pictures.run_strip import LEFT, RIGHT, Band, Mark, Strip, run_strip
 
 SVG = "{http://www.w3.org/2000/svg}"

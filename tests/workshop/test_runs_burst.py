@@ -9,9 +9,9 @@ import pytest
 import soundfile
 
 from tickover.demo.enginesound import Sounding, engine_sound
-from tickover.science import (run_up)
+from tickover.science import run_up
 from tickover.sheets import TypeSheet, load_sheet, shipped_texts
-from tickover.workshop.run_ups.listening import (trace_of)
+from tickover.workshop.run_ups.listening import trace_of
 
 RATE_HZ = 16_000
 # Idle; two bursts to three quarters: open within 0.8 s, held 2 s, closed within 0.4 s, idle 1.5 s later; full.
@@ -25,7 +25,7 @@ def sheet() -> TypeSheet:
     return load_sheet(shipped_texts()["velisk-185.toml"], "velisk-185.toml")
 
 
-def both(sheet: TypeSheet, **sounding: float) -> tuple[run_up.RunUp, run_up.RunUp]:
+def both(sheet: TypeSheet, **sounding: float) -> tuple[run_up.RunUpJudgement, run_up.RunUpJudgement]:
     """What is measured of the run as it is heard, and of its true speed."""
     geometry = sheet.geometry
     how = Sounding(gear_ratio=geometry.gear_ratio, blades=geometry.propeller.blades, **sounding)  # type: ignore[arg-type]

@@ -15,18 +15,18 @@ from django.test import Client
 
 from tests.workshop.test_runs_pages import table
 from tickover.sheets import load_sheet, shipped_texts
-from tickover.workshop.visits import (actions)
-from tickover.workshop.logbook import (job_papers)
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.visits.models import (Job, Release)
-from tickover.workshop.kernel.actions import (append)
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.audit.verify import (verify)
+from tickover.workshop.audit.verify import verify
+from tickover.workshop.kernel import evidence_files
+from tickover.workshop.kernel.actions import append
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.logbook import job_papers
 from tickover.workshop.programme import actions as programme
-from tickover.workshop.kernel import (evidence_files)
-from tickover.workshop.run_ups import (actions as runs)
-from tickover.workshop.run_ups import (of_visit, queries)
-from tickover.workshop.run_ups.models import (RunUp)
+from tickover.workshop.run_ups import actions as runs
+from tickover.workshop.run_ups import of_visit, queries
+from tickover.workshop.run_ups.models import RunUp
+from tickover.workshop.visits import actions
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits.models import Job, Release
 
 pytestmark = pytest.mark.usefixtures("verified")
 Take = Callable[..., RunUp]
@@ -139,7 +139,7 @@ def test_a_lower_stop_temperature_of_the_maker_keeps_the_engine(
     service: Job, take: Take, hands: Any, sheet_with: Any, unit: str, figures: dict[str, float]
 ) -> None:
     take(service, cht=215.0, seed=1)
-    assert not of_visit.told(service)[-1].danger
+    assert not of_visit.judged_run_ups(service)[-1].danger
     sheet_with("limits", "cht", unit=unit, plausible_upper=900.0, **figures)
     with pytest.raises(actions.BenchError, match=r"head reached 21\d °C"):
         hands.release(service)
@@ -184,7 +184,7 @@ def test_a_look_from_outside_asks_for_no_run_up(outer: Any, hands: Any) -> None:
 def test_a_run_handed_in_while_the_release_was_read_is_looked_at_first(
     service: Job, take: Take, hands: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    told = of_visit.told
+    told = of_visit.judged_run_ups
 
     def listened(job: Job) -> Any:
         found = told(job)

@@ -13,11 +13,11 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel.models import Entry
 from tickover.workshop.register.models import EvidenceFile
-from tickover.workshop.run_ups import (actions, queries)
-from tickover.workshop.web.run_ups import (urls)
-from tickover.workshop.run_ups.models import (Acceptance, KnownColumns, NeedleNote, RunUp)
+from tickover.workshop.run_ups import actions, queries
+from tickover.workshop.run_ups.models import Acceptance, KnownColumns, NeedleNote, RunUp
+from tickover.workshop.web.run_ups import urls
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -351,7 +351,7 @@ def test_the_margin_for_colder_air(run: RunUp, technician: Client, coldest: str,
 
 
 def test_a_run_whose_file_is_gone_says_so(run: RunUp, technician: Client, data_folder: Path) -> None:
-    from tickover.workshop.kernel import (evidence_files)
+    from tickover.workshop.kernel import evidence_files
 
     place = evidence_files.place_of(run.evidence.sha256)
     data = place.read_bytes()

@@ -11,10 +11,10 @@ import pypdf
 import pytest
 
 from tests.workshop.test_runs_pages import table
-from tickover.workshop.run_ups import (actions, queries)
-from tickover.workshop.logbook import (run_up_papers)
-from tickover.workshop.run_ups.cautions import (CAUTIONS)
-from tickover.workshop.run_ups.models import (RunUp)
+from tickover.workshop.logbook import run_up_papers
+from tickover.workshop.run_ups import actions, queries
+from tickover.workshop.run_ups.cautions import CAUTIONS
+from tickover.workshop.run_ups.models import RunUp
 
 pytestmark = pytest.mark.usefixtures("verified")
 

@@ -13,19 +13,19 @@ import pytest
 from django.db import transaction
 from django.test import Client
 
-from tickover.workshop.visits import (actions)
-from tickover.workshop.logbook import (job_papers)
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.visits.actions import (Entry)
-from tickover.workshop.visits.models import (Job, Reading)
-from tickover.workshop.visits.steps.reading_line import (ReadingLine)
+from tickover.workshop.audit.verify import verify
 from tickover.workshop.instruments import actions as instruments
 from tickover.workshop.instruments import queries as register
 from tickover.workshop.instruments.actions import InstrumentError, NewCalibration, NewInstrument
 from tickover.workshop.instruments.gauge import Gauge
 from tickover.workshop.instruments.models import Instrument
-from tickover.workshop.kernel.actions import (append)
-from tickover.workshop.audit.verify import (verify)
+from tickover.workshop.kernel.actions import append
+from tickover.workshop.logbook import job_papers
+from tickover.workshop.visits import actions
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits.actions import TypedReading
+from tickover.workshop.visits.models import Job, Reading
+from tickover.workshop.visits.steps.reading_line import ReadingLine
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -60,7 +60,7 @@ def add(by: dict[str, Any], now: datetime) -> Callable[..., None]:
 
 
 def set_to(job: Job, typed: str, number: str, by: dict[str, Any], **more: Any) -> ReadingLine:
-    actions.take_reading(job, TORQUE, Entry({"typed": typed}, instrument=number, **more), **by)
+    actions.take_reading(job, TORQUE, TypedReading({"typed": typed}, instrument=number, **more), **by)
     line = bench.job_sheet(job).step(TORQUE)
     return (*line.readings,)[-1]
 
@@ -168,7 +168,7 @@ def test_as_found_is_measured(
     sheet_with("cards.steps", TORQUE, moment="as found")
     add(LARGE)
     job = hands.open(outer)
-    actions.take_reading(job, TORQUE, Entry({"typed": "9"}, instrument="TW-1"), **by)
+    actions.take_reading(job, TORQUE, TypedReading({"typed": "9"}, instrument="TW-1"), **by)
     assert not Reading.objects.get().torque_set
 
 
@@ -179,7 +179,7 @@ def test_with_an_adapter_the_torque_at_the_nut_conforms_and_the_setting_is_in_ra
     sheet_with("limits", TORQUE, computed="offset-adapter")
     add(replace(LARGE, range_upper=9.0, range_lower=2.0))
     job = hands.open(outer)
-    entry = Entry({"of-wrench-length": "250", "of-offset": "50", "of-setting": "8"}, instrument="TW-1")
+    entry = TypedReading({"of-wrench-length": "250", "of-offset": "50", "of-setting": "8"}, instrument="TW-1")
     row = actions.take_reading(job, TORQUE, entry, **by)
     assert row.value == pytest.approx(9.6) and row.torque_set
     read = bench.job_sheet(job).step(TORQUE).readings[-1]
@@ -202,7 +202,7 @@ def test_step_work_card_and_release_name_the_wrench(
     job: Job, hands: Any, add: Callable[..., None], crew: Any, now: datetime, signed_in: Callable[..., Client]
 ) -> None:
     add(LARGE)
-    entry = Entry({"typed": "10"}, instrument="TW-1")
+    entry = TypedReading({"typed": "10"}, instrument="TW-1")
     actions.take_reading(job, TORQUE, entry, who=crew.technician, at=now)
     actions.mark_done(job, TORQUE, who=crew.technician, at=now)
     actions.second_check(job, TORQUE, typed=entry, who=crew.inspector, at=now)
@@ -234,7 +234,7 @@ def test_the_step_says_what_to_set_before_it_is_set(
 
 def test_where_the_order_leaves_room_nothing_is_advised(outer: Any, hands: Any) -> None:
     """20 N.m ordered and never more than 22: at 4 % it is 20.8 at the most."""
-    from tickover.workshop.visits.steps.torque_setting import (advice)
+    from tickover.workshop.visits.steps.torque_setting import advice
 
     job = hands.open(outer, "silent-blocks-renewal")
     line = next(s for s in bench.job_sheet(job).steps if s.limit and s.limit.id == "m8-in-aluminium")

@@ -13,16 +13,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tickover.workshop.calculations import (units)
-from tickover.workshop.calculations.catalogue import (SUMS)
-from tickover.workshop.calculations.calculation import (Field, Sum)
-from tickover.workshop.calculations.working_out import (WorkedOut, plain, work_out)
+from tickover.workshop.calculations import units
+from tickover.workshop.calculations.calculation import Calculation, Field
+from tickover.workshop.calculations.catalogue import SUMS
+from tickover.workshop.calculations.working_out import WorkedOut, plain, work_out
 
 EVERY = [pytest.param(found, id=found.id) for found in SUMS.values()]
 NEVER = ("", "hot", "NaN", "inf", "-1e9999", "1 9/8", "12 bananas", "9" * 39, "-99999999999", "<b>", "1.2.3")
 
 
-def numbers(found: Sum) -> list[Field]:
+def numbers(found: Calculation) -> list[Field]:
     return [field for field in found.fields if field.is_number]
 
 
@@ -37,7 +37,7 @@ def value(done: WorkedOut, result_id: str) -> float:
 
 
 @pytest.mark.parametrize("found", EVERY)
-def test_each_sum_answers_with_what_stands_in_its_fields(found: Sum) -> None:
+def test_each_sum_answers_with_what_stands_in_its_fields(found: Calculation) -> None:
     done = work_out(found, {}, draw=True)
     assert done.refused == {} and done.answer is not None
     assert done.sentences and not any(re.search(r"[{}]|nan|inf\b", sentence) for sentence in done.sentences)
@@ -51,13 +51,13 @@ def test_each_sum_answers_with_what_stands_in_its_fields(found: Sum) -> None:
 
 
 @pytest.mark.parametrize("found", EVERY)
-def test_each_sum_names_a_function_of_the_science(found: Sum) -> None:
+def test_each_sum_names_a_function_of_the_science(found: Calculation) -> None:
     module, _, name = found.python.rpartition(".")
     assert callable(getattr(importlib.import_module(module), name))
 
 
 @pytest.mark.parametrize("found", EVERY)
-def test_what_cannot_be_is_refused_at_its_field_and_never_fails(found: Sum) -> None:
+def test_what_cannot_be_is_refused_at_its_field_and_never_fails(found: Calculation) -> None:
     for field, typed in product(numbers(found), NEVER):
         done = work_out(found, {field.name: typed})
         if typed == "" and field.optional:
@@ -67,7 +67,7 @@ def test_what_cannot_be_is_refused_at_its_field_and_never_fails(found: Sum) -> N
 
 
 @pytest.mark.parametrize("found", EVERY)
-def test_the_ends_of_each_range_are_answered_or_refused_in_words(found: Sum) -> None:
+def test_the_ends_of_each_range_are_answered_or_refused_in_words(found: Calculation) -> None:
     for field, end in product(numbers(found), ("lower", "upper")):
         at = units.convert(getattr(field, end), field.inside or field.unit, field.unit)
         done = work_out(found, {field.name: f"{at:.8f}".rstrip("0").rstrip(".")}, draw=True)

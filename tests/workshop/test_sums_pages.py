@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from tickover.workshop.web.calculations import (urls)
-from tickover.workshop.calculations.catalogue import (SUMS)
+from tickover.workshop.calculations.catalogue import SUMS
+from tickover.workshop.web.calculations import urls
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -107,7 +107,7 @@ def test_every_sum_opens_filled_in_from_an_engine(technician: Client, outer: Any
 def test_the_newest_reading_outranks_the_sheet(outer: Any) -> None:
     from types import SimpleNamespace
 
-    from tickover.workshop.calculations import (queries)
+    from tickover.workshop.calculations import queries
 
     field = SUMS["metering-lever"].field("height")
     sheet = _build(outer)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from tickover.workshop.calculations.catalogue import (SUMS)
-from tickover.workshop.calculations.calculation import (Result)
-from tickover.workshop.calculations.working_out import (WorkedOut, work_out)
+from tickover.workshop.calculations.calculation import Result
+from tickover.workshop.calculations.catalogue import SUMS
+from tickover.workshop.calculations.working_out import WorkedOut, work_out
 
 FUEL_AT_TWO = "fuel-full 8.9 0.2 0; fuel-full 8.8 0.2 0; fuel-full 7.1 0.2 -0.3"
 LEAK_INPUTS = ("start", "end", "time", "volume", "start-temperature", "end-temperature")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tickover.workshop.calculations.catalogue import (SUMS)
-from tickover.workshop.calculations.working_out import (WorkedOut, work_out)
+from tickover.workshop.calculations.catalogue import SUMS
+from tickover.workshop.calculations.working_out import WorkedOut, work_out
 
 
 def names(done: WorkedOut) -> set[str]:

@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 from django.utils import timezone
 
+from tickover.workshop.components import actions as components
 from tickover.workshop.engine_time import actions as time_actions
 from tickover.workshop.instruments import actions as instruments
 from tickover.workshop.instruments import queries
 from tickover.workshop.programme.models import TaskDone
-from tickover.workshop.components import (actions as components)
 
 pytestmark = pytest.mark.usefixtures("verified")
 

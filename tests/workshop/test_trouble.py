@@ -7,11 +7,18 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.fault_finding import (actions, ending_actions, photo_actions, queries, reasoning, wording)
-from tickover.workshop.fault_finding.actions import (NewSession, TroubleError)
-from tickover.workshop.fault_finding.models import (Answer, Session)
-from tickover.workshop.fault_finding.session_state import (SessionSheet)
+from tickover.workshop.fault_finding import (
+    actions,
+    ending_actions,
+    photo_actions,
+    queries,
+    reasoning,
+    wording,
+)
+from tickover.workshop.fault_finding.actions import NewSession, TroubleError
+from tickover.workshop.fault_finding.models import Answer, Session
+from tickover.workshop.fault_finding.session_state import SessionSheet
+from tickover.workshop.kernel.models import Entry
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -41,7 +48,7 @@ def _sheet(session: Session) -> SessionSheet:
 
 
 def _leader(session: Session) -> str:
-    return reasoning.reason(_sheet(session)).suspects[0].suspect.name
+    return reasoning.diagnose(_sheet(session)).suspects[0].suspect.name
 
 
 def test_the_complaint_is_kept_word_for_word(begin: Begin) -> None:
@@ -60,7 +67,7 @@ def test_with_nothing_looked_at_the_order_is_that_of_the_weights(begin: Begin) -
     weights = {
         cause.id: cause.weight * dict(sheet.factors).get(cause.id, 1.0) for cause in sheet.faults.causes
     }
-    single = [s for s in reasoning.reason(sheet).suspects if len(s.causes) == 1]
+    single = [s for s in reasoning.diagnose(sheet).suspects if len(s.causes) == 1]
     shown = [weights[s.causes[0].id] for s in single]
     assert shown == sorted(shown, reverse=True)
 
@@ -69,7 +76,7 @@ def test_bubbles_in_the_line_point_to_the_fuel_line(begin: Begin, look: Any) -> 
     session = begin("dies-on-opening")
     look(session, "bubbles-in-line")
     assert _leader(session) == "fuel-line-draws-air"
-    line = reasoning.reason(_sheet(session)).suspects[0]
+    line = reasoning.diagnose(_sheet(session)).suspects[0]
     assert "as likely as before" in line.effects[0].in_words(_sheet(session).titles)
     assert line.effects[0].finding == "bubbles-in-line"
 
@@ -77,7 +84,7 @@ def test_bubbles_in_the_line_point_to_the_fuel_line(begin: Begin, look: Any) -> 
 def test_the_effects_are_those_that_the_science_explains(begin: Begin) -> None:
     from tickover.science.faults.explain import effects
 
-    reasoned = reasoning.reason(_sheet(begin("idle-races", "idle-slow-to-fall")))
+    reasoned = reasoning.diagnose(_sheet(begin("idle-races", "idle-slow-to-fall")))
     assert reasoned.now is not None
     for line in reasoned.suspects[: reasoning.EXPLAINED]:
         assert line.effects == effects(reasoned.now, line.suspect.name)
@@ -109,14 +116,14 @@ def test_undo_brings_back_the_answer_before(begin: Begin, look: Any, crew: Any, 
 
 def test_a_danger_that_was_seen_stops_and_no_running_look_is_proposed(begin: Begin) -> None:
     sheet = _sheet(begin("fuel-smell", "idle-races"))
-    reasoned = reasoning.reason(sheet)
+    reasoned = reasoning.diagnose(sheet)
     assert [name for name, _ in reasoned.stops] == ["fuel-smell"]
     running = {test.id for test in sheet.faults.tests if test.running}
     assert reasoned.looks and not running & set(reasoned.looks)
 
 
 def test_a_likely_danger_is_looked_for_first(begin: Begin) -> None:
-    reasoned = reasoning.reason(_sheet(begin("buzzes-at-engine-rate", "louder", "sags-at-full")))
+    reasoned = reasoning.diagnose(_sheet(begin("buzzes-at-engine-rate", "louder", "sags-at-full")))
     lines = [reasoning.look_line(reasoned, item) for item in reasoned.looks]
     pressing = [line.pressing for line in lines if line]
     assert pressing == sorted(pressing, reverse=True)
@@ -125,11 +132,11 @@ def test_a_likely_danger_is_looked_for_first(begin: Begin) -> None:
 def test_before_a_look_with_the_engine_running_the_dangers_are_named(begin: Begin, look: Any) -> None:
     session = begin("idle-races")
     look(session, "fuel-smell", "not looked")
-    line = reasoning.look_line(reasoning.reason(_sheet(session)), "mist-round-joints")
+    line = reasoning.look_line(reasoning.diagnose(_sheet(session)), "mist-round-joints")
     assert line is not None and {"fuel-smell", "propeller-cracked"} <= {f.id for f in line.before}
     for finding in line.before:
         look(session, finding.id, "not there")
-    line = reasoning.look_line(reasoning.reason(_sheet(session)), "mist-round-joints")
+    line = reasoning.look_line(reasoning.diagnose(_sheet(session)), "mist-round-joints")
     assert line is not None and line.before == ()
 
 
@@ -149,10 +156,10 @@ def test_a_test_that_takes_evidence_away_wants_a_photograph_first(
 
 def test_what_is_open_costs_no_minutes_again(begin: Begin, crew: Any, now: Any) -> None:
     session = begin("idle-races")
-    closed = reasoning.look_line(reasoning.reason(_sheet(session)), "reeds-look")
+    closed = reasoning.look_line(reasoning.diagnose(_sheet(session)), "reeds-look")
     actions.note_open(session, ["carburettor-off"], who=crew.technician, at=now)
     assert _sheet(session).bench.open_now == {"carburettor-off", "air-box-off"}, "with what it needs before"
-    opened = reasoning.look_line(reasoning.reason(_sheet(session)), "reeds-look")
+    opened = reasoning.look_line(reasoning.diagnose(_sheet(session)), "reeds-look")
     assert closed is not None and opened is not None
     assert [group.id for group in opened.opens] == ["reed-block-out"]
     assert closed.minutes - opened.minutes == 24
@@ -163,11 +170,11 @@ def test_what_is_open_costs_no_minutes_again(begin: Begin, crew: Any, now: Any) 
 @pytest.mark.parametrize("state", ["not looked", "cannot be done here"])
 def test_what_is_skipped_counts_for_nothing_and_stays_in_sight(begin: Begin, look: Any, state: str) -> None:
     session = begin("idle-races")
-    first = reasoning.reason(_sheet(session)).looks[0]
+    first = reasoning.diagnose(_sheet(session)).looks[0]
     evidence = _sheet(session).evidence
     look(session, first, state)
     sheet = _sheet(session)
-    assert sheet.evidence == evidence and first not in reasoning.reason(sheet).looks
+    assert sheet.evidence == evidence and first not in reasoning.diagnose(sheet).looks
     assert [answer.item for answer in sheet.later] == [first]
 
 
@@ -176,7 +183,7 @@ def test_findings_that_hardly_go_together_are_told_as_a_pair(begin: Begin, look:
     for item in ("mounts-and-welds", "buzzes-at-engine-rate"):
         look(session, item, "not there")
     sheet = _sheet(session)
-    reasoned = reasoning.reason(sheet)
+    reasoned = reasoning.diagnose(sheet)
     words = wording.contradiction(sheet, reasoned)
     assert "hardly go together" in words and "look at one of them again" in words
     assert reasoned.clash is not None and all(sheet.titles[name] in words for name in reasoned.clash.pair)
@@ -188,7 +195,7 @@ def test_with_everything_ruled_out_the_page_says_what_excludes_what(
     session = begin("idle-races")
     for cause in _sheet(session).faults.causes:
         actions.rule_out(session, cause.id, who=crew.technician, at=now)
-    reasoned = reasoning.reason(_sheet(session))
+    reasoned = reasoning.diagnose(_sheet(session))
     assert [line.suspect.name for line in reasoned.suspects] == ["not-on-this-list"]
 
 

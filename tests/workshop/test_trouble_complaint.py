@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 
 from tickover.sheets import FaultFinding, FaultTable, shipped_sheets
-from tickover.workshop.fault_finding.complaint import (rows_meant)
+from tickover.workshop.fault_finding.complaint import rows_meant
 
 
 @pytest.fixture(scope="module")

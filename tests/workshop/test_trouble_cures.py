@@ -10,11 +10,11 @@ import pytest
 from django.test import Client
 
 from tickover.science.faults import NOT_LISTED
-from tickover.workshop.visits import (actions as bench)
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.fault_finding import (actions, cases, ending_actions, queries, reasoning)
-from tickover.workshop.fault_finding.actions import (NewSession, TroubleError)
-from tickover.workshop.fault_finding.models import (Cure, Session)
+from tickover.workshop.fault_finding import actions, cases, ending_actions, queries, reasoning
+from tickover.workshop.fault_finding.actions import NewSession, TroubleError
+from tickover.workshop.fault_finding.models import Cure, Session
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.visits import actions as bench
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -118,14 +118,14 @@ class TestTheCure:
         self, begin: Begin, put_right: Any, say: Any
     ) -> None:
         session = begin("idle-races", "idle-slow-to-fall", "mist-round-joints")
-        before = reasoning.reason(queries.session_sheet(session)).suspects[0].suspect.name
+        before = reasoning.diagnose(queries.session_sheet(session)).suspects[0].suspect.name
         put_right(session)
         say(session, yes=False)
         sheet = queries.session_sheet(session)
         assert (
             sheet.open and sheet.evidence.ruled_out == {"intake-leak"} and session in queries.open_sessions()
         )
-        suspects = [line.suspect.name for line in reasoning.reason(sheet).suspects]
+        suspects = [line.suspect.name for line in reasoning.diagnose(sheet).suspects]
         assert before == "intake-leak" and "intake-leak" not in suspects
 
     def test_what_was_not_found_has_no_cure(self, begin: Begin, say: Any, crew: Any, now: datetime) -> None:

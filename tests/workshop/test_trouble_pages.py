@@ -10,10 +10,10 @@ import pytest
 from django.contrib.messages import get_messages
 from django.test import Client
 
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.fault_finding import (actions, queries)
-from tickover.workshop.web.fault_finding import (urls)
-from tickover.workshop.fault_finding.models import (Session)
+from tickover.workshop.fault_finding import actions, queries
+from tickover.workshop.fault_finding.models import Session
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.web.fault_finding import urls
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -113,7 +113,7 @@ def test_a_person_who_may_only_look_writes_nothing(
 ) -> None:
     from tickover.workshop.people import permission
 
-    monkeypatch.setitem(permission.RIGHTS, crew.technician.role, frozenset({permission.Right.LOOK}))
+    monkeypatch.setitem(permission.RIGHTS, crew.technician.role, frozenset({permission.Right.VIEW}))
     before = Entry.objects.count()
     if name in LOOKS:
         answer = technician.get(LOOKS[name])

@@ -13,13 +13,13 @@ from django.db import transaction
 from django.test import Client
 from PIL import Image
 
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.fault_finding import actions, photo_actions, queries, reasoning
+from tickover.workshop.fault_finding.actions import NewSession, TroubleError
+from tickover.workshop.fault_finding.locking import write_answer
+from tickover.workshop.fault_finding.models import Answer, Session
+from tickover.workshop.kernel.models import Entry
 from tickover.workshop.photos import actions as photos
 from tickover.workshop.photos.models import Photo
-from tickover.workshop.fault_finding import (actions, photo_actions, queries, reasoning)
-from tickover.workshop.fault_finding.actions import (NewSession, TroubleError)
-from tickover.workshop.fault_finding.models import (Answer, Session)
-from tickover.workshop.fault_finding.locking import (write_answer)
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -149,7 +149,7 @@ def test_a_file_that_is_no_photo_stands_for_none(
 
 
 def test_a_session_that_ended_takes_no_photograph(session: Session, crew: Any, now: datetime) -> None:
-    from tickover.workshop.fault_finding import (ending_actions)
+    from tickover.workshop.fault_finding import ending_actions
 
     ending_actions.end_with(session, "not found", "", who=crew.technician, at=now)
     entries = Entry.objects.count()
@@ -162,7 +162,7 @@ def test_the_minute_for_the_photograph_is_not_counted_twice(
     session: Session, crew: Any, now: datetime
 ) -> None:
     def minutes() -> float:
-        line = reasoning.look_line(reasoning.reason(queries.session_sheet(session)), LOOK)
+        line = reasoning.look_line(reasoning.diagnose(queries.session_sheet(session)), LOOK)
         assert line is not None
         return line.minutes
 

@@ -8,12 +8,12 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.visits.actions import (Entry as Entered)
-from tickover.workshop.fault_finding import (actions, queries, reasoning, record_actions)
-from tickover.workshop.fault_finding.evidence import (from_readings, notes)
-from tickover.workshop.fault_finding.actions import (NewSession, TroubleError)
-from tickover.workshop.fault_finding.models import (Session)
-from tickover.workshop.fault_finding.session_state import (SessionSheet)
+from tickover.workshop.fault_finding import actions, queries, reasoning, record_actions
+from tickover.workshop.fault_finding.actions import NewSession, TroubleError
+from tickover.workshop.fault_finding.evidence import from_readings, notes
+from tickover.workshop.fault_finding.models import Session
+from tickover.workshop.fault_finding.session_state import SessionSheet
+from tickover.workshop.visits.actions import TypedReading as Entered
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -123,7 +123,7 @@ class TestNotes:
         hands.do_all(job)
         hands.release(job)
         sheet = _sheet(begin("idle-races"))
-        told = notes.notes(sheet, reasoning.reason(sheet), now)
+        told = notes.notes(sheet, reasoning.diagnose(sheet), now)
         (note,) = [n for n in told if n.job_number == job.number]
         assert "done 0.0 h ago" in note.words and "Intake flange" in note.words
 
@@ -137,7 +137,7 @@ class TestNotes:
             if loses:
                 break
         sheet = _sheet(begin("idle-races"))
-        told = [n for n in notes.notes(sheet, reasoning.reason(sheet), now) if n.working]
+        told = [n for n in notes.notes(sheet, reasoning.diagnose(sheet), now) if n.working]
         assert "of the air at idle" in told[0].words and told[0].job_number == job.number
         # By hand, ideal gas: 650 cm3 lose 0.06 bar of 1.01325 bar in 10 min, against 185 cm3 x 2000 rpm x 0.17.
         by_hand = 650 * (288.15 / 293.15) * 0.06 / 1.01325 / 10 / (184.98 * 2000 * 0.17)
@@ -146,6 +146,6 @@ class TestNotes:
 
 
 def _steps(job: Any) -> Any:
-    from tickover.workshop.visits import (queries as bench)
+    from tickover.workshop.visits import queries as bench
 
     return bench.job_sheet(job).steps

@@ -16,16 +16,16 @@ from django.utils import timezone
 
 from tickover.demo.runups import Behaviour, logger_csv
 from tickover.science.faults.posterior import posterior
-from tickover.science.run_up.findings import (SIGNS)
-from tickover.workshop.run_ups import (actions as runs)
-from tickover.workshop.run_ups import (evidence)
-from tickover.workshop.run_ups.models import (RunUp)
-from tickover.workshop.fault_finding import (actions, queries, reasoning, record_actions)
-from tickover.workshop.fault_finding.evidence import (from_run_ups, prior_adjustments, records)
-from tickover.workshop.fault_finding.actions import (NewSession, TroubleError)
-from tickover.workshop.fault_finding.models import (Session)
-from tickover.workshop.fault_finding.session_state import (SessionSheet)
-from tickover.workshop.fault_finding.evidence.trends import (heading)
+from tickover.science.run_up.findings import SIGNS
+from tickover.workshop.fault_finding import actions, queries, reasoning, record_actions
+from tickover.workshop.fault_finding.actions import NewSession, TroubleError
+from tickover.workshop.fault_finding.evidence import from_run_ups, prior_adjustments, records
+from tickover.workshop.fault_finding.evidence.trends import reading_trend
+from tickover.workshop.fault_finding.models import Session
+from tickover.workshop.fault_finding.session_state import SessionSheet
+from tickover.workshop.run_ups import actions as runs
+from tickover.workshop.run_ups import evidence
+from tickover.workshop.run_ups.models import RunUp
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -186,7 +186,7 @@ class TestRunUps:
         session = begin()
         run_up(Behaviour(cht_c=(150.0, 290.0)), at=now + timedelta(hours=1))
         actions.answer(session, {"louder": "not there"}, who=crew.technician, at=now + timedelta(hours=2))
-        assert "cht-high" in [name for name, _ in reasoning.reason(sheet_of(session)).stops]
+        assert "cht-high" in [name for name, _ in reasoning.diagnose(sheet_of(session)).stops]
 
     def test_work_after_it_is_told_beside_it(
         self, begin: Begin, run_up: Any, hands: Any, outer: Any, now: datetime
@@ -228,19 +228,19 @@ class TestReadingsOnTheirWay:
         ]
 
     def test_the_line_reaches_the_limit_where_it_does_by_hand(self, limit: Any) -> None:
-        found = heading(self.rows(limit, last=0.3), limit, now_h=45.0)
+        found = reading_trend(self.rows(limit, last=0.3), limit, now_h=45.0)
         assert found is not None and found.side == "below"
         assert found.reach.at_h == pytest.approx(40.0 + 0.3 / 0.1 * 10.0)
 
     def test_what_is_reached_only_long_after_says_nothing(self, limit: Any) -> None:
-        assert heading(self.rows(limit, last=2.0), limit, now_h=45.0) is None
+        assert reading_trend(self.rows(limit, last=2.0), limit, now_h=45.0) is None
 
     def test_nor_do_two_readings_or_readings_that_stay(self, limit: Any) -> None:
         rows = self.rows(limit, last=0.3)
-        assert heading(rows[:2], limit, now_h=45.0) is None
+        assert reading_trend(rows[:2], limit, now_h=45.0) is None
         for row in rows:
             row.value = limit.lower + 0.3
-        assert heading(rows, limit, now_h=45.0) is None
+        assert reading_trend(rows, limit, now_h=45.0) is None
 
 
 class TestGrounds:
@@ -333,7 +333,7 @@ class TestGrounds:
 
 
 def _odds_against(sheet: SessionSheet, one: str, other: str) -> float:
-    now = reasoning.reason(sheet).now
+    now = reasoning.diagnose(sheet).now
     assert now is not None
     alone = {name: float(now.weights[(now.network.sets[0] == now.network.cause(name))
                                      & (now.network.sets[1] == len(now.network.causes))][0])

@@ -14,11 +14,11 @@ from django.db import connection, transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tickover.workshop.audit.verify import chained_models, verify
 from tickover.workshop.engine_time import actions as time_actions
-from tickover.workshop.kernel.actions import (append)
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.audit.verify import (chained_models, verify)
-from tickover.workshop.kernel import (evidence_files)
+from tickover.workshop.kernel import evidence_files
+from tickover.workshop.kernel.actions import append
+from tickover.workshop.kernel.models import Entry
 from tickover.workshop.register.models import EngineTimeEntry, EvidenceFile, SheetVersion
 
 TEXT_COLUMNS = ("at", "actor", "kind", "subject", "body", "previous_hash", "hash")
@@ -100,7 +100,7 @@ def test_a_byte_that_is_no_text_at_all_is_named(book: Any) -> None:
 
 
 def test_a_body_made_anew_with_a_fitting_hash_breaks_the_chain_after_it(book: Any) -> None:
-    from tickover.workshop.kernel.chain import (entry_hash)
+    from tickover.workshop.kernel.chain import entry_hash
 
     e = Entry.objects.values().get(sequence=4)
     e.pop("hash")

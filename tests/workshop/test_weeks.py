@@ -13,9 +13,9 @@ import pytest
 from django.test import Client
 from scipy.stats import binom
 
-from tickover.science.planning.season import (EVEN, Season)
-from tickover.workshop.programme import (queries)
-from tickover.workshop.programme.workload import (visit_plan, weeks)
+from tickover.science.planning.season import EVEN, Season
+from tickover.workshop.programme import queries
+from tickover.workshop.programme.workload import visit_plan, weeks
 
 pytestmark = pytest.mark.usefixtures("verified")
 

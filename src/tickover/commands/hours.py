@@ -10,8 +10,8 @@ from tickover.commands.many_logs import LogHours, all_of
 from tickover.formats.errors import FormatError
 from tickover.formats.flight_log import read_flight_log
 from tickover.formats.igc import TrackLog
-from tickover.science.engine_time.channels import (clock)
-from tickover.science.engine_time.from_log import (EngineTime, Run, from_track)
+from tickover.science.engine_time.channels import clock
+from tickover.science.engine_time.from_log import EngineTime, RunningPeriod, from_track
 
 
 def show_hours(paths: Sequence[Path], workers: int | None, cluster: str | None) -> int:
@@ -72,5 +72,5 @@ def _spread(sd_h: float) -> str:
     return f"{sd_h * 3600:.1f} s" if sd_h < 1 / 60 else f"{sd_h:.2f} h"
 
 
-def _clock(run: Run) -> str:
+def _clock(run: RunningPeriod) -> str:
     return f"{clock(run.start_s)} to {clock(run.end_s)} UTC"

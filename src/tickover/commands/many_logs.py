@@ -15,7 +15,7 @@ from pathlib import Path
 
 from tickover.formats.errors import FormatError
 from tickover.formats.flight_log import read_flight_log
-from tickover.science.engine_time.from_log import (from_track)
+from tickover.science.engine_time.from_log import from_track
 
 BATCH = 16
 

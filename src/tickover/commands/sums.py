@@ -6,11 +6,11 @@ import json
 import sys
 from collections.abc import Sequence
 
-from tickover.workshop.calculations.catalogue import (SUMS, by_room)
-from tickover.workshop.calculations.data import (as_data)
-from tickover.workshop.calculations.calculation import (TAKE, Sum)
-from tickover.workshop.calculations.typed_fields import (UNIT)
-from tickover.workshop.calculations.working_out import (WorkedOut, in_every_unit, work_out)
+from tickover.workshop.calculations.calculation import TAKE, Calculation
+from tickover.workshop.calculations.catalogue import SUMS, by_room
+from tickover.workshop.calculations.data import as_data
+from tickover.workshop.calculations.typed_fields import UNIT
+from tickover.workshop.calculations.working_out import WorkedOut, in_every_unit, work_out
 
 
 def show_sum(sum_id: str | None, given: Sequence[str], *, as_json: bool) -> int:
@@ -40,7 +40,7 @@ def _list_all(*, as_json: bool) -> int:
     return 0
 
 
-def _not_asked(asked: Sum, given: Sequence[str]) -> str:
+def _not_asked(asked: Calculation, given: Sequence[str]) -> str:
     """What cannot be understood of the arguments; "" when all can."""
     for part in given:
         name, equals, _ = part.partition("=")

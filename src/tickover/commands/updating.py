@@ -9,8 +9,8 @@ from django.db import connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 
 from tickover import __version__
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.audit.database_state import (UPDATED)
+from tickover.workshop.audit.database_state import UPDATED
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.taking_over import note_from_before
 
 

@@ -16,21 +16,21 @@ from tickover.commands.people import edit_person, edit_workshop
 from tickover.commands.updating import bring_up_to_date, note_version
 from tickover.demo.workshop import build_demo
 from tickover.sheets import shipped_texts
-from tickover.workshop.audit import (backup as keeping)
-from tickover.workshop.kernel import (setting_up)
-from tickover.workshop.audit import (verify)
-from tickover.workshop.audit.database_state import (UnusableDatabaseError, refuse_unusable)
-from tickover.workshop.kernel.folder_lock import (FolderLockedError, in_use)
-from tickover.workshop.serving.open_address import (noted, open_address)
-from tickover.workshop.serving.owner_only import (put_right)
+from tickover.workshop.audit import backup as keeping
+from tickover.workshop.audit import verify
+from tickover.workshop.audit.database_state import UnusableDatabaseError, refuse_unusable
+from tickover.workshop.kernel import setting_up
+from tickover.workshop.kernel.folder_lock import FolderLockedError, in_use
 from tickover.workshop.people import actions as people
 from tickover.workshop.people.models import Person, Workshop
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.register import actions as register
 from tickover.workshop.register import queries as engines
+from tickover.workshop.serving.open_address import noted, open_address
+from tickover.workshop.serving.owner_only import put_right
 
 
-class RefusedError(Exception):
+class CommandRefusedError(Exception):
     """A command cannot be carried out; the text says why and what to do."""
 
 
@@ -56,12 +56,12 @@ def run(options: argparse.Namespace) -> int:
                 _want_a_workshop()
             return commands[options.command](options)
     except (FolderLockedError, UnusableDatabaseError) as error:
-        raise RefusedError(str(error)) from error
+        raise CommandRefusedError(str(error)) from error
 
 
 def _want_a_workshop() -> None:
     if Workshop._meta.db_table not in connection.introspection.table_names():
-        raise RefusedError(
+        raise CommandRefusedError(
             f"There is no workshop in {settings.DATA} yet. Start one with `tickover open`, "
             "or bring a backup back with `tickover restore`."
         )
@@ -69,14 +69,14 @@ def _want_a_workshop() -> None:
 
 def _open(options: argparse.Namespace) -> int:
     settings.STATIC_ROOT.mkdir(parents=True, exist_ok=True)
-    from tickover.workshop.serving.server import (WorkshopServer)
+    from tickover.workshop.serving.server import WorkshopServer
     from tickover.workshop.wsgi import application
 
     _lay_out(empty=options.empty)
     try:
         server = WorkshopServer(application, options.port)
     except OSError as error:
-        raise RefusedError(
+        raise CommandRefusedError(
             f"Port {options.port} is taken. Try: tickover open --port {options.port + 1}"
         ) from error
     address = f"http://127.0.0.1:{server.effective_port}/"
@@ -156,13 +156,13 @@ def _backup(options: argparse.Namespace) -> int:
     try:
         count = keeping.backup(options.file)
     except keeping.BackupError as error:
-        raise RefusedError(str(error)) from error
+        raise CommandRefusedError(str(error)) from error
     except OSError as error:
-        raise RefusedError(
+        raise CommandRefusedError(
             f"{options.file} cannot be written: {error.strerror}. Choose another place."
         ) from error
     except sqlite3.Error as error:
-        raise RefusedError(
+        raise CommandRefusedError(
             f"The copy for {options.file} cannot be made: {error}. See that {settings.DATA} and the place of "
             "the copy can be written and have room."
         ) from error
@@ -176,7 +176,7 @@ def _restore(options: argparse.Namespace) -> int:
     try:
         restored = keeping.restore(options.file, at=timezone.now())
     except keeping.BackupError as error:
-        raise RefusedError(str(error)) from error
+        raise CommandRefusedError(str(error)) from error
     if restored.set_aside:
         print(f"What was here before lies in {restored.set_aside}.")
     print(f"{restored.files} files are back in {settings.DATA}.")
@@ -190,7 +190,7 @@ def _sign_in(options: argparse.Namespace) -> int:
     person = Person.objects.filter(username=options.username, is_active=True).first()
     if person is None:
         known = ", ".join(Person.objects.values_list("username", flat=True)) or "nobody"
-        raise RefusedError(f"Nobody here is called {options.username}. Known: {known}.")
+        raise CommandRefusedError(f"Nobody here is called {options.username}. Known: {known}.")
     address = f"http://127.0.0.1:{options.port}/" if options.port else _open_address()
     token = people.make_sign_in_link(person, at=timezone.now())
     print(f"{address}sign-in/{token}/")
@@ -200,7 +200,7 @@ def _sign_in(options: argparse.Namespace) -> int:
 def _open_address() -> str:
     address = open_address(settings.DATA, cookie=settings.CSRF_COOKIE_NAME)
     if address is None:
-        raise RefusedError(
+        raise CommandRefusedError(
             f"The workshop in {settings.DATA} is not open. Open it with `tickover open`, then ask again; "
             "a server of your own is named by --port."
         )
@@ -211,7 +211,7 @@ def _edit(options: argparse.Namespace) -> int:
     try:
         print(edit_person(options) if options.command == "edit-person" else edit_workshop(options))
     except people.PeopleError as error:
-        raise RefusedError(str(error)) from error
+        raise CommandRefusedError(str(error)) from error
     return 0
 
 
@@ -220,12 +220,12 @@ def _add_person(options: argparse.Namespace) -> int:
 
     _lay_out(empty=True)
     if Person.objects.filter(username=options.username).exists():
-        raise RefusedError(f"{options.username} is taken. Choose another name.")
+        raise CommandRefusedError(f"{options.username} is taken. Choose another name.")
     password = getpass.getpass("Password: ")
     try:
         validate_password(password)
     except ValidationError as error:
-        raise RefusedError(" ".join(error.messages)) from error
+        raise CommandRefusedError(" ".join(error.messages)) from error
     new = people.NewPerson(
         options.username, options.first_name, options.last_name, options.role, options.authority, password
     )

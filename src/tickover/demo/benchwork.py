@@ -10,20 +10,20 @@ from types import MappingProxyType
 
 import numpy as np
 
-from tickover.demo.course import Course, Turn
+from tickover.demo.course import DemoCourse, DemoTurn
 from tickover.demo.cupboard import Cupboard
-from tickover.science.measurement.conformity import (Decision)
+from tickover.science.measurement.conformity import Decision
 from tickover.sheets import LimitRow, Step, TaskRow
-from tickover.workshop.visits import (actions as bench)
-from tickover.workshop.visits import (queries)
-from tickover.workshop.readings.input_fields import (Entry)
-from tickover.workshop.readings.computed import (Site)
-from tickover.workshop.readings.measuring import (entry_near)
-from tickover.workshop.visits.models import (Job)
-from tickover.workshop.visits.queries import (StepLine)
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import actions as programme
+from tickover.workshop.readings.computed import MeasurementContext
+from tickover.workshop.readings.input_fields import TypedReading
+from tickover.workshop.readings.measuring import typed_reading_giving
 from tickover.workshop.register.models import Engine
+from tickover.workshop.visits import actions as bench
+from tickover.workshop.visits import queries
+from tickover.workshop.visits.models import Job
+from tickover.workshop.visits.queries import StepLine
 
 DIAPHRAGMS = "diaphragm-service"
 BY_CARD = (DIAPHRAGMS, "plug-renewal")
@@ -34,13 +34,13 @@ NO_PHOTO = "it is on the owner's phone"
 
 
 @dataclass
-class Bench:
+class DemoBench:
     """One engine's course through the demo, and the hands that do its work."""
 
     engine: Engine
     crew: dict[str, Person]
     rng: np.random.Generator
-    course: Course
+    course: DemoCourse
     cupboard: Cupboard
 
     def work(self, week: int, clock: datetime, *, all_by_card: bool) -> datetime:
@@ -53,7 +53,7 @@ class Bench:
                 self._on_paper(turn, clock)
         return clock
 
-    def _on_paper(self, turn: Turn, at: datetime) -> None:
+    def _on_paper(self, turn: DemoTurn, at: datetime) -> None:
         """Taken over from the log book, or from the workshop's own book of small jobs."""
         done_on = (at - timedelta(days=turn.days_before)).date()
         book = (
@@ -104,9 +104,11 @@ class Bench:
         no_photo = NO_PHOTO if step.photo else ""
         bench.mark_done(job, step.id, finding_id=finding, no_photo=no_photo, who=doer, at=at)
         if step.second_check:
-            bench.second_check(job, step.id, who=other, at=at + timedelta(minutes=1), typed=typed or Entry())
+            bench.second_check(
+                job, step.id, who=other, at=at + timedelta(minutes=1), typed=typed or TypedReading()
+            )
 
-    def _typed(self, line: StepLine, on_day: date) -> Entry | None:
+    def _typed(self, line: StepLine, on_day: date) -> TypedReading | None:
         """A reading near the middle of its limits, rounded as the instrument reads."""
         if line.site is None:
             return None
@@ -120,9 +122,9 @@ class Bench:
         value = float(np.clip(value, limit.plausible_lower, limit.plausible_upper))
         return self._read_off(line.site, value, on_day)
 
-    def _read_off(self, site: Site, value: float, on_day: date) -> Entry:
+    def _read_off(self, site: MeasurementContext, value: float, on_day: date) -> TypedReading:
         """What is typed where the value shows, with the instrument where there was a register of them."""
-        return self.cupboard.named(entry_near(site, value), site, value, on_day)
+        return self.cupboard.named(typed_reading_giving(site, value), site, value, on_day)
 
     def _finding(self, step: Step) -> str:
         """Mostly sound, now and then something to replace; never a finding that forbids the release."""

@@ -16,7 +16,7 @@ EARLY_DAYS = 21
 
 
 @dataclass(frozen=True)
-class Turn:
+class DemoTurn:
     """One time a task was done: week of the demo, engine time [h], and how long before that Sunday [d]."""
 
     week: int
@@ -26,13 +26,13 @@ class Turn:
 
 
 @dataclass
-class Course:
+class DemoCourse:
     """An engine's way through the demo: what it ran, and when each task was last done."""
 
     tasks: Sequence[TaskRow]
     came_with_h: float
     joined_week: int
-    turns: list[Turn] = field(default_factory=list)
+    turns: list[DemoTurn] = field(default_factory=list)
 
     def brought_forward(self, rng: np.random.Generator) -> None:
         """What the paper log says of the time before: each task somewhere within its interval."""
@@ -42,7 +42,7 @@ class Course:
             days = round(part * MONTH_DAYS * (task.interval_months or 12))
             if self.came_with_h > (task.first_after_h or 5.0):
                 at_h = round(self.came_with_h - back_h, 1)
-                self.turns.append(Turn(self.joined_week, task, at_h, days))
+                self.turns.append(DemoTurn(self.joined_week, task, at_h, days))
 
     def flown(self, hours_h: NDArray[np.float64], last_week: int) -> None:
         """Fly these hours, week by week [h], and do what comes due until a week."""
@@ -51,10 +51,10 @@ class Course:
             now_h += round(float(hours_h[week]), 1)
             for task in self.tasks:
                 if self._is_due(task, last.get(task.id), now_h, week):
-                    last[task.id] = Turn(week, task, round(now_h, 1))
+                    last[task.id] = DemoTurn(week, task, round(now_h, 1))
                     self.turns.append(last[task.id])
 
-    def _is_due(self, task: TaskRow, last: Turn | None, now_h: float, week: int) -> bool:
+    def _is_due(self, task: TaskRow, last: DemoTurn | None, now_h: float, week: int) -> bool:
         interval_h = task.interval_h if last else task.first_after_h or task.interval_h
         since_h = now_h - (last.at_h if last else self.came_with_h)
         since_days = 7 * (week - (last.week if last else self.joined_week)) + (
@@ -65,6 +65,6 @@ class Course:
         months = task.interval_months
         return by_hours or (months is not None and since_days > MONTH_DAYS * months - EARLY_DAYS)
 
-    def last_of_each(self) -> set[Turn]:
+    def last_of_each(self) -> set[DemoTurn]:
         """The newest time of every task: the only one that a programme goes on from."""
         return set({turn.task.id: turn for turn in self.turns}.values())

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from tickover.formats.text import (units)
-from tickover.workshop.readings.input_fields import (Entry)
-from tickover.workshop.readings.computed import (Site)
-from tickover.workshop.readings.measuring import (asks_of)
+from tickover.formats.text import units
 from tickover.workshop.instruments import actions as instruments
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
 from tickover.workshop.people.models import Person
+from tickover.workshop.readings.computed import MeasurementContext
+from tickover.workshop.readings.input_fields import TypedReading
+from tickover.workshop.readings.measuring import fields_for
 
 YEAR_DAYS = 365
 BENCH, DRAWER, CASE = "bench", "drawer 2", "field case"
@@ -97,15 +97,17 @@ class Cupboard:
             new = NewCalibration(day, f"LB-CAL-{day:%y%m}-{held.new.number}", self._due(held))
             instruments.calibrate(row, new, who=keeper, at=at)
 
-    def named(self, entry: Entry, site: Site, value: float, on_day: date) -> Entry:
+    def named(
+        self, entry: TypedReading, site: MeasurementContext, value: float, on_day: date
+    ) -> TypedReading:
         """The entry with the instrument it is read from: the one of least span that is in calibration."""
         if on_day < self.kept_from:
             return entry
         found = min(self._fitting(site, value, on_day), key=_span, default=None)
         return replace(entry, instrument=found.new.number) if found else entry
 
-    def _fitting(self, site: Site, value: float, on_day: date) -> Iterator[Held]:
-        unit = next((a.unit for a in asks_of(site) if a.gauged), site.limit.unit)
+    def _fitting(self, site: MeasurementContext, value: float, on_day: date) -> Iterator[Held]:
+        unit = next((a.unit for a in fields_for(site) if a.gauged), site.limit.unit)
         for held in CUPBOARD:
             due = self._due(held)
             if held.new.kind == site.limit.instrument_kind and (due is None or due >= on_day):

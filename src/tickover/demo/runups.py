@@ -12,11 +12,11 @@ import soundfile
 from numpy.typing import NDArray
 
 from tickover.demo.enginesound import engine_sound
-from tickover.workshop.visits.models import (Job)
 from tickover.workshop.people.models import Person
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import (actions as runs)
-from tickover.workshop.run_ups.models import (RunUp)
+from tickover.workshop.run_ups import actions as runs
+from tickover.workshop.run_ups.models import RunUp
+from tickover.workshop.visits.models import Job
 
 ENGINE = "Tern 1"
 WEEKS_BEFORE_END = (26, 17, 9, 3)

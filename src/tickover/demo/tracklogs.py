@@ -25,7 +25,7 @@ CLIMB_M_S = {"off": -SINK_M_S, "idle": -0.9, "cruise": 0.0, "full": 2.2}
 
 
 @dataclass(frozen=True)
-class Point:
+class DemoPoint:
     """Where the machine is: metres east and north of the field, metres above it, course [rad]."""
 
     east_m: float = 0.0
@@ -69,7 +69,7 @@ def make_igc(
     wind_m_s = (float(rng.normal(0.0, 1.5)), float(rng.normal(0.0, 1.5)))
     field_m = float(rng.uniform(30.0, 180.0))
     t_s, landed_s = 0, max((end for _, end in runs_min), default=2.0) * 60.0
-    point, lines = Point(course=float(rng.uniform(0.0, math.tau))), _header(start, channel, pilot)
+    point, lines = DemoPoint(course=float(rng.uniform(0.0, math.tau))), _header(start, channel, pilot)
     while t_s <= landed_s + PACK_UP_S:
         throttle = _throttle(t_s, runs_min)
         point = _step(point, throttle, interval_s, float(rng.normal(0.0, 0.08)), wind_m_s)
@@ -109,12 +109,14 @@ def _throttle(t_s: float, runs_min: Sequence[tuple[float, float]]) -> str:
     return "off"
 
 
-def _step(point: Point, throttle: str, step_s: float, turn: float, wind_m_s: tuple[float, float]) -> Point:
+def _step(
+    point: DemoPoint, throttle: str, step_s: float, turn: float, wind_m_s: tuple[float, float]
+) -> DemoPoint:
     """Move on by one fix: on the ground only at full throttle; in the air with the wind."""
     if point.height_m <= 0.0 and throttle != "full":
         return point
     course = point.course + turn + 0.02 * step_s / 4.0
-    return Point(
+    return DemoPoint(
         point.east_m + (AIRSPEED_M_S * math.sin(course) + wind_m_s[0]) * step_s,
         point.north_m + (AIRSPEED_M_S * math.cos(course) + wind_m_s[1]) * step_s,
         max(0.0, point.height_m + CLIMB_M_S[throttle] * step_s),

@@ -7,13 +7,13 @@ from datetime import datetime, timedelta
 
 from PIL import Image, ImageDraw
 
-from tickover.workshop.visits import (actions as bench)
-from tickover.workshop.visits.models import (Job)
 from tickover.workshop.defects import actions as defects
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.people.models import Person
 from tickover.workshop.photos import actions as photos
 from tickover.workshop.register.models import Engine
+from tickover.workshop.visits import actions as bench
+from tickover.workshop.visits.models import Job
 
 JOB_ON, DEFECT_ON = "Ruff", "Curlew"
 TASK, FOUND_AT = "reed-check", "petals-look"

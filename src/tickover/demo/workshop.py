@@ -10,24 +10,24 @@ from django.db import transaction
 from numpy.typing import NDArray
 
 from tickover.demo import benchwork, runups, trouble, unfinished
-from tickover.demo.cast import FLEET, PEOPLE, WORKSHOP, Part
-from tickover.demo.course import Course
+from tickover.demo.cast import FLEET, PEOPLE, WORKSHOP, DemoComponent
+from tickover.demo.course import DemoCourse
 from tickover.demo.cupboard import Cupboard
 from tickover.demo.flying import weekly_hours
 from tickover.demo.tracklogs import make_igc
 from tickover.sheets import shipped_texts
-from tickover.workshop.visits import (actions as jobs)
+from tickover.workshop.components import actions as components
 from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.fault_finding.models import Session
 from tickover.workshop.people import actions as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import bulletin_actions as bulletins
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.programme.bulletin_actions import BulletinWords
 from tickover.workshop.register import actions as register
-from tickover.workshop.components import (actions as components)
 from tickover.workshop.register import queries
 from tickover.workshop.register.models import Engine, Owner
-from tickover.workshop.fault_finding.models import (Session)
+from tickover.workshop.visits import actions as jobs
 
 SEED = 1850
 WEEKS = 102
@@ -40,7 +40,7 @@ LEFT_H = 0.2
 
 
 @transaction.atomic
-def build_demo(now: datetime, *, seed: int = SEED, fleet: tuple[Part, ...] = FLEET) -> None:
+def build_demo(now: datetime, *, seed: int = SEED, fleet: tuple[DemoComponent, ...] = FLEET) -> None:
     """Fill an empty workshop. All of it goes through the actions, in the order of time."""
     rng = np.random.default_rng(seed)
     begin = datetime.combine((now - timedelta(weeks=WEEKS + 2)).date(), time(8), UTC)
@@ -51,7 +51,7 @@ def build_demo(now: datetime, *, seed: int = SEED, fleet: tuple[Part, ...] = FLE
     flying = [weekly_hours(rng, part.hours_a_year, begin.date(), WEEKS) for part in fleet]
     stocked = _sunday(begin, WEEKS - WEEKS_WITH_INSTRUMENTS)
     cupboard = Cupboard(now, stocked.date())
-    benches: dict[str, benchwork.Bench] = {}
+    benches: dict[str, benchwork.DemoBench] = {}
     for week in range(WEEKS):
         sunday = _sunday(begin, week)
         if sunday == stocked:
@@ -62,7 +62,7 @@ def build_demo(now: datetime, *, seed: int = SEED, fleet: tuple[Part, ...] = FLE
             elif sunday - begin > timedelta(days=JOINED_OVER_DAYS * (7 * number % len(fleet)) / len(fleet)):
                 engine = _join(part, number, crew["noor"], sunday)
                 course = _course(engine, part, week, flying[number], rng)
-                benches[part.name] = benchwork.Bench(engine, crew, rng, course, cupboard)
+                benches[part.name] = benchwork.DemoBench(engine, crew, rng, course, cupboard)
         if WEEKS - week in runups.WEEKS_BEFORE_END and runups.ENGINE in benches:
             runups.add_accepted(benches[runups.ENGINE].engine, crew["tamsin"], rng, sunday)
         _a_weeks_work(list(benches.values()), week, sunday)
@@ -74,7 +74,7 @@ def build_demo(now: datetime, *, seed: int = SEED, fleet: tuple[Part, ...] = FLE
     (settings.DATA / settings.TRACK_LOG_TO_TRY).write_bytes(data)
 
 
-def _join(part: Part, number: int, manager: Person, at: datetime) -> Engine:
+def _join(part: DemoComponent, number: int, manager: Person, at: datetime) -> Engine:
     sheet = queries.newest_sheet(part.sheet_id)
     serial = part.serial or FIRST_SERIAL[part.sheet_id] + 11 * number
     build = sheet.build_of_serial(serial)
@@ -89,21 +89,21 @@ def _join(part: Part, number: int, manager: Person, at: datetime) -> Engine:
     time_actions.enter_hours(engine, typed, who=manager, at=at)
     new_here = components.NewComponent("carburettor", "Carburettor", f"C-{serial}", part.came_with_h, sd_h)
     carburettor = components.add_component(new_here, who=manager, at=at)
-    components.fit(carburettor, engine, components.Done(when=at, who=manager, at=at))
+    components.fit(carburettor, engine, components.ComponentChange(when=at, who=manager, at=at))
     return engine
 
 
 def _course(
-    engine: Engine, part: Part, week: int, hours_h: NDArray[np.float64], rng: np.random.Generator
-) -> Course:
+    engine: Engine, part: DemoComponent, week: int, hours_h: NDArray[np.float64], rng: np.random.Generator
+) -> DemoCourse:
     tasks = [task for task in queries.build_of(engine).programme if task.card and not task.on_condition]
-    course = Course(tasks, part.came_with_h, week)
+    course = DemoCourse(tasks, part.came_with_h, week)
     course.brought_forward(rng)
     course.flown(hours_h, WEEKS - max(WEEKS_WITHOUT_WORK, part.weeks_away))
     return course
 
 
-def _a_weeks_flying(bench: benchwork.Bench, hours_h: float, sunday: datetime) -> None:
+def _a_weeks_flying(bench: benchwork.DemoBench, hours_h: float, sunday: datetime) -> None:
     hours_h = round(hours_h, 1)
     if hours_h > 0:
         method = "week's flying, by the pilots' log"
@@ -111,7 +111,7 @@ def _a_weeks_flying(bench: benchwork.Bench, hours_h: float, sunday: datetime) ->
         time_actions.enter_hours(bench.engine, typed, who=bench.crew["mara"], at=sunday)
 
 
-def _a_weeks_work(benches: list[benchwork.Bench], week: int, sunday: datetime) -> None:
+def _a_weeks_work(benches: list[benchwork.DemoBench], week: int, sunday: datetime) -> None:
     clock = (sunday + timedelta(days=1)).replace(hour=8)
     for bench in benches:
         clock = bench.work(week, clock, all_by_card=week >= WEEKS - WEEKS_ALL_BY_CARD)
@@ -149,7 +149,7 @@ def _last_logs(engines: list[Engine], who: Person, now: datetime, rng: np.random
         time_actions.add_track_log(engine, data, name, who=who, at=start + timedelta(hours=6))
 
 
-def _leave_one_nearly_due(benches: list[benchwork.Bench], who: Person, now: datetime) -> None:
+def _leave_one_nearly_due(benches: list[benchwork.DemoBench], who: Person, now: datetime) -> None:
     """One engine stands a few minutes before its diaphragm service, so that one track log makes it due."""
     due = [programme.due_of(b.engine, benchwork.DIAPHRAGMS, now.date()) for b in benches]
     left_h = {
@@ -163,7 +163,7 @@ def _leave_one_nearly_due(benches: list[benchwork.Bench], who: Person, now: date
 
 
 def _what_is_going_on(
-    benches: dict[str, benchwork.Bench], crew: dict[str, Person], now: datetime, rng: np.random.Generator
+    benches: dict[str, benchwork.DemoBench], crew: dict[str, Person], now: datetime, rng: np.random.Generator
 ) -> None:
     """The last days, on the engines that this fleet has: trouble, a job half way, a defect, a run-up."""
     mara, ivo, tamsin, morning = crew["mara"], crew["ivo"], crew["tamsin"], _morning(now)
@@ -185,7 +185,7 @@ def _what_is_going_on(
         runups.add_new(bench.engine, tamsin, rng, morning - timedelta(hours=22))
 
 
-def _put_right(bench: benchwork.Bench, who: Person, rng: np.random.Generator, at: datetime) -> Session:
+def _put_right(bench: benchwork.DemoBench, who: Person, rng: np.random.Generator, at: datetime) -> Session:
     """Trouble whose cause was found: run up, put right, run up again, released."""
     session, job = trouble.ended(bench.engine, who, at)
     started = at + timedelta(hours=1)

@@ -6,8 +6,16 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from tickover.formats.text.number import (ONE_CHARACTER_FRACTIONS, AmbiguousNumber, Choice, ImplausibleNumber, NumberError, plainly, read_number)
-from tickover.formats.text.units import (alternatives, convert, printed, settled)
+from tickover.formats.text.number import (
+    ONE_CHARACTER_FRACTIONS,
+    AmbiguousNumber,
+    Choice,
+    ImplausibleNumber,
+    NumberError,
+    plainly,
+    read_number,
+)
+from tickover.formats.text.units import alternatives, convert, printed, settled
 
 SPELLINGS = {
     "in": ("inch", "in", '"'),

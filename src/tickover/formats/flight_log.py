@@ -5,13 +5,13 @@ from __future__ import annotations
 import datetime as dt
 import re
 
-from tickover.formats.text.delimited import (UTF_16, lines_of)
 from tickover.formats.errors import FormatError
 from tickover.formats.filetype import looks_like
 from tickover.formats.gpx import read_gpx
 from tickover.formats.igc import TrackLog, read_igc
-from tickover.formats.logger.columns import (HEADER_WITHIN, has_engine_speed)
-from tickover.formats.logger.csv_table import (read_logger_csv)
+from tickover.formats.logger.columns import HEADER_WITHIN, has_engine_speed
+from tickover.formats.logger.csv_table import read_logger_csv
+from tickover.formats.text.delimited import UTF_16, lines_of
 
 HEAD_BYTES = 64 * 1024
 FIX = re.compile(rb"^B\d{6}\d{7}[NS]\d{8}[EW]", re.MULTILINE)

@@ -19,7 +19,7 @@ import numpy as np
 from tickover.formats.errors import FormatError
 from tickover.formats.igc import Damage, TrackLog
 from tickover.formats.left_out import in_line_order
-from tickover.formats.text.times import (Placed, midnight_s, place, read_moment)
+from tickover.formats.text.times import Placed, midnight_s, place, read_moment
 
 SIZE_LIMIT_BYTES = 64 * 1024 * 1024
 DEEPEST = 64
@@ -32,7 +32,7 @@ DECIMAL = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,2})?", re.ASCII)
 
 
 @dataclass
-class Point:
+class TrackPoint:
     """A track point as it is written; `line` counts from 1."""
 
     line: int
@@ -80,7 +80,7 @@ class _Reading:
     """Gathers track points while the parser walks through the file."""
 
     def __init__(self) -> None:
-        self.points: list[Point] = []
+        self.points: list[TrackPoint] = []
         self.headers: dict[str, str] = {}
         self._depth = self._at = 0
         self._text: list[str] | None = None
@@ -115,7 +115,7 @@ class _Reading:
             raise FormatError(f"elements stand in one another {DEEPEST} deep; no GPX does.", self._line)
         elif tag == "trkpt" and not self._at:
             self._at = self._depth
-            self.points.append(Point(self._line, attributes.get("lat", ""), attributes.get("lon", "")))
+            self.points.append(TrackPoint(self._line, attributes.get("lat", ""), attributes.get("lon", "")))
         elif tag in ("ele", "time") and self._at == self._depth - 1:
             self._text = []
 
@@ -146,7 +146,7 @@ class _Reading:
         return self._parser.CurrentLineNumber
 
 
-def _track(points: list[Point], headers: dict[str, str], date: dt.date | None) -> TrackLog:
+def _track(points: list[TrackPoint], headers: dict[str, str], date: dt.date | None) -> TrackLog:
     if not points:
         raise FormatError(
             "This GPX track holds no track point (trkpt); a route or waypoints tell no flight. "
@@ -184,7 +184,7 @@ def _number(text: str) -> float:
     return float(text) if DECIMAL.fullmatch(text) else float("nan")
 
 
-def _why_damaged(point: Point) -> str:
+def _why_damaged(point: TrackPoint) -> str:
     """What keeps a point from being used; "" where nothing does."""
     if not point.time:
         return "the point has no time"
@@ -196,7 +196,9 @@ def _why_damaged(point: Point) -> str:
     return ""
 
 
-def _damaged(points: list[Point], wrong: list[str], sound: list[Point], placed: Placed) -> Iterator[Damage]:
+def _damaged(
+    points: list[TrackPoint], wrong: list[str], sound: list[TrackPoint], placed: Placed
+) -> Iterator[Damage]:
     for point, why in zip(points, wrong, strict=True):
         if why:
             yield Damage(point.line, why, f"{point.time} {point.lat} {point.lon}"[:80])

@@ -12,10 +12,10 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from tickover.formats.text.delimited import (delimiter_of, fields_of, lines_of, records)
 from tickover.formats.errors import FormatError
-from tickover.formats.text.times import (read_day)
-from tickover.formats.text.number import (read_number)
+from tickover.formats.text.delimited import delimiter_of, fields_of, lines_of, records
+from tickover.formats.text.number import read_number
+from tickover.formats.text.times import read_day
 
 SIZE_LIMIT_BYTES = 4 * 1024 * 1024
 LONGEST_SERIAL = 40
@@ -46,7 +46,7 @@ class HoursRow:
 
 
 @dataclass(frozen=True)
-class Problem:
+class RowProblem:
     """What is wrong with one line: its number, counted from 1, the column ("" for the line), a sentence."""
 
     line: int
@@ -63,7 +63,7 @@ class _WrongFieldError(Exception):
         self.message = message
 
 
-def read_hours_csv(data: bytes, *, today: dt.date) -> tuple[tuple[HoursRow, ...], tuple[Problem, ...]]:
+def read_hours_csv(data: bytes, *, today: dt.date) -> tuple[tuple[HoursRow, ...], tuple[RowProblem, ...]]:
     """Read a table of typed engine hours.
 
     Parameters
@@ -88,7 +88,7 @@ def read_hours_csv(data: bytes, *, today: dt.date) -> tuple[tuple[HoursRow, ...]
     delimiter = delimiter_of(lines[first])
     columns = _columns(fields_of(lines[first], delimiter, first + 1), first + 1)
     rows: list[HoursRow] = []
-    problems: list[Problem] = []
+    problems: list[RowProblem] = []
     seen = _Seen({}, {})
     for number, fields in records(lines, first + 1, delimiter):
         try:
@@ -96,7 +96,7 @@ def read_hours_csv(data: bytes, *, today: dt.date) -> tuple[tuple[HoursRow, ...]
             seen.add(row)
             rows.append(row)
         except _WrongFieldError as wrong:
-            problems.append(Problem(number, wrong.field, wrong.message))
+            problems.append(RowProblem(number, wrong.field, wrong.message))
     if not rows and not problems:
         raise FormatError("The table has headers and no lines below them.")
     return tuple(rows), tuple(problems)

@@ -22,9 +22,9 @@ from tickover.formats.igc_fixes import (
     Bools,
     Extension,
     Fixes,
+    FixLines,
     Floats,
     Ints,
-    Lines,
     find_lines,
     in_order,
     read_fixes,
@@ -130,7 +130,7 @@ def _wrong_kind(kind: str) -> str:
     return f"This looks like {kind}, not an IGC flight log. {advice}"
 
 
-def _no_fixes(data: bytes, lines: Lines, numbers: Ints) -> FormatError:
+def _no_fixes(data: bytes, lines: FixLines, numbers: Ints) -> FormatError:
     kind = looks_like(data)
     if kind:
         return FormatError(_wrong_kind(kind))
@@ -146,7 +146,7 @@ def _no_fixes(data: bytes, lines: Lines, numbers: Ints) -> FormatError:
     )
 
 
-def _text(lines: Lines, number: int) -> str:
+def _text(lines: FixLines, number: int) -> str:
     line = lines.line(number)
     try:
         return line.decode("utf-8")
@@ -154,7 +154,7 @@ def _text(lines: Lines, number: int) -> str:
         return line.decode("latin-1")
 
 
-def _headers(lines: Lines) -> dict[str, str]:
+def _headers(lines: FixLines) -> dict[str, str]:
     found: dict[str, str] = {}
     for number in lines.beginning("A")[:1]:
         found["A"] = _text(lines, int(number))[1:].strip()
@@ -165,7 +165,7 @@ def _headers(lines: Lines) -> dict[str, str]:
     return found
 
 
-def _extensions(lines: Lines) -> tuple[Extension, ...]:
+def _extensions(lines: FixLines) -> tuple[Extension, ...]:
     """What the first I record announces; columns that cannot be are passed over."""
     found: dict[str, Extension] = {}
     for number in lines.beginning("I")[:1]:
@@ -175,7 +175,7 @@ def _extensions(lines: Lines) -> tuple[Extension, ...]:
     return tuple(found.values())
 
 
-def _date(lines: Lines) -> dt.date:
+def _date(lines: FixLines) -> dt.date:
     unusable: FormatError | None = None
     for number in lines.beginning("H")[:HEADER_LIMIT]:
         text = _text(lines, int(number))
@@ -207,7 +207,7 @@ def _day(text: str) -> dt.date | None:
         return None
 
 
-def _track(lines: Lines, short: Ints, numbers: Ints, fixes: Fixes, date: dt.date) -> TrackLog:
+def _track(lines: FixLines, short: Ints, numbers: Ints, fixes: Fixes, date: dt.date) -> TrackLog:
     sound = np.flatnonzero(fixes.sound)
     t_s = unroll_midnight(fixes.time_s[sound])
     kept = in_order(t_s)
@@ -226,7 +226,7 @@ def _track(lines: Lines, short: Ints, numbers: Ints, fixes: Fixes, date: dt.date
     )
 
 
-def _damaged(lines: Lines, unreadable: Ints, disordered: Ints) -> tuple[Damage, ...]:
+def _damaged(lines: FixLines, unreadable: Ints, disordered: Ints) -> tuple[Damage, ...]:
     first = lines.text[lines.start]
     strange = np.flatnonzero(((first < ord("A")) | (first > ord("Z"))) & (first > ord(" ")))
     late = set(disordered.tolist())
@@ -238,7 +238,7 @@ def _damaged(lines: Lines, unreadable: Ints, disordered: Ints) -> tuple[Damage, 
     return tuple(listed)
 
 
-def _damage(lines: Lines, number: int, late: bool) -> Damage:
+def _damage(lines: FixLines, number: int, late: bool) -> Damage:
     line = lines.line(number)
     if late:
         reason = f"the time {line[1:7].decode('latin-1')} repeats or goes back before another fix"

@@ -39,7 +39,7 @@ FIELDS = tuple(
 
 
 @dataclass(frozen=True)
-class Lines:
+class FixLines:
     """Where the lines of a text are: first byte, length without the line feed. [byte]"""
 
     text: Bytes
@@ -83,17 +83,17 @@ class Fixes:
     extensions: dict[str, Floats]
 
 
-def find_lines(data: bytes) -> Lines:
+def find_lines(data: bytes) -> FixLines:
     """Split at line feeds, carriage returns or both; padding for the longest record follows the text."""
     if data.count(b"\r") != data.count(b"\r\n"):
         data = data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     text = np.frombuffer(data + b"\n" * (RECORD_WIDTH + 1), dtype=np.uint8)
     feeds = np.flatnonzero(text[: len(data) + 1] == 10)
     start = np.concatenate(([0], feeds[:-1] + 1))
-    return Lines(text, start, feeds - start)
+    return FixLines(text, start, feeds - start)
 
 
-def read_fixes(lines: Lines, numbers: Ints, extensions: tuple[Extension, ...]) -> Fixes:
+def read_fixes(lines: FixLines, numbers: Ints, extensions: tuple[Extension, ...]) -> Fixes:
     """Read the lines `numbers`, all of them B records and long enough for one.
 
     In blocks, so that a large file takes little memory beyond its own.
@@ -110,7 +110,7 @@ def read_fixes(lines: Lines, numbers: Ints, extensions: tuple[Extension, ...]) -
     return Fixes(**columns, extensions=extra)
 
 
-def _read_block(lines: Lines, numbers: Ints, extensions: tuple[Extension, ...]) -> Fixes:
+def _read_block(lines: FixLines, numbers: Ints, extensions: tuple[Extension, ...]) -> Fixes:
     width = max([FIX_WIDTH, *(e.end for e in extensions)])
     rows = np.lib.stride_tricks.sliding_window_view(lines.text, width)[lines.start[numbers]]
     cells = np.ascontiguousarray(rows.T) - np.uint8(ord("0"))

@@ -11,16 +11,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from tickover.formats.text.delimited import (lines_of)
 from tickover.formats.errors import FormatError
 from tickover.formats.filetype import looks_like
 from tickover.formats.flight_log import read_flight_log
 from tickover.formats.igc import Damage, TrackLog
 from tickover.formats.igc_fixes import Floats
-from tickover.formats.logger.choice import (Choice, any_header, chosen)
-from tickover.formats.logger.columns import (HEADER_WITHIN, Header, columns_of, find_header)
-from tickover.formats.logger.csv_table import (SIZE_LIMIT_BYTES, LoggerLog, read_logger_csv)
-from tickover.science.run_up.measuring.degrees import (possible_degrees)
+from tickover.formats.logger.choice import ColumnChoice, any_header, chosen
+from tickover.formats.logger.columns import HEADER_WITHIN, Header, columns_of, find_header
+from tickover.formats.logger.csv_table import SIZE_LIMIT_BYTES, LoggerLog, read_logger_csv
+from tickover.formats.text.delimited import lines_of
+from tickover.science.run_up.measuring.degrees import possible_degrees
 
 NO_LOGS = (
     "ZIP",
@@ -68,7 +68,7 @@ class RunUpLog:
     vibration: Floats | None = None
 
 
-def read_runup_log(data: bytes, day: dt.date, choice: Choice | None = None) -> RunUpLog:
+def read_runup_log(data: bytes, day: dt.date, choice: ColumnChoice | None = None) -> RunUpLog:
     """Read a run-up that was recorded on a day.
 
     Parameters
@@ -112,7 +112,7 @@ def _flight_log(data: bytes, day: dt.date) -> TrackLog:
     raise FormatError(NEITHER)
 
 
-def said(header: Header, choice: Choice) -> Header:
+def said(header: Header, choice: ColumnChoice) -> Header:
     """The headers in words that tell what was chosen; all that was not chosen is left out of sight."""
     unit = "" if choice.time_unit == "clock" else f" [{choice.time_unit}]"
     words = {chosen(header, choice.time, "the time").index: f"time{unit}"}

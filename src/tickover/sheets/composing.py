@@ -14,8 +14,8 @@ import tomli_w
 
 from tickover.sheets.errors import Problem, SheetError
 from tickover.sheets.reading import parsed
-from tickover.sheets.schema.rows import (NO_BUILD)
-from tickover.sheets.schema.type_sheet import (TypeSheet)
+from tickover.sheets.schema.rows import NO_BUILD
+from tickover.sheets.schema.type_sheet import TypeSheet
 
 Table = dict[str, Any]
 """A TOML table as the standard library reads it: any key, any value, not yet checked."""

@@ -9,12 +9,12 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from tickover.sheets.checks.references import disagreements
 from tickover.sheets.composing import composed
 from tickover.sheets.errors import Problem, SheetError
 from tickover.sheets.places import Loc, key_lines, line_of, named
 from tickover.sheets.reading import parsed
-from tickover.sheets.checks.references import (disagreements)
-from tickover.sheets.schema.type_sheet import (TypeSheet)
+from tickover.sheets.schema.type_sheet import TypeSheet
 from tickover.sheets.wording import sentence
 
 

@@ -9,7 +9,7 @@ from pydantic import BaseModel
 from pydantic_core import ErrorDetails
 
 from tickover.sheets.places import Loc
-from tickover.sheets.schema.type_sheet import (TypeSheet)
+from tickover.sheets.schema.type_sheet import TypeSheet
 
 _MUST_BE = {
     "string_type": "must be text in quotes",

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from tickover.formats.text.units import (printed)
+from tickover.formats.text.units import printed
+
 
 def hours(value: float | None) -> str:
     """Engine hours to a tenth: 112.4."""

@@ -15,8 +15,8 @@ import numpy as np
 import soundfile  # type: ignore[import-untyped]
 from numpy.typing import NDArray
 
-from tickover.formats.audio.m4a import (is_m4a, m4a_blocks, m4a_shape)
-from tickover.formats.audio.wav import (held_share)
+from tickover.formats.audio.m4a import is_m4a, m4a_blocks, m4a_shape
+from tickover.formats.audio.wav import held_share
 from tickover.formats.errors import FormatError
 from tickover.formats.filetype import looks_like
 from tickover.science.sound import SoundSettings, SoundTrack, SoundTracker

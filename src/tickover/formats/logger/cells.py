@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from tickover.formats.igc_fixes import Bools, Floats
-from tickover.formats.logger.columns import (MISSING, NUMBER)
+from tickover.formats.logger.columns import MISSING, NUMBER
 
 __all__ = ["can_mean", "numbers"]
 

@@ -10,15 +10,23 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tickover.formats.errors import FormatError
-from tickover.formats.logger.columns import (HEADER_WITHIN, MISSING, NUMBER, Column, Header, columns_of, header_at)
-from tickover.formats.text.times import (read_clock, read_moment)
+from tickover.formats.logger.columns import (
+    HEADER_WITHIN,
+    MISSING,
+    NUMBER,
+    Header,
+    LoggerColumn,
+    columns_of,
+    header_at,
+)
+from tickover.formats.text.times import read_clock, read_moment
 
 TIME_UNITS = {"s": 1.0, "ms": 1e-3, "min": 60.0, "clock": 1.0}
 DEGREES = ("deg C", "deg F")
 
 
 @dataclass(frozen=True)
-class Choice:
+class ColumnChoice:
     """Columns by their place, from 0; None for a channel that is not there.
 
     `time_unit` is s, ms, min, or clock for hh:mm:ss and moments; `degrees` the unit of both temperatures;
@@ -43,22 +51,22 @@ class Choice:
 
 
 @dataclass(frozen=True)
-class Look:
+class LoggerPreview:
     """What a person sees of a table to say which column is which: headers, and the first rows below them."""
 
-    columns: tuple[Column, ...]
+    columns: tuple[LoggerColumn, ...]
     rows: tuple[tuple[str, ...], ...]
     fingerprint: str
 
 
-def look_at(lines: Sequence[str], rows: int = 5) -> Look:
+def look_at(lines: Sequence[str], rows: int = 5) -> LoggerPreview:
     """The headers of any table and its first rows. Raises FormatError where there is no table."""
     header = any_header(lines)
     below = [columns_of(line) for line in lines[header.first_row : header.first_row + 4 * rows]]
     width = len(header.columns)
     shown = [tuple(column.header for column in cells) for cells in below if cells][:rows]
     padded = tuple((*cells, *[""] * width)[:width] for cells in shown)
-    return Look(header.columns, padded, fingerprint_of(header))
+    return LoggerPreview(header.columns, padded, fingerprint_of(header))
 
 
 def any_header(lines: Sequence[str]) -> Header:
@@ -80,7 +88,7 @@ def fingerprint_of(header: Header) -> str:
     return hashlib.sha256(words.encode()).hexdigest()
 
 
-def chosen(header: Header, index: int, what: str) -> Column:
+def chosen(header: Header, index: int, what: str) -> LoggerColumn:
     """The column at a place. Raises FormatError where the table has none there."""
     if not 0 <= index < len(header.columns):
         raise FormatError(
@@ -89,6 +97,6 @@ def chosen(header: Header, index: int, what: str) -> Column:
     return header.columns[index]
 
 
-def _holds_value(columns: Sequence[Column]) -> bool:
+def _holds_value(columns: Sequence[LoggerColumn]) -> bool:
     cells = [column.header for column in columns if column.header.casefold() not in MISSING]
     return any(NUMBER.fullmatch(c) or read_clock(c) is not None or read_moment(c) is not None for c in cells)

@@ -10,10 +10,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 
-from tickover.formats.text.delimited import (delimiter_of, fields_of)
 from tickover.formats.errors import FormatError
-from tickover.formats.logger.speed import (of_engine, tells_speed)
-from tickover.formats.text.times import (read_clock, read_moment)
+from tickover.formats.logger.speed import of_engine, tells_speed
+from tickover.formats.text.delimited import delimiter_of, fields_of
+from tickover.formats.text.times import read_clock, read_moment
 
 HEADER_WITHIN = 30
 LOOKED_AT = 50
@@ -54,7 +54,7 @@ class Kind(IntEnum):
 
 
 @dataclass(frozen=True)
-class Column:
+class LoggerColumn:
     """A column by its place, from 0, and its header; a unit from a second line stands in brackets."""
 
     index: int
@@ -76,7 +76,7 @@ class Column:
 class Header:
     """Where the header of a table stands: its columns, the delimiter, the first line of data from index 0."""
 
-    columns: tuple[Column, ...]
+    columns: tuple[LoggerColumn, ...]
     delimiter: str
     first_row: int
     preamble: str
@@ -95,7 +95,7 @@ def find_header(lines: Sequence[str]) -> Header:
     return header_at(lines, at)
 
 
-def _no_speed(heads: Sequence[tuple[Column, ...]]) -> FormatError:
+def _no_speed(heads: Sequence[tuple[LoggerColumn, ...]]) -> FormatError:
     return FormatError(
         "No column tells the engine speed: its header must say rpm, r/min, 1/min, U/min or engine speed. "
         f"{_seen(max(heads, key=len, default=()))}"
@@ -137,7 +137,7 @@ def has_engine_speed(lines: Sequence[str]) -> bool:
     return told or _blank_header(lines) is not None
 
 
-def speed_column(columns: Sequence[Column]) -> Column:
+def speed_column(columns: Sequence[LoggerColumn]) -> LoggerColumn:
     """The column of the engine speed. Raises FormatError where more than one can be meant."""
     found = [column for column in columns if _tells_speed(column)]
     named = [column for column in found if of_engine(column.text)]
@@ -145,8 +145,8 @@ def speed_column(columns: Sequence[Column]) -> Column:
 
 
 def time_column(
-    columns: Sequence[Column], speed: Column, cells: Callable[[Column], Sequence[str]]
-) -> tuple[Column, Kind]:
+    columns: Sequence[LoggerColumn], speed: LoggerColumn, cells: Callable[[LoggerColumn], Sequence[str]]
+) -> tuple[LoggerColumn, Kind]:
     """The column that tells the time: moments before clock times before numbers; `cells` gives some of it."""
     ranked = [(_kind(cells(column)), column) for column in columns if _tells_time(column) and column != speed]
     best = min((kind for kind, _ in ranked), default=Kind.NONE)
@@ -158,45 +158,47 @@ def time_column(
     return _only([column for kind, column in ranked if kind is best], "the time"), best
 
 
-def _what_it_reads(columns: Sequence[Column], speed: Column, cells: Callable[[Column], Sequence[str]]) -> str:
+def _what_it_reads(
+    columns: Sequence[LoggerColumn], speed: LoggerColumn, cells: Callable[[LoggerColumn], Sequence[str]]
+) -> str:
     """What stands in a column that is called a time, but holds none."""
     called = (column for column in columns if _tells_time(column) and column != speed)
     held = [(column, cells(column)[0]) for column in called if cells(column)]
     return "".join(f' The time ({column}) reads "{cell[:40]}".' for column, cell in held[:1])
 
 
-def date_column(columns: Sequence[Column], time: Column) -> Column | None:
+def date_column(columns: Sequence[LoggerColumn], time: LoggerColumn) -> LoggerColumn | None:
     """The column of the day, if there is one beside the time."""
     return next((column for column in columns if column.words & DATE and column != time), None)
 
 
-def seconds_in(column: Column) -> float | None:
+def seconds_in(column: LoggerColumn) -> float | None:
     """Length of the unit that a time column's header names; None where it names none. [s]"""
     return next((length for length, words in TIME_UNITS if column.words & words), None)
 
 
-def temperature_columns(columns: Sequence[Column]) -> dict[str, Column]:
+def temperature_columns(columns: Sequence[LoggerColumn]) -> dict[str, LoggerColumn]:
     """Columns of cylinder head and exhaust gas temperatures: CHT, CHT2, EGT and so on."""
-    found: dict[str, Column] = {}
+    found: dict[str, LoggerColumn] = {}
     for code, pattern in TEMPERATURES:
         for number, column in enumerate((c for c in columns if pattern.search(c.text)), 1):
             found[code if number == 1 else f"{code}{number}"] = column
     return found
 
 
-def vibration_columns(columns: Sequence[Column]) -> list[Column]:
+def vibration_columns(columns: Sequence[LoggerColumn]) -> list[LoggerColumn]:
     """Columns of a vibration, whatever its unit."""
     return [column for column in columns if VIBRATION.search(column.text)]
 
 
-def is_fahrenheit(column: Column) -> bool | None:
+def is_fahrenheit(column: LoggerColumn) -> bool | None:
     """Whether a temperature's header says °F (True) or °C (False); None where it says neither."""
     if column.words & FAHRENHEIT:
         return True
     return False if column.words & CELSIUS else None
 
 
-def columns_of(line: str, delimiter: str = "") -> tuple[Column, ...]:
+def columns_of(line: str, delimiter: str = "") -> tuple[LoggerColumn, ...]:
     """The fields of a line as columns; none where it has one field only."""
     try:
         fields = fields_of(line, delimiter or delimiter_of(line))
@@ -204,41 +206,43 @@ def columns_of(line: str, delimiter: str = "") -> tuple[Column, ...]:
         return ()
     while fields and not fields[-1]:
         fields.pop()
-    return tuple(Column(*pair) for pair in enumerate(fields)) if len(fields) > 1 else ()
+    return tuple(LoggerColumn(*pair) for pair in enumerate(fields)) if len(fields) > 1 else ()
 
 
-def _tells_speed(column: Column) -> bool:
+def _tells_speed(column: LoggerColumn) -> bool:
     return tells_speed(column.text)
 
 
-def _tells_time(column: Column) -> bool:
+def _tells_time(column: LoggerColumn) -> bool:
     named = column.words & TIME or SHORT_TIME.fullmatch(column.text)
     return bool(named) and not NO_TIME.search(column.text)
 
 
-def _only(found: Sequence[Column], what: str) -> Column:
+def _only(found: Sequence[LoggerColumn], what: str) -> LoggerColumn:
     if len(found) == 1:
         return found[0]
     listed = " or ".join(str(column) for column in found)
     raise FormatError(f"It is not clear which column holds {what}: {listed}. Leave one of them in the file.")
 
 
-def _seen(columns: Sequence[Column]) -> str:
+def _seen(columns: Sequence[LoggerColumn]) -> str:
     names = ", ".join(f'"{column.header[:40]}"' for column in columns[:20])
     return f"Columns seen: {names}." if names else "No line with more than one column was seen."
 
 
-def _is_units(units: Sequence[Column], heads: Sequence[Column]) -> bool:
+def _is_units(units: Sequence[LoggerColumn], heads: Sequence[LoggerColumn]) -> bool:
     cells = [column.header for column in units]
     told = any(re.search(r"[^\W\d]|°|%", cell) and cell.casefold() not in MISSING for cell in cells)
     values = any(_kind([cell]) is not Kind.NONE or WITH_UNIT.fullmatch(cell) for cell in cells)
     return len(cells) <= len(heads) and told and not values
 
 
-def _with_units(heads: Sequence[Column], units: Sequence[Column]) -> tuple[Column, ...]:
+def _with_units(heads: Sequence[LoggerColumn], units: Sequence[LoggerColumn]) -> tuple[LoggerColumn, ...]:
     told = {unit.index: unit.header.strip("[]()") for unit in units}
     return tuple(
-        Column(head.index, f"{head.header} [{told[head.index]}]" if told.get(head.index) else head.header)
+        LoggerColumn(
+            head.index, f"{head.header} [{told[head.index]}]" if told.get(head.index) else head.header
+        )
         for head in heads
     )
 

@@ -13,16 +13,24 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tickover.formats.text.delimited import (lines_of)
 from tickover.formats.errors import FormatError
 from tickover.formats.igc import Damage, TrackLog
 from tickover.formats.igc_fixes import Bools, Floats, Ints
 from tickover.formats.left_out import in_line_order
-from tickover.formats.logger.cells import (both_ways, can_mean, numbers)
-from tickover.formats.logger.columns import (Column, Header, is_fahrenheit, speed_column, temperature_columns, time_column, vibration_columns)
-from tickover.formats.logger.speed import (rpm_per_count)
-from tickover.formats.logger.table import (Table, moments, read_table, refuse_two_readings)
-from tickover.formats.text.times import (Placed, place)
+from tickover.formats.logger.cells import both_ways, can_mean, numbers
+from tickover.formats.logger.columns import (
+    Header,
+    LoggerColumn,
+    is_fahrenheit,
+    speed_column,
+    temperature_columns,
+    time_column,
+    vibration_columns,
+)
+from tickover.formats.logger.speed import rpm_per_count
+from tickover.formats.logger.table import Table, moments, read_table, refuse_two_readings
+from tickover.formats.text.delimited import lines_of
+from tickover.formats.text.times import Placed, place
 
 SIZE_LIMIT_BYTES = 32 * 1024 * 1024
 FASTEST_RPM = 30_000.0  # beyond any small two-stroke: a fault of the pick-up (common practice, no source)
@@ -44,8 +52,8 @@ class LoggerLog(TrackLog):
 class _Taken:
     """The two columns that matter, and what they hold: rows whose time, whose time and speed can be read."""
 
-    time: Column
-    speed: Column
+    time: LoggerColumn
+    speed: LoggerColumn
     moments_s: Floats
     rpm: Floats
     timed: Bools

@@ -11,13 +11,22 @@ from itertools import islice
 
 import numpy as np
 
-from tickover.formats.text.delimited import (fields_of, records)
 from tickover.formats.errors import FormatError
 from tickover.formats.igc import Damage
 from tickover.formats.igc_fixes import Floats, unroll_midnight
-from tickover.formats.logger.cells import (both_ways, can_mean, numbers)
-from tickover.formats.logger.columns import (LOOKED_AT, MISSING, Column, Header, Kind, date_column, find_header, seconds_in)
-from tickover.formats.text.times import (midnight_s, read_clock, read_day, read_moment)
+from tickover.formats.logger.cells import both_ways, can_mean, numbers
+from tickover.formats.logger.columns import (
+    LOOKED_AT,
+    MISSING,
+    Header,
+    Kind,
+    LoggerColumn,
+    date_column,
+    find_header,
+    seconds_in,
+)
+from tickover.formats.text.delimited import fields_of, records
+from tickover.formats.text.times import midnight_s, read_clock, read_day, read_moment
 
 UNIX_S = 1e9  # seconds from 1970 to 2001: no logger counts that far from zero
 COUNTS_FROM_ZERO_S = 2.0  # 00:00:00 is a stop watch far more often than a start at midnight
@@ -44,19 +53,19 @@ class Table:
     def fields(self, row: int) -> list[str]:
         return fields_of(self.text[self.lines[row] - 1], self.header.delimiter)
 
-    def cells(self, column: Column) -> Iterator[str]:
+    def cells(self, column: LoggerColumn) -> Iterator[str]:
         at, mark = column.index, self.header.delimiter
         for number in self.lines:
             line = self.text[number - 1]
             plain = mark != " " and '"' not in line
             yield line.split(mark, at + 1)[at].strip() if plain else fields_of(line, mark)[at]
 
-    def some(self, column: Column) -> list[str]:
+    def some(self, column: LoggerColumn) -> list[str]:
         """The first cells that hold something."""
         held = islice(self.cells(column), 20 * LOOKED_AT)
         return list(islice((cell for cell in held if cell.casefold() not in MISSING), LOOKED_AT))
 
-    def shown(self, row: int, column: Column, name: str) -> str:
+    def shown(self, row: int, column: LoggerColumn, name: str) -> str:
         """What stands in a cell, for a sentence."""
         return f'the {name} ({column}) reads "{self.fields(row)[column.index][:40]}"'
 
@@ -96,7 +105,7 @@ def _does_not_fit(table: Table) -> FormatError:
     )
 
 
-def refuse_two_readings(table: Table, speed: Column, rpm_per_count: float, fastest_rpm: float) -> None:
+def refuse_two_readings(table: Table, speed: LoggerColumn, rpm_per_count: float, fastest_rpm: float) -> None:
     """A whole column of 5,400 and 850 is one of thousands, or of decimals; nothing in it tells which.
 
     Unless what a count is does: 33,333 turns a second are none of thousands.
@@ -115,7 +124,7 @@ def refuse_two_readings(table: Table, speed: Column, rpm_per_count: float, faste
     )
 
 
-def moments(table: Table, time: Column, kind: Kind, date: dt.date | None) -> tuple[Floats, list[str]]:
+def moments(table: Table, time: LoggerColumn, kind: Kind, date: dt.date | None) -> tuple[Floats, list[str]]:
     """Seconds since 1970 UTC of each row, NaN where it has none [s]; and what was taken for granted."""
     cells = table.cells(time)
     if kind is Kind.MOMENT:
@@ -138,7 +147,9 @@ def moments(table: Table, time: Column, kind: Kind, date: dt.date | None) -> tup
     return midnight_s(_day(table, time, date)) + clock_s, [UTC_TAKEN, *told]
 
 
-def _refuse_spreadsheet_days(table: Table, time: Column, counted_s: Floats, unit_s: float | None) -> None:
+def _refuse_spreadsheet_days(
+    table: Table, time: LoggerColumn, counted_s: Floats, unit_s: float | None
+) -> None:
     """Days as a spreadsheet counts them: thousands of rows within a few of what would be seconds."""
     known = counted_s[np.isfinite(counted_s)]
     first, last = SPREADSHEET_DAYS
@@ -153,7 +164,7 @@ def _refuse_spreadsheet_days(table: Table, time: Column, counted_s: Floats, unit
 
 
 def _counted(
-    table: Table, time: Column, date: dt.date | None, counted_s: Floats, told: list[str]
+    table: Table, time: LoggerColumn, date: dt.date | None, counted_s: Floats, told: list[str]
 ) -> tuple[Floats, list[str]]:
     """Times that count from the start of the log: that start must be told, or minutes count twice."""
     above = DAY_ABOVE.search(table.header.preamble)
@@ -167,7 +178,7 @@ def _counted(
     return midnight_s(_day(table, time, date)) + (start_s or 0.0) + counted_s, told
 
 
-def _day(table: Table, time: Column, date: dt.date | None) -> dt.date:
+def _day(table: Table, time: LoggerColumn, date: dt.date | None) -> dt.date:
     """The day that was given, else that in the column of days, else that in the lines above the headers."""
     column = date_column(table.header.columns, time)
     if date is None and column is not None and table.some(column):
@@ -183,7 +194,7 @@ def _day(table: Table, time: Column, date: dt.date | None) -> dt.date:
     return date
 
 
-def _day_in(table: Table, column: Column) -> dt.date:
+def _day_in(table: Table, column: LoggerColumn) -> dt.date:
     first = table.some(column)[0]
     try:
         return read_day(first)

@@ -15,10 +15,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tickover.science.atmosphere.standard_atmosphere import (GAS_CONSTANT_J_KG_K, LOWEST_M, altitude_of_density_m, altitude_of_pressure_m, standard_pressure_pa)
-from tickover.science.atmosphere.moist_air import (MOLAR_MASS_WATER, vapour_fraction)
-from tickover.science.core.input_checks import (checked)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.atmosphere.moist_air import MOLAR_MASS_WATER, vapour_fraction
+from tickover.science.atmosphere.standard_atmosphere import (
+    GAS_CONSTANT_J_KG_K,
+    LOWEST_M,
+    altitude_of_density_m,
+    altitude_of_pressure_m,
+    standard_pressure_pa,
+)
+from tickover.science.core.input_checks import checked
+from tickover.science.core.working import Quantity, Working
 
 __all__ = ["DensityAltitude", "density_altitude", "pressure_altitude_m", "qfe_pa", "qnh_pa"]
 

@@ -12,8 +12,14 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tickover.science.atmosphere.moist_air import (DEW_POINTS_K, SATURATION, checked_air, enhancement, log_saturation)
-from tickover.science.core.input_checks import (OutOfRange, checked)
+from tickover.science.atmosphere.moist_air import (
+    DEW_POINTS_K,
+    SATURATION,
+    checked_air,
+    enhancement,
+    log_saturation,
+)
+from tickover.science.core.input_checks import OutOfRangeError, checked
 
 __all__ = ["dew_point_k", "humidity_from_dew_point"]
 
@@ -46,7 +52,7 @@ def humidity_from_dew_point(
     kelvin, pascal, _ = checked_air(temperature_k, pressure_pa, 0.0)
     dew = checked("dew point", dew_point_k, *DEW_POINTS_K, "K")
     if np.any(dew > kelvin):
-        raise OutOfRange("dew point is above the air temperature: it never is; were the two swapped?")
+        raise OutOfRangeError("dew point is above the air temperature: it never is; were the two swapped?")
     ratio = np.exp(log_saturation(dew) - log_saturation(kelvin))
     return ratio * enhancement(dew, pascal) / enhancement(kelvin, pascal)
 

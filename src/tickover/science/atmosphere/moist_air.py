@@ -21,9 +21,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (checked)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.input_checks import checked
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.working import Quantity, Working
 
 __all__ = [
     "MoistAir",

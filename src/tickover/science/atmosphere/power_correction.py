@@ -16,10 +16,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.core.arrays import (Array, figure, together)
-from tickover.science.atmosphere.moist_air import (checked_air, saturation_pressure_pa)
-from tickover.science.core.input_checks import (checked, checked_choice)
-from tickover.science.core.working import (Working)
+from tickover.science.atmosphere.moist_air import checked_air, saturation_pressure_pa
+from tickover.science.core.arrays import Array, broadcast, quantity_at
+from tickover.science.core.input_checks import checked, checked_choice
+from tickover.science.core.working import Working
 
 __all__ = ["CODES", "FORMULAS", "PowerCorrection", "power_adjustment", "power_correction"]
 
@@ -49,11 +49,11 @@ class PowerCorrection:
             title=f"power on the standard day of {self.code}",
             formula=FORMULAS[self.code],
             inputs=(
-                figure("pressure at the field p", self.pressure_pa, at, "Pa"),
-                figure("dry air in it pd", self.dry_pa, at, "Pa"),
-                figure("air temperature T", self.temperature_k, at, "K"),
+                quantity_at("pressure at the field p", self.pressure_pa, at, "Pa"),
+                quantity_at("dry air in it pd", self.dry_pa, at, "Pa"),
+                quantity_at("air temperature T", self.temperature_k, at, "K"),
             ),
-            result=figure("factor on the power α", self.factor, at, ""),
+            result=quantity_at("factor on the power α", self.factor, at, ""),
             validity="full throttle, mixture right in both airs; the codes want 0.93 to 1.07",
             source=f"{self.code} (from memory)",
             standing="standard for four-strokes; for a two-stroke a supposition",
@@ -81,7 +81,7 @@ def power_correction(
     OutOfRange
     """
     known = checked_choice("test code", code, CODES)
-    kelvin, pascal, wet = together(*checked_air(temperature_k, pressure_pa, humidity))
+    kelvin, pascal, wet = broadcast(*checked_air(temperature_k, pressure_pa, humidity))
     dry = pascal - wet * saturation_pressure_pa(kelvin)
     if known == "ISO 1585":
         factor = (99e3 / dry) ** 1.2 * (kelvin / 298.0) ** 0.6
@@ -105,7 +105,7 @@ def power_adjustment(
     OutOfRange
     """
     dry_air = checked_air(temperature_k, pressure_pa, 0.0)
-    kelvin, pascal, _, efficiency = together(
+    kelvin, pascal, _, efficiency = broadcast(
         *dry_air, checked("mechanical efficiency", mechanical_efficiency, 0.5, 1.0, "1")
     )
     indicated = pascal / 100e3 * np.sqrt(298.0 / kelvin)

@@ -18,9 +18,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.core.arrays import (Array, figure, together)
-from tickover.science.core.input_checks import (checked)
-from tickover.science.core.working import (Working)
+from tickover.science.core.arrays import Array, broadcast, quantity_at
+from tickover.science.core.input_checks import checked
+from tickover.science.core.working import Working
 
 __all__ = ["StaticWeather", "static_in_other_air"]
 
@@ -52,15 +52,15 @@ class StaticWeather:
             formula="propeller torque ~ ρ n², engine torque ~ ρ: n = n0, T = T0 ρ/ρ0; with friction torque ~ "
             "(σ − (1 − σ)/7.55): n = n0 √(k/σ), T = T0 k, σ = ρ/ρ0",
             inputs=(
-                figure("static rpm then n0", self.rpm_then, at, "rpm"),
-                figure("static thrust then T0", self.thrust_then_n, at, "N"),
-                figure("air density then ρ0", self.density_then_kg_m3, at, "kg/m3"),
-                figure("air density now ρ", self.density_now_kg_m3, at, "kg/m3"),
-                figure("rpm without the friction", self.rpm, at, "rpm"),
-                figure("rpm with the friction", self.rpm_friction, at, "rpm"),
-                figure("thrust with the friction", self.thrust_friction_n, at, "N"),
+                quantity_at("static rpm then n0", self.rpm_then, at, "rpm"),
+                quantity_at("static thrust then T0", self.thrust_then_n, at, "N"),
+                quantity_at("air density then ρ0", self.density_then_kg_m3, at, "kg/m3"),
+                quantity_at("air density now ρ", self.density_now_kg_m3, at, "kg/m3"),
+                quantity_at("rpm without the friction", self.rpm, at, "rpm"),
+                quantity_at("rpm with the friction", self.rpm_friction, at, "rpm"),
+                quantity_at("thrust with the friction", self.thrust_friction_n, at, "N"),
             ),
-            result=figure("thrust to be expected now", self.thrust_n, at, "N"),
+            result=quantity_at("thrust to be expected now", self.thrust_n, at, "N"),
             validity="same engine, setting, propeller and pitch; mixture right in both airs; torque flat near this "
             "rpm; no wind",
             source="torque balance; Gagg and Farrar (1934) (from memory)",
@@ -86,7 +86,7 @@ def static_in_other_air(
     ------
     OutOfRange
     """
-    rpm, thrust, then, now = together(
+    rpm, thrust, then, now = broadcast(
         checked("static speed", rpm_then, 100.0, 30_000.0, "rpm"),
         checked("static thrust", thrust_then_n, 0.0, 1e5, "N"),
         checked("air density then", density_then_kg_m3, *DENSITY_KG_M3, "kg/m3"),

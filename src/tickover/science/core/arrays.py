@@ -7,15 +7,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.science.core.working import (Quantity)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.working import Quantity
 
-__all__ = ["Array", "figure", "known", "together"]
+__all__ = ["Array", "broadcast", "given_only", "quantity_at"]
 
 Array = NDArray[np.float64]
 
 
-def together(*arrays: Array) -> tuple[Array, ...]:
+def broadcast(*arrays: Array) -> tuple[Array, ...]:
     """The arrays in their common shape, by the rules of numpy.
 
     Raises
@@ -27,15 +27,17 @@ def together(*arrays: Array) -> tuple[Array, ...]:
         return np.broadcast_arrays(*arrays)
     except ValueError:
         shapes = ", ".join(str(array.shape) for array in arrays)
-        raise OutOfRange(f"inputs must have one shape or be single numbers; got shapes {shapes}") from None
+        raise OutOfRangeError(
+            f"inputs must have one shape or be single numbers; got shapes {shapes}"
+        ) from None
 
 
-def figure(name: str, field: Any, at: int, unit: str, source: str = "") -> Quantity:
+def quantity_at(name: str, field: Any, at: int, unit: str, source: str = "") -> Quantity:
     """One of many numbers, counted from 0, as a quantity of a working; a single number stands for all."""
     values = np.ravel(field)
     return Quantity(name, float(values[at if values.size > 1 else 0]), unit, source)
 
 
-def known(*quantities: Quantity) -> tuple[Quantity, ...]:
+def given_only(*quantities: Quantity) -> tuple[Quantity, ...]:
     """The quantities that have a value; what was not given is NaN and says nothing in a working."""
     return tuple(quantity for quantity in quantities if quantity.value == quantity.value)

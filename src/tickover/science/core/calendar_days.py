@@ -11,8 +11,8 @@ https://howardhinnant.github.io/date_algorithms.html
 
 from __future__ import annotations
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.kinds import kinds_checked
 
 DAYS_IN_400_YEARS = 146_097
 _ORDINAL_OF_YEAR_0_MARCH_1 = -305
@@ -25,9 +25,9 @@ def day_of(year: int, month: int, day_of_month: int) -> int:
     Raises OutOfRange for a month or a day of the month that does not exist.
     """
     if not 1 <= month <= 12:
-        raise OutOfRange(f"month {month} does not exist: give 1 to 12")
+        raise OutOfRangeError(f"month {month} does not exist: give 1 to 12")
     if not 1 <= day_of_month <= days_in_month(year, month):
-        raise OutOfRange(f"day {day_of_month} does not exist in {year:04d}-{month:02d}")
+        raise OutOfRangeError(f"day {day_of_month} does not exist in {year:04d}-{month:02d}")
     march_year = year - (month <= 2)
     era, year_of_era = divmod(march_year, 400)
     day_of_year = (153 * ((month - 3) % 12) + 2) // 5 + day_of_month - 1

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (checked_one)
+from tickover.science.core.input_checks import checked_one
+from tickover.science.core.kinds import kinds_checked
 
 SPARE = 2
 """Digits shown beyond the step of the instrument, where what was read has them."""
@@ -13,7 +13,7 @@ MOST = 15
 
 
 @kinds_checked
-def shown(value: float, step: float, lower: float | None = None, upper: float | None = None) -> str:
+def format_reading(value: float, step: float, lower: float | None = None, upper: float | None = None) -> str:
     """A value as it is written beside its limits.
 
     Parameters
@@ -31,9 +31,9 @@ def shown(value: float, step: float, lower: float | None = None, upper: float | 
 
     Examples
     --------
-    >>> shown(1.4, 0.02), shown(1.405, 0.02), shown(0.9997398852, 0.02)
+    >>> format_reading(1.4, 0.02), format_reading(1.405, 0.02), format_reading(0.9997398852, 0.02)
     ('1.40', '1.405', '0.9997')
-    >>> shown(1.19999, 0.02, lower=1.2)
+    >>> format_reading(1.19999, 0.02, lower=1.2)
     '1.19999'
     """
     checked_one("value", value, -math.inf, math.inf)

@@ -19,8 +19,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 __all__ = [
-    "NotKnownHere",
-    "OutOfRange",
+    "InsufficientDataError",
+    "OutOfRangeError",
     "Refused",
     "checked",
     "checked_choice",
@@ -39,11 +39,11 @@ class Refused(ValueError):  # noqa: N818
     """Nothing is answered; the message says why and what to do."""
 
 
-class OutOfRange(Refused):
+class OutOfRangeError(Refused):
     """An input outside of what a formula is valid for; the message says which, where and what to do."""
 
 
-class NotKnownHere(Refused):
+class InsufficientDataError(Refused):
     """A question that the given facts cannot answer; the message says which fact is missing."""
 
 
@@ -122,7 +122,7 @@ def checked(
     inside = (array >= from_) & (array <= to) & (np.isfinite(array) | endless) | (np.isnan(array) & missing)
     if inside.all():
         return array
-    raise OutOfRange(_said(name, array, ~inside, (lower, upper), unit, hint))
+    raise OutOfRangeError(_said(name, array, ~inside, (lower, upper), unit, hint))
 
 
 def checked_one(
@@ -131,7 +131,7 @@ def checked_one(
     """An input that must be one number; otherwise as `checked`."""
     array = checked(name, value, lower, upper, unit, hint)
     if array.size != 1:
-        raise OutOfRange(f"{name} must be one number, not {array.size} of them")
+        raise OutOfRangeError(f"{name} must be one number, not {array.size} of them")
     return float(array.reshape(-1)[0])
 
 
@@ -139,14 +139,14 @@ def checked_choice(name: str, value: object, choices: tuple[str, ...]) -> str:
     """An input that must be one of a few words."""
     if isinstance(value, str) and value in choices:
         return value
-    raise OutOfRange(f"{name} must be one of {', '.join(choices)}; got {short(value)}")
+    raise OutOfRangeError(f"{name} must be one of {', '.join(choices)}; got {short(value)}")
 
 
 def checked_pair(name: str, value: object) -> tuple[ArrayLike, ArrayLike]:
     """An input of two, as a diameter and its coefficient; each of them is checked by itself."""
     if isinstance(value, tuple | list) and len(value) == 2:
         return value[0], value[1]
-    raise OutOfRange(f"{name} must be two together; got {short(value)}")
+    raise OutOfRangeError(f"{name} must be two together; got {short(value)}")
 
 
 def checked_whole(
@@ -158,10 +158,10 @@ def checked_whole(
     except TypeError:
         whole = None
     if whole is None or isinstance(value, bool):
-        raise OutOfRange(f"{name} must be a whole number; got {short(value)}")
+        raise OutOfRangeError(f"{name} must be a whole number; got {short(value)}")
     if not lower <= whole <= upper:
         told = f"{name} must be {_range(lower, upper, unit)}; got {short(whole)} {unit}".rstrip()
-        raise OutOfRange(f"{told}: {hint}" if hint else told)
+        raise OutOfRangeError(f"{told}: {hint}" if hint else told)
     return whole
 
 
@@ -176,11 +176,13 @@ def _numbers(name: str, value: ArrayLike) -> Array:
     try:
         raw = np.asarray(value)
     except ValueError as ragged:
-        raise OutOfRange(f"{name} must be a number or an array of numbers; got {short(value)}") from ragged
+        raise OutOfRangeError(
+            f"{name} must be a number or an array of numbers; got {short(value)}"
+        ) from ragged
     if raw.size == 0:
-        raise OutOfRange(f"{name} is empty: give at least one number")
+        raise OutOfRangeError(f"{name} is empty: give at least one number")
     if raw.dtype.kind not in "iuf":
-        raise OutOfRange(f"{name} must be a number or an array of numbers; got {short(value)}")
+        raise OutOfRangeError(f"{name} must be a number or an array of numbers; got {short(value)}")
     return raw.astype(np.float64, copy=False)
 
 

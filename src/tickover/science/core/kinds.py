@@ -16,7 +16,7 @@ from typing import Any, Literal, ParamSpec, TypeVar, Union, get_args, get_origin
 
 import numpy as np
 
-from tickover.science.core.input_checks import (OutOfRange, called, short)
+from tickover.science.core.input_checks import OutOfRangeError, called, short
 
 __all__ = ["checked_fields", "kinds_checked"]
 
@@ -64,7 +64,7 @@ def _fitting(name: str, kind: Kind | None, value: Any) -> Any:
     wrong = kind.wrong(held)
     if wrong is FITS:
         return held
-    raise OutOfRange(f"{name.replace('_', ' ')} must be {kind.words}; got {short(wrong)}")
+    raise OutOfRangeError(f"{name.replace('_', ' ')} must be {kind.words}; got {short(wrong)}")
 
 
 @cache

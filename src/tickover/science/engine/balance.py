@@ -15,9 +15,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.core.arrays import (Array, figure, together)
-from tickover.science.core.input_checks import (OutOfRange, checked)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.arrays import Array, broadcast, quantity_at
+from tickover.science.core.input_checks import OutOfRangeError, checked
+from tickover.science.core.working import Quantity, Working
 
 __all__ = [
     "Permissible",
@@ -64,12 +64,12 @@ class StaticBalance:
             formula="U = |Σ m r e^{iθ}|; mass = U/radius, opposite the heavy side",
             inputs=(
                 *self._masses(at),
-                figure("radius of the correction", self.at_radius_mm, at, "mm"),
-                figure("unbalance U", self.unbalance_gmm, at, "g.mm"),
-                figure("heavy side at", self.heavy_deg, at, "deg"),
-                figure("add it at", self.correction_deg, at, "deg"),
+                quantity_at("radius of the correction", self.at_radius_mm, at, "mm"),
+                quantity_at("unbalance U", self.unbalance_gmm, at, "g.mm"),
+                quantity_at("heavy side at", self.heavy_deg, at, "deg"),
+                quantity_at("add it at", self.correction_deg, at, "deg"),
             ),
-            result=figure("mass to add", self.correction_g, at, "g"),
+            result=quantity_at("mass to add", self.correction_g, at, "g"),
             validity="one plane; still air, axis level, pivot free enough to turn for what is looked for",
             source="statics",
             standing="standard",
@@ -111,12 +111,12 @@ class Permissible:
             title="permissible residual unbalance",
             formula="U = 1000 G m/Ω, Ω = 2π rpm/60",
             inputs=(
-                figure("balance quality grade G", self.grade_mm_s, at, "mm/s"),
-                figure("mass of the rotor m", self.mass_kg, at, "kg"),
-                figure("highest speed in service", self.rpm, at, "rpm"),
-                figure("offset of the centre of mass", self.offset_um, at, "µm"),
+                quantity_at("balance quality grade G", self.grade_mm_s, at, "mm/s"),
+                quantity_at("mass of the rotor m", self.mass_kg, at, "kg"),
+                quantity_at("highest speed in service", self.rpm, at, "rpm"),
+                quantity_at("offset of the centre of mass", self.offset_um, at, "µm"),
             ),
-            result=figure("permissible unbalance U", self.unbalance_gmm, at, "g.mm"),
+            result=quantity_at("permissible unbalance U", self.unbalance_gmm, at, "g.mm"),
             validity="stiff rotor, one plane; a knife-edge or pin balancer often cannot tell so little",
             source="ISO 21940-11:2016",
             standing="standard; the grade is the maker's to name",
@@ -152,7 +152,7 @@ def permissible_unbalance(grade_mm_s: ArrayLike, mass_kg: ArrayLike, rpm: ArrayL
     OutOfRange
     """
     return Permissible(
-        *together(
+        *broadcast(
             checked("balance quality grade", grade_mm_s, 0.1, 4_000.0, "mm/s"),
             checked("mass of the rotor", mass_kg, 1e-3, 1e4, "kg"),
             checked("rotor speed", rpm, *RPM, "rpm"),
@@ -176,14 +176,14 @@ def static_balance(
     ------
     OutOfRange
     """
-    masses, radii, angles = together(
+    masses, radii, angles = broadcast(
         np.atleast_1d(checked("mass", masses_g, *MASS_G, "g")),
         np.atleast_1d(checked("radius", radii_mm, *RADIUS_MM, "mm")),
         np.atleast_1d(checked("angle", angles_deg, *ANGLE_DEG, "deg")),
     )
     heavy = (masses * radii * np.exp(1j * np.radians(angles))).sum(axis=0)
     at = checked("radius of the correction", at_radius_mm, *RADIUS_MM, "mm")
-    unbalance, heavy_deg, at = together(np.abs(heavy), np.degrees(np.angle(heavy)) % 360.0, at)
+    unbalance, heavy_deg, at = broadcast(np.abs(heavy), np.degrees(np.angle(heavy)) % 360.0, at)
     return StaticBalance(masses, radii, angles, at, unbalance, heavy_deg)
 
 
@@ -206,5 +206,5 @@ def split_between_g(
     )
     across = np.sin(second - first)
     if np.any(np.abs(across) < 1e-3):
-        raise OutOfRange("the two places lie in one line with the axis: take two that do not")
+        raise OutOfRangeError("the two places lie in one line with the axis: take two that do not")
     return mass * np.sin(second - at) / across, mass * np.sin(at - first) / across

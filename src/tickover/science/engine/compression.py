@@ -12,10 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.engine.cylinder import (swept_cm3)
-from tickover.science.core.arrays import (Array, figure, known, together)
-from tickover.science.core.input_checks import (checked)
-from tickover.science.core.working import (Working)
+from tickover.science.core.arrays import Array, broadcast, given_only, quantity_at
+from tickover.science.core.input_checks import checked
+from tickover.science.core.working import Working
+from tickover.science.engine.cylinder import swept_cm3
 
 __all__ = ["Compression", "case_below_piston_cm3", "compression"]
 
@@ -39,15 +39,15 @@ class Compression:
         return Working(
             title="compression ratios",
             formula="geometric (Vs + Vc)/Vc; trapped (Vs·x/stroke + Vc)/Vc; crankcase (Vcc + Vs)/Vcc",
-            inputs=known(
-                figure("swept volume Vs", self.swept_cm3, at, "cm3"),
-                figure("volume left at top centre Vc", self.head_cm3, at, "cm3"),
-                figure("way to the exhaust's upper edge x", self.trapped_travel_mm, at, "mm"),
-                figure("crankcase below the piston at bottom centre Vcc", self.case_cm3, at, "cm3"),
-                figure("trapped", self.trapped, at, ""),
-                figure("crankcase", self.crankcase, at, ""),
+            inputs=given_only(
+                quantity_at("swept volume Vs", self.swept_cm3, at, "cm3"),
+                quantity_at("volume left at top centre Vc", self.head_cm3, at, "cm3"),
+                quantity_at("way to the exhaust's upper edge x", self.trapped_travel_mm, at, "mm"),
+                quantity_at("crankcase below the piston at bottom centre Vcc", self.case_cm3, at, "cm3"),
+                quantity_at("trapped", self.trapped, at, ""),
+                quantity_at("crankcase", self.crankcase, at, ""),
             ),
-            result=figure("geometric", self.geometric, at, ""),
+            result=quantity_at("geometric", self.geometric, at, ""),
             validity="volumes as measured, for example by filling with oil from a burette",
             source="Blair (1996), 1.4 (from memory)",
             standing="standard",
@@ -83,7 +83,7 @@ def compression(
     head = checked("volume left at top centre", head_cm3, *VOLUME_CM3, "cm3")
     travel = _or_nan("way to the exhaust's upper edge", trapped_travel_mm, (0.0, 500.0), "mm")
     case = _or_nan("crankcase volume", case_cm3, VOLUME_CM3, "cm3")
-    swept, head, travel, case, stroke = together(swept, head, travel, case, stroke)
+    swept, head, travel, case, stroke = broadcast(swept, head, travel, case, stroke)
     if trapped_travel_mm is not None:
         checked("way to the exhaust's upper edge as a share of the stroke", travel / stroke, 0.0, 1.0)
     trapped = 1.0 + swept * travel / stroke / head

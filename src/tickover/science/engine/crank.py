@@ -15,9 +15,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.core.arrays import (Array, figure, together)
-from tickover.science.core.input_checks import (checked)
-from tickover.science.core.working import (Working)
+from tickover.science.core.arrays import Array, broadcast, quantity_at
+from tickover.science.core.input_checks import checked
+from tickover.science.core.working import Working
 
 __all__ = [
     "PistonPlace",
@@ -54,11 +54,11 @@ class PistonPlace:
             title="piston and crank",
             formula=FORMULA,
             inputs=(
-                figure("crank from top centre θ", self.crank_deg, at, "deg"),
-                figure("stroke", self.stroke_mm, at, "mm"),
-                figure("rod, centre to centre l", self.rod_mm, at, "mm"),
+                quantity_at("crank from top centre θ", self.crank_deg, at, "deg"),
+                quantity_at("stroke", self.stroke_mm, at, "mm"),
+                quantity_at("rod, centre to centre l", self.rod_mm, at, "mm"),
             ),
-            result=figure("piston from top centre x", self.travel_mm, at, "mm"),
+            result=quantity_at("piston from top centre x", self.travel_mm, at, "mm"),
             validity=VALIDITY,
             source=SOURCE,
             standing="standard",
@@ -128,7 +128,7 @@ def piston_at(crank_deg: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) -> 
     """Height of the piston at an angle, such as the ignition point, with its working; see `travel_mm`."""
     x = travel_mm(crank_deg, stroke_mm, rod_mm)
     given = (np.asarray(each, dtype=np.float64) for each in (crank_deg, stroke_mm, rod_mm))
-    angle, stroke, rod, x = together(*given, x)
+    angle, stroke, rod, x = broadcast(*given, x)
     return PistonPlace(angle, x, stroke, rod)
 
 
@@ -136,7 +136,7 @@ def piston_moved(travel_mm: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) 
     """Angle of the crank at a height of the piston, with its working; see `crank_deg`."""
     angle = crank_deg(travel_mm, stroke_mm, rod_mm)
     given = (np.asarray(each, dtype=np.float64) for each in (travel_mm, stroke_mm, rod_mm))
-    x, stroke, rod, angle = together(*given, angle)
+    x, stroke, rod, angle = broadcast(*given, angle)
     return PistonPlace(angle, x, stroke, rod)
 
 
@@ -177,7 +177,7 @@ def _crank(stroke_mm: ArrayLike, rod_mm: ArrayLike, other: Array) -> tuple[Array
     """Throw, rod and one more input in their common shape."""
     stroke = checked("stroke", stroke_mm, *STROKE_MM, "mm", "millimetres are wanted")
     rod = checked("length of the rod", rod_mm, *ROD_MM, "mm", "millimetres are wanted, centre to centre")
-    throw, rod, other = together(stroke / 2.0, rod, other)
+    throw, rod, other = broadcast(stroke / 2.0, rod, other)
     advice = "the crank cannot turn a shorter rod: were stroke and rod exchanged?"
     checked("rod as a share of the stroke", rod / (2.0 * throw), LEAST_ROD_OVER_STROKE, np.inf, hint=advice)
     return throw, rod, other

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.core.arrays import (Array, figure, known, together)
-from tickover.science.core.input_checks import (checked)
-from tickover.science.core.working import (Working)
+from tickover.science.core.arrays import Array, broadcast, given_only, quantity_at
+from tickover.science.core.input_checks import checked
+from tickover.science.core.working import Working
 
 __all__ = [
     "RING_GAP_NEW",
@@ -80,17 +80,17 @@ class Squish:
         return Working(
             title="squish from both sides",
             formula="mean = (a + b)/2; tilt = arctan((b − a)/distance); u(mean) = u/√2",
-            inputs=known(
-                figure("one side a", self.one_side_mm, at, "mm"),
-                figure("other side b", self.other_side_mm, at, "mm"),
-                figure("distance between them", self.apart_mm, at, "mm"),
-                figure("standard uncertainty of a reading u", self.standard_uncertainty_mm, at, "mm"),
-                figure("difference b − a", self.difference_mm, at, "mm"),
-                figure("closer side", self.least_mm, at, "mm"),
-                figure("tilt", self.tilt_deg, at, "deg"),
-                figure("standard uncertainty of the mean", self.mean_uncertainty_mm, at, "mm"),
+            inputs=given_only(
+                quantity_at("one side a", self.one_side_mm, at, "mm"),
+                quantity_at("other side b", self.other_side_mm, at, "mm"),
+                quantity_at("distance between them", self.apart_mm, at, "mm"),
+                quantity_at("standard uncertainty of a reading u", self.standard_uncertainty_mm, at, "mm"),
+                quantity_at("difference b − a", self.difference_mm, at, "mm"),
+                quantity_at("closer side", self.least_mm, at, "mm"),
+                quantity_at("tilt", self.tilt_deg, at, "deg"),
+                quantity_at("standard uncertainty of the mean", self.mean_uncertainty_mm, at, "mm"),
             ),
-            result=figure("mean squish", self.mean_mm, at, "mm"),
+            result=quantity_at("mean squish", self.mean_mm, at, "mm"),
             validity="solder in line with the pin, where the piston cannot rock; turned over slowly by hand",
             source="geometry",
             standing="common practice, no source",
@@ -125,14 +125,14 @@ class RingGap:
         return Working(
             title="ring gap for the bore",
             formula="gap/bore; new 0.003 to 0.006, in service up to 0.011",
-            inputs=known(
-                figure("gap", self.gap_mm, at, "mm"),
-                figure("bore", self.bore_mm, at, "mm"),
-                figure("new, at least", least, at, "mm"),
-                figure("new, at most", most, at, "mm"),
-                figure("in service, at most", self.service_mm, at, "mm"),
+            inputs=given_only(
+                quantity_at("gap", self.gap_mm, at, "mm"),
+                quantity_at("bore", self.bore_mm, at, "mm"),
+                quantity_at("new, at least", least, at, "mm"),
+                quantity_at("new, at most", most, at, "mm"),
+                quantity_at("in service, at most", self.service_mm, at, "mm"),
             ),
-            result=figure("gap over bore", self.per_bore, at, "mm/mm"),
+            result=quantity_at("gap over bore", self.per_bore, at, "mm/mm"),
             validity="ring pushed square, in the part of the bore that is not worn",
             source="",
             standing="common practice, no source; the maker's figure comes first",
@@ -178,12 +178,12 @@ def squish_mm(
         checked(f"squish on {which} side", value, 1e-3, 20.0, "mm")
         for which, value in (("one", one_side_mm), ("the other", other_side_mm))
     )
-    return Squish(*together(*sides, apart, u))
+    return Squish(*broadcast(*sides, apart, u))
 
 
 def ring_gap(gap_mm: ArrayLike, bore_mm: ArrayLike) -> RingGap:
     """End gap of a ring against its bore. [mm]"""
-    return RingGap(*together(checked("ring gap", gap_mm, 0.0, 20.0, "mm"), _bore(bore_mm)))
+    return RingGap(*broadcast(checked("ring gap", gap_mm, 0.0, 20.0, "mm"), _bore(bore_mm)))
 
 
 def _bore(bore_mm: ArrayLike) -> Array:

@@ -12,14 +12,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.core.arrays import (Array, figure, together)
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (checked, checked_one)
-from tickover.science.core.working import (Working)
+from tickover.science.core.arrays import Array, broadcast, quantity_at
+from tickover.science.core.input_checks import checked, checked_one
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.working import Working
 
 __all__ = [
     "BeltTone",
-    "Line",
+    "ExcitationLine",
     "belt_frequency_hz",
     "belt_tension_n",
     "belt_tone",
@@ -63,13 +63,13 @@ class BeltTone:
             title="belt tension from the tone of its span",
             formula="T = 4 m L² f²; u(T) = 2 T u(f)/f",
             inputs=(
-                figure("free span, tangent to tangent L", self.span_m, at, "m"),
-                figure("mass of a metre of belt m", self.mass_kg_per_m, at, "kg/m"),
-                figure("frequency f", self.frequency_hz, at, "Hz"),
-                figure("standard uncertainty of the frequency", self.u_frequency_hz, at, "Hz"),
-                figure("standard uncertainty of the tension by it", self.u_tension_n, at, "N"),
+                quantity_at("free span, tangent to tangent L", self.span_m, at, "m"),
+                quantity_at("mass of a metre of belt m", self.mass_kg_per_m, at, "kg/m"),
+                quantity_at("frequency f", self.frequency_hz, at, "Hz"),
+                quantity_at("standard uncertainty of the frequency", self.u_frequency_hz, at, "Hz"),
+                quantity_at("standard uncertainty of the tension by it", self.u_tension_n, at, "N"),
             ),
-            result=figure("tension T", self.tension_n, at, "N"),
+            result=quantity_at("tension T", self.tension_n, at, "N"),
             validity="the span swings freely at its lowest tone, the other spans damped; a stiff or short belt reads "
             "high",
             source="vibrating string",
@@ -78,7 +78,7 @@ class BeltTone:
 
 
 @dataclass(frozen=True)
-class Line:
+class ExcitationLine:
     """A frequency at which something of the engine sounds, with everything that sounds there."""
 
     hz: float
@@ -118,7 +118,7 @@ def belt_tone(
     """Tension of a belt from its tone, with its working; inputs as for `belt_tension_n`."""
     tone = checked("frequency", frequency_hz, *FREQUENCY_HZ, "Hz")
     u = checked("uncertainty of the frequency", u_frequency_hz, 0.0, 1_000.0, "Hz")
-    return BeltTone(*together(_span(span_m), _mass(mass_kg_per_m), tone, u))
+    return BeltTone(*broadcast(_span(span_m), _mass(mass_kg_per_m), tone, u))
 
 
 def tension_error_share(frequency_error_share: ArrayLike) -> Array:
@@ -188,7 +188,7 @@ def line_table(
     *,
     highest_hz: float = 2_000.0,
     orders: int = 6,
-) -> tuple[Line, ...]:
+) -> tuple[ExcitationLine, ...]:
     """The lines of `lines_hz` and their multiples, lowest first; what falls together is one line.
 
     Parameters
@@ -213,7 +213,7 @@ def line_table(
             hz = round(order * float(base), 6)
             if hz <= highest:
                 found.setdefault(hz, []).append(name if order == 1 else f"{order} × {name}")
-    return tuple(Line(hz, tuple(names)) for hz, names in sorted(found.items()))
+    return tuple(ExcitationLine(hz, tuple(names)) for hz, names in sorted(found.items()))
 
 
 def _span(span_m: ArrayLike) -> Array:

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from numpy.typing import ArrayLike
 
-from tickover.science.core.arrays import (Array, figure, together)
-from tickover.science.core.input_checks import (checked, checked_pair)
-from tickover.science.core.working import (Working)
+from tickover.science.core.arrays import Array, broadcast, quantity_at
+from tickover.science.core.input_checks import checked, checked_pair
+from tickover.science.core.working import Working
 
 __all__ = ["FalseAir", "engine_air_l_min", "false_air"]
 
@@ -42,13 +42,13 @@ class FalseAir:
             title="false air beside what the engine breathes",
             formula="share = leak/(swept volume · rpm · filling)",
             inputs=(
-                figure("leak", self.leak_l_min, at, "l/min"),
-                figure("swept volume", self.swept_cm3, at, "cm3"),
-                figure("air at idle", self.idle_l_min, at, "l/min"),
-                figure("air at full throttle", self.full_l_min, at, "l/min"),
-                figure("share at full throttle", self.full_share, at, ""),
+                quantity_at("leak", self.leak_l_min, at, "l/min"),
+                quantity_at("swept volume", self.swept_cm3, at, "cm3"),
+                quantity_at("air at idle", self.idle_l_min, at, "l/min"),
+                quantity_at("air at full throttle", self.full_l_min, at, "l/min"),
+                quantity_at("share at full throttle", self.full_share, at, ""),
             ),
-            result=figure("share at idle", self.idle_share, at, ""),
+            result=quantity_at("share at idle", self.idle_share, at, ""),
             validity="the leak as if it drew all the time as in the test; in a running engine the case swings "
             "above and below the air outside, so this tells idle from full throttle, not the mixture itself",
             source="two-stroke: one filling in a turn",
@@ -101,4 +101,4 @@ def false_air(
     leak = checked("leak", leak_l_min, 0.0, 10_000.0, "l/min", "give the size of the leak without its sign")
     swept = checked("swept volume", swept_cm3, 1.0, 10_000.0, "cm3", "cubic centimetres are wanted")
     pairs = (checked_pair("speed and filling at idle", idle), checked_pair("speed and filling at full", full))
-    return FalseAir(*together(leak, swept, *(engine_air_l_min(swept, *pair) for pair in pairs)))
+    return FalseAir(*broadcast(leak, swept, *(engine_air_l_min(swept, *pair) for pair in pairs)))

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.engine.crank import (FORMULA, VALIDITY, crank_deg, travel_mm)
-from tickover.science.core.arrays import (Array, figure, together)
-from tickover.science.core.input_checks import (checked)
-from tickover.science.core.working import (Working)
+from tickover.science.core.arrays import Array, broadcast, quantity_at
+from tickover.science.core.input_checks import checked
+from tickover.science.core.working import Working
+from tickover.science.engine.crank import FORMULA, VALIDITY, crank_deg, travel_mm
 
 __all__ = ["PortTiming", "edge_from_deck_mm", "open_for_deg", "port_timing"]
 
@@ -54,17 +54,17 @@ class PortTiming:
             title="port timing",
             formula=f"{FORMULA}, solved for θ; open for 2(180° − θ); x = edge from the deck − crown below the deck",
             inputs=(
-                figure("upper edge of the exhaust from the deck", self.exhaust_edge_mm, at, "mm"),
-                figure("upper edge of the transfers from the deck", self.transfer_edge_mm, at, "mm"),
-                figure("crown below the deck at top centre", self.deck_mm, at, "mm"),
-                figure("stroke", self.stroke_mm, at, "mm"),
-                figure("rod, centre to centre l", self.rod_mm, at, "mm"),
-                figure("exhaust opens after top centre", self.exhaust_opens_deg, at, "deg"),
-                figure("transfers open after top centre", self.transfer_opens_deg, at, "deg"),
-                figure("exhaust open for", self.exhaust_deg, at, "deg"),
-                figure("transfers open for", self.transfer_deg, at, "deg"),
+                quantity_at("upper edge of the exhaust from the deck", self.exhaust_edge_mm, at, "mm"),
+                quantity_at("upper edge of the transfers from the deck", self.transfer_edge_mm, at, "mm"),
+                quantity_at("crown below the deck at top centre", self.deck_mm, at, "mm"),
+                quantity_at("stroke", self.stroke_mm, at, "mm"),
+                quantity_at("rod, centre to centre l", self.rod_mm, at, "mm"),
+                quantity_at("exhaust opens after top centre", self.exhaust_opens_deg, at, "deg"),
+                quantity_at("transfers open after top centre", self.transfer_opens_deg, at, "deg"),
+                quantity_at("exhaust open for", self.exhaust_deg, at, "deg"),
+                quantity_at("transfers open for", self.transfer_deg, at, "deg"),
             ),
-            result=figure("blowdown", self.blowdown_deg, at, "deg"),
+            result=quantity_at("blowdown", self.blowdown_deg, at, "deg"),
             validity=f"{VALIDITY}; a flat crown, or edges measured against the crown's rim",
             source="geometry of the slider-crank; terms as in Blair (1996), 1.4 (from memory)",
             standing="standard",
@@ -113,10 +113,10 @@ def port_timing(
     deck = checked("crown below the deck", deck_mm, -20.0, 50.0, "mm")
     exhaust = checked("edge of the exhaust from the deck", exhaust_edge_mm, -20.0, 550.0, "mm")
     transfer = checked("edge of the transfers from the deck", transfer_edge_mm, -20.0, 550.0, "mm")
-    exhaust, transfer, deck = together(exhaust, transfer, deck)
+    exhaust, transfer, deck = broadcast(exhaust, transfer, deck)
     first, second = (
         crank_deg(exhaust - deck, stroke_mm, rod_mm),
         crank_deg(transfer - deck, stroke_mm, rod_mm),
     )
     stroke, rod = np.asarray(stroke_mm, dtype=np.float64), np.asarray(rod_mm, dtype=np.float64)
-    return PortTiming(*together(first, second, exhaust, transfer, deck, stroke, rod))
+    return PortTiming(*broadcast(first, second, exhaust, transfer, deck, stroke, rod))

@@ -17,11 +17,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.atmosphere.standard_atmosphere import (GAS_CONSTANT_J_KG_K, SEA_LEVEL_K, SEA_LEVEL_PA)
-from tickover.science.core.arrays import (Array, figure, known, together)
-from tickover.science.fuel_system.orifice import (SHARP_EDGED, hole_m)
-from tickover.science.core.input_checks import (OutOfRange, checked)
-from tickover.science.core.working import (Working)
+from tickover.science.atmosphere.standard_atmosphere import GAS_CONSTANT_J_KG_K, SEA_LEVEL_K, SEA_LEVEL_PA
+from tickover.science.core.arrays import Array, broadcast, given_only, quantity_at
+from tickover.science.core.input_checks import OutOfRangeError, checked
+from tickover.science.core.working import Working
+from tickover.science.fuel_system.orifice import SHARP_EDGED, hole_m
 
 __all__ = ["LITRES_A_MINUTE", "PressureDecay", "leak_from_decay"]
 
@@ -124,24 +124,24 @@ class PressureDecay:
         return Working(
             title="leak from the loss of pressure",
             formula="Q = V (p1 − p2 T1/T2)/t, p = gauge + outside; drift = p1 (T2/T1 − 1)",
-            inputs=known(
-                figure("gauge at the start", self.start_pa, at, "Pa"),
-                figure("gauge at the end", self.end_pa, at, "Pa"),
-                figure("air outside", self.outside_pa, at, "Pa"),
-                figure("time between t", self.time_s, at, "s"),
-                figure("closed volume V", self.volume_m3, at, "m3"),
-                figure("temperature at the start T1", self.start_k, at, "K"),
-                figure("temperature at the end T2", self.end_k, at, "K"),
-                figure("fall of the gauge as read", self.read_loss_pa, at, "Pa"),
-                figure("rise by the temperature alone", self.drift_pa, at, "Pa"),
-                figure("fall without the temperature", self.loss_pa, at, "Pa"),
-                figure("leak Q", self.leak_pa_m3_s, at, "Pa m3/s"),
-                figure("standard uncertainty of Q", self.u_leak_pa_m3_s, at, "Pa m3/s"),
-                figure("discharge coefficient", self.discharge, at, ""),
-                figure("one round hole of", 1e3 * self.hole_m, at, "mm"),
-                figure("standard uncertainty of the hole", 1e3 * self.u_hole_m, at, "mm"),
+            inputs=given_only(
+                quantity_at("gauge at the start", self.start_pa, at, "Pa"),
+                quantity_at("gauge at the end", self.end_pa, at, "Pa"),
+                quantity_at("air outside", self.outside_pa, at, "Pa"),
+                quantity_at("time between t", self.time_s, at, "s"),
+                quantity_at("closed volume V", self.volume_m3, at, "m3"),
+                quantity_at("temperature at the start T1", self.start_k, at, "K"),
+                quantity_at("temperature at the end T2", self.end_k, at, "K"),
+                quantity_at("fall of the gauge as read", self.read_loss_pa, at, "Pa"),
+                quantity_at("rise by the temperature alone", self.drift_pa, at, "Pa"),
+                quantity_at("fall without the temperature", self.loss_pa, at, "Pa"),
+                quantity_at("leak Q", self.leak_pa_m3_s, at, "Pa m3/s"),
+                quantity_at("standard uncertainty of Q", self.u_leak_pa_m3_s, at, "Pa m3/s"),
+                quantity_at("discharge coefficient", self.discharge, at, ""),
+                quantity_at("one round hole of", 1e3 * self.hole_m, at, "mm"),
+                quantity_at("standard uncertainty of the hole", 1e3 * self.u_hole_m, at, "mm"),
             ),
-            result=figure("leak as air at 15 °C, 1013.25 hPa", self.leak_l_min, at, "l/min"),
+            result=quantity_at("leak as air at 15 °C, 1013.25 hPa", self.leak_l_min, at, "l/min"),
             validity="one volume that does not give and has one temperature; best when it loses less than a tenth; "
             "the air outside stays the same; the hole is a way to picture it, at the mean pressure of the test",
             source="ideal gas; principle of ASTM E2930-13; JCGM 100:2008, 5.1.2",
@@ -210,19 +210,19 @@ def leak_from_decay(
         for when, value in (("start", start_pa), ("end", end_pa))
     ]
     if np.any(np.abs(gauges[0]) < LEAST_START_PA):
-        raise OutOfRange(
+        raise OutOfRangeError(
             f"gauge at the start must be {LEAST_START_PA:g} Pa or more from 0; got {_nearest(gauges[0]):g} Pa: "
             "it is asked for in pascals, 1 bar is 100000"
         )
     if np.any((gauges[1] != 0.0) & (np.abs(gauges[1]) < 1.0)):
-        raise OutOfRange("gauge at the end must be in pascals as that at the start: 1 bar is 100000")
+        raise OutOfRangeError("gauge at the end must be in pascals as that at the start: 1 bar is 100000")
     for gauge in gauges:
-        left = sum(together(gauge, outside))
+        left = sum(broadcast(gauge, outside))
         checked(
             "pressure left inside", left, 1_000.0, np.inf, "Pa", "the vacuum is deeper than the air outside"
         )
     return PressureDecay(
-        *together(
+        *broadcast(
             *gauges,
             checked("time between the readings", time_s, 1e-3, 1e6, "s"),
             checked(

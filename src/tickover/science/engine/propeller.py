@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.atmosphere.standard_atmosphere import (GAS_CONSTANT_J_KG_K, GRAVITY_M_S2, HEAT_RATIO)
-from tickover.science.core.arrays import (Array, figure, together)
-from tickover.science.core.input_checks import (checked)
-from tickover.science.core.working import (Working)
+from tickover.science.atmosphere.standard_atmosphere import GAS_CONSTANT_J_KG_K, GRAVITY_M_S2, HEAT_RATIO
+from tickover.science.core.arrays import Array, broadcast, quantity_at
+from tickover.science.core.input_checks import checked
+from tickover.science.core.working import Working
 
 __all__ = [
     "StaticRun",
@@ -65,13 +65,13 @@ class StaticRun:
             title="static thrust from power",
             formula="T = (2 ρ A (M P)²)^(1/3), A = π D²/4",
             inputs=(
-                figure("power at the propeller P", self.power_w, at, "W"),
-                figure("diameter D", self.diameter_m, at, "m"),
-                figure("air density ρ", self.density_kg_m3, at, "kg/m3"),
-                figure("figure of merit M", self.merit, at, ""),
-                figure("thrust", self.thrust_n, at, "N"),
+                quantity_at("power at the propeller P", self.power_w, at, "W"),
+                quantity_at("diameter D", self.diameter_m, at, "m"),
+                quantity_at("air density ρ", self.density_kg_m3, at, "kg/m3"),
+                quantity_at("figure of merit M", self.merit, at, ""),
+                quantity_at("thrust", self.thrust_n, at, "N"),
             ),
-            result=figure("thrust", self.thrust_kgf, at, "kgf"),
+            result=quantity_at("thrust", self.thrust_kgf, at, "kgf"),
             validity="standing still, no wind, no wall near; the figure of merit is of that propeller and speed",
             source="momentum theory of the actuator disc",
             standing="physics; the figure of merit is a judgement unless measured",
@@ -185,7 +185,7 @@ def static_run(
     OutOfRange
     """
     merit = checked("figure of merit", merit, 0.1, 1.0, "1")
-    return StaticRun(*together(_power(power_w), _diameter(diameter_m), _density(density_kg_m3), merit))
+    return StaticRun(*broadcast(_power(power_w), _diameter(diameter_m), _density(density_kg_m3), merit))
 
 
 def tip_speed_m_s(rpm: ArrayLike, diameter_m: ArrayLike, airspeed_m_s: ArrayLike = 0.0) -> Array:

@@ -14,12 +14,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.engine.compression import (VOLUME_CM3)
-from tickover.science.engine.crank import (piston_speed_m_s, travel_mm)
-from tickover.science.engine.cylinder import (BORE_MM, swept_cm3)
-from tickover.science.core.arrays import (Array, figure, together)
-from tickover.science.core.input_checks import (checked)
-from tickover.science.core.working import (Working)
+from tickover.science.core.arrays import Array, broadcast, quantity_at
+from tickover.science.core.input_checks import checked
+from tickover.science.core.working import Working
+from tickover.science.engine.compression import VOLUME_CM3
+from tickover.science.engine.crank import piston_speed_m_s, travel_mm
+from tickover.science.engine.cylinder import BORE_MM, swept_cm3
 
 __all__ = ["SquishFlow", "peak_squish", "squish_speed_m_s"]
 
@@ -48,16 +48,16 @@ class SquishFlow:
             formula="v = Sp·(D/4z)·((B/D)² − 1)·Vb/(A z + Vb), D = B√(1 − band), z = clearance + way of the piston, "
             "Vb = volume at top centre − A·clearance; largest before top centre",
             inputs=(
-                figure("squish clearance at top centre", self.gap_mm, at, "mm"),
-                figure("share of the bore's area under the band", self.band_share, at, ""),
-                figure("bore B", self.bore_mm, at, "mm"),
-                figure("stroke", self.stroke_mm, at, "mm"),
-                figure("rod, centre to centre", self.rod_mm, at, "mm"),
-                figure("volume left at top centre", self.head_cm3, at, "cm3"),
-                figure("engine speed", self.rpm, at, "rpm"),
-                figure("fastest at, before top centre", self.crank_deg, at, "deg"),
+                quantity_at("squish clearance at top centre", self.gap_mm, at, "mm"),
+                quantity_at("share of the bore's area under the band", self.band_share, at, ""),
+                quantity_at("bore B", self.bore_mm, at, "mm"),
+                quantity_at("stroke", self.stroke_mm, at, "mm"),
+                quantity_at("rod, centre to centre", self.rod_mm, at, "mm"),
+                quantity_at("volume left at top centre", self.head_cm3, at, "cm3"),
+                quantity_at("engine speed", self.rpm, at, "rpm"),
+                quantity_at("fastest at, before top centre", self.crank_deg, at, "deg"),
             ),
-            result=figure("squish speed", self.speed_m_s, at, "m/s"),
+            result=quantity_at("squish speed", self.speed_m_s, at, "m/s"),
             validity="for comparing heads; leaks, friction and inertia make the real flow slower; flat, even band",
             source="Heywood (1988), 8.4 (from memory); continuity",
             standing="standard",
@@ -124,7 +124,7 @@ def peak_squish(
     """Fastest squish flow before top centre, to a quarter of a degree; inputs as for `squish_speed_m_s`."""
     given = (gap_mm, band_share, bore_mm, stroke_mm, rod_mm, head_cm3, rpm)
     squish_speed_m_s(1.0, *given)  # refuses text and the like before anything is reshaped
-    fields = together(*(np.asarray(value, dtype=np.float64) for value in given))
+    fields = broadcast(*(np.asarray(value, dtype=np.float64) for value in given))
     speeds = squish_speed_m_s(LOOKED_AT_DEG, *(field[..., np.newaxis] for field in fields))
     return SquishFlow(speeds.max(axis=-1), LOOKED_AT_DEG[speeds.argmax(axis=-1)], *fields)
 

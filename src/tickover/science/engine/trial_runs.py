@@ -17,9 +17,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tickover.science.core.arrays import (Array, figure, together)
-from tickover.science.core.input_checks import (NotKnownHere, OutOfRange, checked)
-from tickover.science.core.working import (Working)
+from tickover.science.core.arrays import Array, broadcast, quantity_at
+from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError, checked
+from tickover.science.core.working import Working
 
 __all__ = ["TrialRuns", "trial_runs"]
 
@@ -78,18 +78,18 @@ class TrialRuns:
             title="balance in one plane by trial runs",
             formula="V = V0 + a W fitted to the runs; W = −V0/a",
             inputs=(
-                figure("runs", float(self.vibration.shape[0]), at, ""),
-                figure("vibration without any mass V0", np.abs(self.original), at, ""),
-                figure("its phase", np.degrees(np.angle(self.original)) % 360.0, at, "deg"),
-                figure("influence of a gram |a|", np.abs(self.influence), at, "1/g"),
-                figure("its phase", np.degrees(np.angle(self.influence)) % 360.0, at, "deg"),
-                figure("largest misfit of a run", self.misfit, at, ""),
-                figure("standard uncertainty of a vibration", self.standard_uncertainty, at, ""),
-                figure("standard uncertainty of the mass", self.u_correction_g, at, "g"),
-                figure("standard uncertainty of the place", self.u_correction_deg, at, "deg"),
-                figure("put it at", self.correction_deg, at, "deg"),
+                quantity_at("runs", float(self.vibration.shape[0]), at, ""),
+                quantity_at("vibration without any mass V0", np.abs(self.original), at, ""),
+                quantity_at("its phase", np.degrees(np.angle(self.original)) % 360.0, at, "deg"),
+                quantity_at("influence of a gram |a|", np.abs(self.influence), at, "1/g"),
+                quantity_at("its phase", np.degrees(np.angle(self.influence)) % 360.0, at, "deg"),
+                quantity_at("largest misfit of a run", self.misfit, at, ""),
+                quantity_at("standard uncertainty of a vibration", self.standard_uncertainty, at, ""),
+                quantity_at("standard uncertainty of the mass", self.u_correction_g, at, "g"),
+                quantity_at("standard uncertainty of the place", self.u_correction_deg, at, "deg"),
+                quantity_at("put it at", self.correction_deg, at, "deg"),
             ),
-            result=figure("mass to add", self.correction_g, at, "g"),
+            result=quantity_at("mass to add", self.correction_g, at, "g"),
             validity="one speed in all runs; phase and places counted in one sense; trial mass taken off unless it is "
             "told as staying; a mass that moves the vibration clearly",
             source="method of influence coefficients; JCGM 100:2008, 5.1",
@@ -128,28 +128,28 @@ def trial_runs(
     vibration, mass = np.broadcast_arrays(vibration, mass)
     u = checked("uncertainty of a vibration", standard_uncertainty, *AMPLITUDE)
     if u.ndim and u.shape != vibration.shape[1:]:
-        raise OutOfRange(f"uncertainty must be one number, or one for each place; got shape {u.shape}")
+        raise OutOfRangeError(f"uncertainty must be one number, or one for each place; got shape {u.shape}")
     centre, middle = mass.mean(axis=0), vibration.mean(axis=0)
     apart = (np.abs(mass - centre) ** 2).sum(axis=0)
     if vibration.shape[0] < 2 or np.any(apart <= 0.0):
-        raise NotKnownHere(
+        raise InsufficientDataError(
             "a trial run with another mass is missing: give at least one run with and one without"
         )
     influence = (np.conj(mass - centre) * (vibration - middle)).sum(axis=0) / apart
     if np.any(np.abs(influence) * np.sqrt(apart) <= UNMOVED * np.abs(vibration).max(axis=0)):
-        raise NotKnownHere("the trial mass changed nothing: take a larger one, or put it elsewhere")
+        raise InsufficientDataError("the trial mass changed nothing: take a larger one, or put it elsewhere")
     original = middle - influence * centre
     misfit = np.abs(vibration - original - influence * mass).max(axis=0)
     # What the runs leave unsure in V0 + a W at W = -V0/a, carried to W by the slope a.
     carried = 1.0 / vibration.shape[0] + np.abs(-original / influence - centre) ** 2 / apart
-    u, u_mass, misfit = together(u, u * np.sqrt(carried) / np.abs(influence), misfit)
+    u, u_mass, misfit = broadcast(u, u * np.sqrt(carried) / np.abs(influence), misfit)
     return TrialRuns(vibration, mass, original, influence, misfit, u, u_mass)
 
 
 def _vector(
     name: str, size: ArrayLike, span: tuple[float, float], unit: str, angle_deg: ArrayLike
 ) -> Vectors:
-    sizes, angles = together(
+    sizes, angles = broadcast(
         checked(name, size, *span, unit), checked(f"angle of the {name}", angle_deg, *ANGLE_DEG, "deg")
     )
     return np.asarray(sizes * np.exp(1j * np.radians(angles)), dtype=np.complex128)

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.engine_time.on_off_detection import (Run, Thresholds, holes)
-from tickover.science.core.input_checks import (checked_one)
+from tickover.science.core.input_checks import checked_one
+from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.engine_time.on_off_detection import RunningPeriod, Thresholds, holes
 
 __all__ = ["BY_SPEED", "CHANNELS", "NOISE", "RPM", "SPEED", "Channel", "clock"]
 
@@ -75,7 +75,7 @@ def never_quiet(level: Floats, channel: Channel) -> list[str]:
     return [f"The {channel.code} channel is never quiet in this log: check that it tells engine on from off."]
 
 
-def cut_off(t_s: Floats, runs: Sequence[Run], channel: Channel) -> list[str]:
+def cut_off(t_s: Floats, runs: Sequence[RunningPeriod], channel: Channel) -> list[str]:
     """Say where a run begins or ends with the log."""
     told = []
     if runs and runs[0].start_s == t_s[0]:
@@ -91,7 +91,7 @@ def holes_told(t_s: Floats, channel: Channel) -> list[str]:
     return [f"Nothing is logged from {_listed(spans)}; what ran then is not added."] if spans else []
 
 
-def not_added(doubtful: Sequence[Run]) -> list[str]:
+def not_added(doubtful: Sequence[RunningPeriod]) -> list[str]:
     """Say which stretches were heard and not added."""
     spans = [f"{clock(run.start_s)} ({run.length_s:.0f} s)" for run in doubtful]
     return [f"Heard but too short or too faint, not added: {_listed(spans)}."] if spans else []

@@ -22,14 +22,33 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.science.engine_time.channels import (ANNEX_C, BY_SPEED, CHANNELS, NOISE, PRACTICE, SPEED, Channel, clock, cut_off, holes_told, never_quiet, not_added, values_missing)
-from tickover.science.engine_time.ground_speed import (ground_speed_m_s)
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.engine_time.on_off_detection import (Run, Thresholds, find_runs, holes)
-from tickover.science.core.input_checks import (OutOfRange, checked)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.input_checks import OutOfRangeError, checked
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.working import Quantity, Working
+from tickover.science.engine_time.channels import (
+    ANNEX_C,
+    BY_SPEED,
+    CHANNELS,
+    NOISE,
+    PRACTICE,
+    SPEED,
+    Channel,
+    clock,
+    cut_off,
+    holes_told,
+    never_quiet,
+    not_added,
+    values_missing,
+)
+from tickover.science.engine_time.ground_speed import ground_speed_m_s
+from tickover.science.engine_time.on_off_detection import (
+    RunningPeriod,
+    Thresholds,
+    find_running_periods,
+    holes,
+)
 
-__all__ = ["EngineTime", "Run", "from_channel", "from_ground_speed", "from_noise", "from_track"]
+__all__ = ["EngineTime", "RunningPeriod", "from_channel", "from_ground_speed", "from_noise", "from_track"]
 
 Floats = NDArray[np.float64]
 
@@ -41,8 +60,8 @@ UNHEARD = "estimate"
 class EngineTime:
     """Engine time of one log, with its standard deviation, how it was found and what is to be said of it."""
 
-    runs: tuple[Run, ...]
-    doubtful: tuple[Run, ...]
+    runs: tuple[RunningPeriod, ...]
+    doubtful: tuple[RunningPeriod, ...]
     duration_h: float
     sd_h: float
     starts: int
@@ -159,16 +178,18 @@ def from_ground_speed(
 
 def _check(t_s: Floats, level: Floats) -> None:
     if t_s.shape != level.shape or t_s.ndim != 1 or not t_s.size:
-        raise OutOfRange(f"one value is wanted for each time, not {level.shape} values for {t_s.shape} times")
+        raise OutOfRangeError(
+            f"one value is wanted for each time, not {level.shape} values for {t_s.shape} times"
+        )
     checked("time", t_s, -1e12, 1e12, "s")
     if not bool(np.all(np.diff(t_s) > 0)):
-        raise OutOfRange("the times must increase from fix to fix")
+        raise OutOfRangeError("the times must increase from fix to fix")
 
 
 def _engine_time(
     t_s: Floats, level: Floats, channel: Channel, remarks: list[str], relative_sd: float = 0.0
 ) -> EngineTime:
-    sure, doubtful = find_runs(t_s, level, channel.thresholds)
+    sure, doubtful = find_running_periods(t_s, level, channel.thresholds)
     length_s = math.fsum(run.length_s for run in sure)
     # As in a log that hears nothing: the engine may have run for any part of a hole.
     unheard_s = [(end - start) / math.sqrt(3.0) for start, end in holes(t_s, channel.thresholds)]
@@ -205,7 +226,7 @@ def _add_remarks(told: EngineTime, remarks: Sequence[str]) -> EngineTime:
     return replace(told, remarks=(*remarks, *told.remarks))
 
 
-def _working(channel: Channel, runs: Sequence[Run], sd_s: float, relative_sd: float) -> Working:
+def _working(channel: Channel, runs: Sequence[RunningPeriod], sd_s: float, relative_sd: float) -> Working:
     limits = channel.thresholds
     heard = ANNEX_C if limits.sure_level == NOISE.sure_level else PRACTICE
     inputs = [
@@ -231,5 +252,5 @@ def _working(channel: Channel, runs: Sequence[Run], sd_s: float, relative_sd: fl
     )
 
 
-def _span(run: Run) -> str:
+def _span(run: RunningPeriod) -> str:
     return f"{clock(run.start_s)} to {clock(run.end_s)}, {run.length_s:.0f} ± {run.sd_s:.0f}"

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.science.core.kinds import (checked_fields)
+from tickover.science.core.kinds import checked_fields
 
-__all__ = ["Run", "Thresholds"]
+__all__ = ["RunningPeriod", "Thresholds"]
 
 Floats = NDArray[np.float64]
 
@@ -37,7 +37,7 @@ class Thresholds:
 
 
 @dataclass(frozen=True)
-class Run:
+class RunningPeriod:
     """One stretch with the channel on; `sd_s` is the standard deviation of its length. [s]"""
 
     start_s: float
@@ -51,7 +51,9 @@ class Run:
         return self.end_s - self.start_s
 
 
-def find_runs(t_s: Floats, level: Floats, limits: Thresholds) -> tuple[list[Run], list[Run]]:
+def find_running_periods(
+    t_s: Floats, level: Floats, limits: Thresholds
+) -> tuple[list[RunningPeriod], list[RunningPeriod]]:
     """Runs of a channel, and the stretches that are too short or too faint to be called one.
 
     Parameters
@@ -67,8 +69,8 @@ def find_runs(t_s: Floats, level: Floats, limits: Thresholds) -> tuple[list[Run]
     tuple of two lists of Run
         Sure, doubtful.
     """
-    sure: list[Run] = []
-    doubtful: list[Run] = []
+    sure: list[RunningPeriod] = []
+    doubtful: list[RunningPeriod] = []
     stands_for_s = np.where(level >= limits.on_level, _share_s(t_s, limits), 0.0)
     for first, last in _stretches(t_s, level, limits):
         peak = float(level[first : last + 1].max())
@@ -112,7 +114,7 @@ def _stretches(t_s: Floats, level: Floats, limits: Thresholds) -> Iterator[tuple
     return zip(first.tolist(), last.tolist(), strict=True)
 
 
-def _run(t_s: Floats, level: Floats, first: int, last: int, limits: Thresholds) -> Run:
+def _run(t_s: Floats, level: Floats, first: int, last: int, limits: Thresholds) -> RunningPeriod:
     """A stretch with its edges, each half-way to the quiet value beside it.
 
     An edge is uncertain by the step to that value and by the time the level takes between the two
@@ -124,7 +126,7 @@ def _run(t_s: Floats, level: Floats, first: int, last: int, limits: Thresholds) 
     on = np.flatnonzero(level[first : last + 1] >= limits.on_level)
     rise = float(t_s[first + on[0]] - t_s[first]) if on.size else 0.0
     fall = float(t_s[last] - t_s[first + on[-1]]) if on.size else 0.0
-    return Run(
+    return RunningPeriod(
         start_s=float(t_s[first]) - before / 2.0,
         end_s=float(t_s[last]) + after / 2.0,
         mean_level=float(level[first : last + 1].mean()),

@@ -14,8 +14,8 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange, checked_one)
+from tickover.science.core.input_checks import OutOfRangeError, checked_one
+from tickover.science.core.kinds import checked_fields, kinds_checked
 
 Spans = tuple[tuple[float, float], ...]
 LATEST_S = 1e12
@@ -49,7 +49,7 @@ class Source:
 
 
 @dataclass(frozen=True)
-class Share:
+class CountedTime:
     """What a source counts: its runs [s], how many of them begin in it, the part of its span it decides."""
 
     runs: Spans
@@ -82,7 +82,7 @@ def is_better(grade: str, other: str) -> bool:
     """Whether a grade is strictly better. Raises OutOfRange for a word that is no grade."""
     for word in (grade, other):
         if word not in GRADES:
-            raise OutOfRange(f"{word!r} is no grade of engine time; grades are {', '.join(GRADES)}")
+            raise OutOfRangeError(f"{word!r} is no grade of engine time; grades are {', '.join(GRADES)}")
     return GRADES.index(grade) < GRADES.index(other)
 
 
@@ -133,7 +133,7 @@ def length_s(spans: Spans) -> float:
 
 
 @kinds_checked
-def share(source: Source, others: Sequence[Source]) -> Share:
+def share(source: Source, others: Sequence[Source]) -> CountedTime:
     """What one source counts beside others; those of equal or lesser grade take nothing from it.
 
     A run that goes on into a better log is one start, and counted there.
@@ -146,14 +146,14 @@ def share(source: Source, others: Sequence[Source]) -> Share:
     starts = sum(1 for a, b in runs if a in begins and b not in goes_on)
     span_s = source.end_s - source.start_s
     left_s = length_s(without(((source.start_s, source.end_s),), taken))
-    return Share(runs, starts, left_s / span_s if span_s > 0.0 else 1.0)
+    return CountedTime(runs, starts, left_s / span_s if span_s > 0.0 else 1.0)
 
 
 @kinds_checked
 def _refuse_spans(spans: Iterable[tuple[float, float]]) -> None:
     for span in spans:
         if not (abs(span[0]) <= LATEST_S and abs(span[1]) <= LATEST_S):
-            raise OutOfRange(f"a span of time must go from one number of seconds to another; got {span}")
+            raise OutOfRangeError(f"a span of time must go from one number of seconds to another; got {span}")
 
 
 def meter_share(difference_h: float, counted_h: float) -> MeterShare:

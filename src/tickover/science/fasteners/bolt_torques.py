@@ -10,9 +10,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tickover.science.fasteners.torque import (NEWTON_METRES)
-from tickover.science.core.input_checks import (checked_choice, checked_one)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.input_checks import checked_choice, checked_one
+from tickover.science.core.working import Quantity, Working
+from tickover.science.fasteners.torque import NEWTON_METRES
 
 __all__ = ["NUTS", "THREADS", "BoltTorque", "bolt_torque"]
 

@@ -12,12 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.fasteners.torque import (BEARING_MM, FRICTION, TORQUE_NM, preload_n)
-from tickover.science.core.arrays import (Array, figure, known, together)
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.fasteners.threads import (breaking_load_n, proof_load_n, thread_mm)
-from tickover.science.core.input_checks import (checked)
-from tickover.science.core.working import (Working)
+from tickover.science.core.arrays import Array, broadcast, given_only, quantity_at
+from tickover.science.core.input_checks import checked
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.working import Working
+from tickover.science.fasteners.threads import breaking_load_n, proof_load_n, thread_mm
+from tickover.science.fasteners.torque import BEARING_MM, FRICTION, TORQUE_NM, preload_n
 
 __all__ = ["Clamping", "clamping"]
 
@@ -58,22 +58,22 @@ class Clamping:
             title="preload of a screw",
             formula="F = T/(P/2π + µ d2/(2 cos 30°) + µ Dkm/2); least at T(1 − tool) and most friction, "
             "most at T(1 + tool) and least friction",
-            inputs=known(
-                figure("torque T", self.torque_nm, at, "N.m"),
-                figure("thread", self.diameter_mm, at, "mm"),
-                figure("pitch P", self.pitch_mm, at, "mm"),
-                figure("mean diameter under head or nut Dkm", self.bearing_mm, at, "mm"),
-                figure("friction µ, least", self.friction_least, at, ""),
-                figure("friction µ, most", self.friction_most, at, ""),
-                figure("tool, plus or minus", self.tool_share, at, ""),
-                figure("preload, least", self.least_n, at, "N"),
-                figure("preload, most", self.most_n, at, "N"),
-                figure("most over least", self.scatter, at, ""),
-                figure("proof load", self.proof_n, at, "N"),
-                figure("most over proof load", self.proof_share, at, ""),
-                figure("breaks at, at least", self.breaking_n, at, "N"),
+            inputs=given_only(
+                quantity_at("torque T", self.torque_nm, at, "N.m"),
+                quantity_at("thread", self.diameter_mm, at, "mm"),
+                quantity_at("pitch P", self.pitch_mm, at, "mm"),
+                quantity_at("mean diameter under head or nut Dkm", self.bearing_mm, at, "mm"),
+                quantity_at("friction µ, least", self.friction_least, at, ""),
+                quantity_at("friction µ, most", self.friction_most, at, ""),
+                quantity_at("tool, plus or minus", self.tool_share, at, ""),
+                quantity_at("preload, least", self.least_n, at, "N"),
+                quantity_at("preload, most", self.most_n, at, "N"),
+                quantity_at("most over least", self.scatter, at, ""),
+                quantity_at("proof load", self.proof_n, at, "N"),
+                quantity_at("most over proof load", self.proof_share, at, ""),
+                quantity_at("breaks at, at least", self.breaking_n, at, "N"),
             ),
-            result=figure("preload in the middle of torque and friction", self.middle_n, at, "N"),
+            result=quantity_at("preload in the middle of torque and friction", self.middle_n, at, "N"),
             validity="same friction in thread and under the head; screw and thread sound, not bottoming; says nothing "
             "of what an aluminium thread bears",
             source="VDI 2230-1; ISO 898-1 (from memory)",
@@ -117,14 +117,14 @@ def clamping(
     high = checked("most friction", friction_most, *FRICTION)
     tool = checked("tolerance of the tool", tool_share, 0.0, 0.5, "1")
     advice = "least and most friction were exchanged"
-    checked("least friction over the most", np.divide(*together(low, high)), 0.0, 1.0, hint=advice)
+    checked("least friction over the most", np.divide(*broadcast(low, high)), 0.0, 1.0, hint=advice)
     d, p = thread_mm(diameter_mm, pitch_mm)
     bearing = checked("mean diameter under the head", bearing_mm, *BEARING_MM, "mm", "millimetres are wanted")
     proof = breaks = np.array(np.nan)
     if property_class is not None:
         proof, breaks = proof_load_n(d, p, property_class), breaking_load_n(d, p, property_class)
     fields = (torque, d, p, bearing, low, high, tool, proof, breaks)
-    torque, d, p, bearing, low, high, tool, proof, breaks = together(*fields)
+    torque, d, p, bearing, low, high, tool, proof, breaks = broadcast(*fields)
     middle = (low + high) / 2.0
     least = preload_n(torque * (1.0 - tool), d, p, bearing, high, high)
     most = preload_n(torque * (1.0 + tool), d, p, bearing, low, low)

@@ -13,8 +13,8 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.core.arrays import (Array, together)
-from tickover.science.core.input_checks import (NotKnownHere, checked, checked_choice, checked_one)
+from tickover.science.core.arrays import Array, broadcast
+from tickover.science.core.input_checks import InsufficientDataError, checked, checked_choice, checked_one
 
 __all__ = [
     "COARSE_PITCH_MM",
@@ -76,7 +76,7 @@ def thread_mm(diameter_mm: ArrayLike, pitch_mm: ArrayLike) -> tuple[Array, Array
     OutOfRange
         Also for a pitch that is more than 0.3 diameters.
     """
-    d, p = together(
+    d, p = broadcast(
         checked("diameter of the thread", diameter_mm, *DIAMETER_MM, "mm", "millimetres are wanted"),
         checked(
             "pitch of the thread", pitch_mm, *PITCH_MM, "mm", "millimetres from thread to thread are wanted"
@@ -111,7 +111,7 @@ def coarse_pitch_mm(diameter_mm: float) -> float:
     """
     if checked_one("diameter of the thread", diameter_mm, *DIAMETER_MM, "mm") not in COARSE_PITCH_MM:
         sizes = ", ".join(f"M{size:g}" for size in COARSE_PITCH_MM)
-        raise NotKnownHere(
+        raise InsufficientDataError(
             f"pitch: no coarse thread of {diameter_mm:g} mm is known here, only {sizes}; measure it"
         )
     return COARSE_PITCH_MM[diameter_mm]

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from tickover.science.core.input_checks import (OutOfRange, checked_choice, checked_one)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.input_checks import OutOfRangeError, checked_choice, checked_one
+from tickover.science.core.working import Quantity, Working
 
 __all__ = ["PATTERNS", "Tightening", "tightening", "tightening_order"]
 
@@ -88,7 +88,7 @@ def tightening_order(count: int, pattern: str = "x") -> list[int]:
     (common practice, no source).
     """
     if isinstance(count, bool) or not isinstance(count, int) or not 1 <= count <= MOST_SCREWS:
-        raise OutOfRange(f"a joint has 1 screw or more, up to {MOST_SCREWS}; got {count!r}")
+        raise OutOfRangeError(f"a joint has 1 screw or more, up to {MOST_SCREWS}; got {count!r}")
     checked_choice("pattern", pattern, tuple(PATTERNS))
     if pattern == "x":
         return _across(count)
@@ -116,11 +116,13 @@ def tightening(
     OutOfRange
     """
     if not isinstance(passes, tuple | list):
-        raise OutOfRange(f"passes must rise and end at 1, such as 0.5, 1; got {passes!r}")
+        raise OutOfRangeError(f"passes must rise and end at 1, such as 0.5, 1; got {passes!r}")
     torque = checked_one("torque", torque_nm, 1e-3, 10_000.0, "N.m")
     shares = tuple(checked_one("pass as a share of the torque", share, 0.01, 1.0, "1") for share in passes)
     if not shares or shares[-1] != 1.0 or any(later <= sooner for sooner, later in pairwise(shares)):
-        raise OutOfRange(f"passes must rise and end at 1, such as 0.5, 1; got {', '.join(map(str, passes))}")
+        raise OutOfRangeError(
+            f"passes must rise and end at 1, such as 0.5, 1; got {', '.join(map(str, passes))}"
+        )
     return Tightening(tuple(tightening_order(count, pattern)), pattern, torque, shares)
 
 

@@ -15,9 +15,9 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.core.arrays import (Array, together)
-from tickover.science.fasteners.threads import (pitch_diameter_mm, thread_mm)
-from tickover.science.core.input_checks import (checked, checked_choice)
+from tickover.science.core.arrays import Array, broadcast
+from tickover.science.core.input_checks import checked, checked_choice
+from tickover.science.fasteners.threads import pitch_diameter_mm, thread_mm
 
 __all__ = [
     "NEWTON_METRES",
@@ -132,7 +132,7 @@ def offset_adapter_setting_nm(
     length = checked("length of the wrench", wrench_length_m, 0.02, 3.0, "m")
     offset = checked("offset of the adapter", offset_m, 0.0, 1.0, "m")
     along = offset * np.cos(np.radians(checked("angle of the adapter", angle_deg, -180.0, 180.0, "deg")))
-    length, along = together(length, along)
+    length, along = broadcast(length, along)
     advice = "the nut lies under the hand: turn the adapter or take a longer wrench"
     checked("lever from hand to nut over the wrench", 1.0 + along / length, 0.1, np.inf, hint=advice)
     return _torque(target_nm) * length / (length + along)

@@ -17,8 +17,8 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
-from tickover.science.core.input_checks import (OutOfRange, checked_choice, checked_one)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.input_checks import OutOfRangeError, checked_choice, checked_one
+from tickover.science.core.working import Quantity, Working
 
 __all__ = [
     "CLASSES",
@@ -81,7 +81,7 @@ def permissible_deviation(tool_class: str, largest_nm: float) -> float:
     _, small, large = CLASSES[checked_choice("tool class", tool_class, tuple(CLASSES))]
     largest = checked_one("largest torque of the tool", largest_nm, *TORQUE, "N.m")
     if largest <= 0.0:
-        raise OutOfRange("largest torque of the tool must be above 0 N.m")
+        raise OutOfRangeError("largest torque of the tool must be above 0 N.m")
     return small if largest <= SMALL_NM else large
 
 

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tickover.science.core.kinds import kinds_checked
 from tickover.science.faults.network import Evidence
 from tickover.science.faults.posterior import Posterior, posterior
 from tickover.science.faults.sets import Floats
 from tickover.science.faults.without import factor, looked_for
-from tickover.science.core.kinds import (kinds_checked)
 
 LIKELY_STRAY = 0.6
 """A finding at least this likely to have come by itself is told. Chosen by simulation: four to eight looks in,

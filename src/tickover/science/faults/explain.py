@@ -12,12 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import entr
 
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.working import Quantity, Working
 from tickover.science.faults.posterior import Posterior, posterior
 from tickover.science.faults.sets import Floats
 from tickover.science.faults.without import looked_for, shares_without
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.science.core.working import (Quantity, Working)
 
 _TIMES = (
     "",
@@ -49,7 +49,7 @@ class Effect:
 
 
 @dataclass(frozen=True)
-class Turn:
+class Sensitivity:
     """An answer still open that would put another suspect first. `chance` of that answer; its new share. [-]"""
 
     finding: str
@@ -111,13 +111,13 @@ def effects_on(now: Posterior, suspects: Sequence[str]) -> dict[str, tuple[Effec
 
 
 @kinds_checked
-def turns(now: Posterior, open_findings: Iterable[str]) -> tuple[Turn, ...]:
+def sensitivities(now: Posterior, open_findings: Iterable[str]) -> tuple[Sensitivity, ...]:
     """Answers that would put another suspect first, the likeliest answer first."""
     names = [name for name in open_findings if name not in now.evidence.seen | now.evidence.absent]
     columns = [now.network.finding(name) for name in names]
     leader = now.network.groups[int(now.group_shares.argmax())]
     found = [
-        Turn(name, seen, chance, then, share)
+        Sensitivity(name, seen, chance, then, share)
         for seen in (True, False)
         for name, (chance, then, share) in zip(names, _leaders(now, columns, seen=seen), strict=True)
         if then != leader and chance > 0
@@ -159,7 +159,7 @@ def share_working(now: Posterior, suspect: str, titles: Mapping[str, str]) -> Wo
     if untitled := sorted(
         {suspect, *now.evidence.seen, *now.evidence.absent, *now.network.multipliers} - set(titles)
     ):
-        raise OutOfRange(f"{', '.join(untitled)}: has no title here")
+        raise OutOfRangeError(f"{', '.join(untitled)}: has no title here")
     start = posterior(now.network).share(suspect)
     raised = [
         Quantity(f"odds of {titles[name]} multiplied", factor, "times")

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import brentq
 
+from tickover.science.core.input_checks import OutOfRangeError, checked_whole
+from tickover.science.core.kinds import checked_fields, kinds_checked
 from tickover.science.faults.network import NOT_LISTED, Network
 from tickover.science.faults.refusals import refuse, refuse_chances, refuse_other_shapes
 from tickover.science.faults.sets import Floats
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange, checked_whole)
 
 MOST_AT_A_TIME = 6
 """Causes present together. Nobody meets more at once, and every one more multiplies the sets to be counted."""
@@ -65,7 +65,7 @@ def network(grades: Grades, *, mean_causes: float = 1.15, not_listed: float = 0.
     """
     checked_whole("most causes at a time", most, 2, MOST_AT_A_TIME, "", "each more takes many times as long")
     if not 0 <= not_listed < 1:
-        raise OutOfRange(f"a share of {not_listed:g} not on the list is not within 0 to below 1")
+        raise OutOfRangeError(f"a share of {not_listed:g} not on the list is not within 0 to below 1")
     link = link_of(grades.alone, grades.leak)
     causes, weights, twins = grades.causes, grades.weights, grades.twins
     if not_listed > 0:
@@ -84,7 +84,7 @@ def link_of(alone: Floats, leak: Floats) -> Floats:
 def odds_of(weights: Floats, mean_causes: float, most: int) -> Floats:
     """Odds in proportion to weights, with that mean number of causes in sets of 1 to `most`. [-]"""
     if not 1 < mean_causes < min(most, len(weights)):
-        raise OutOfRange(
+        raise OutOfRangeError(
             f"a mean of {mean_causes:g} causes is not above 1 and below {min(most, len(weights))}"
         )
     share = weights / weights.sum()

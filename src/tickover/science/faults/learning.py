@@ -15,13 +15,13 @@ from dataclasses import dataclass
 
 from scipy.stats import beta
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.working import Quantity, Working
 
 
 @dataclass(frozen=True)
-class Share:
+class CauseFrequency:
     """How common a cause is among causes confirmed. All shares [-].
 
     listed : by the table alone
@@ -57,9 +57,9 @@ class Share:
 
 
 @kinds_checked
-def shares_after(
+def cause_frequencies(
     weights: Mapping[str, float], counts: Mapping[str, int], *, worth: float = 50.0, level: float = 0.9
-) -> dict[str, Share]:
+) -> dict[str, CauseFrequency]:
     """Share of each cause after confirmed ones were counted.
 
     Parameters
@@ -86,22 +86,22 @@ def shares_after(
         listed, count = weight / total, counts.get(name, 0)
         mine, others = listed * worth + count, (1 - listed) * worth + every - count
         low, high = (float(beta.ppf((1 + side * level) / 2, mine, others)) for side in (-1, 1))
-        found[name] = Share(listed, count, every, worth, mine / (mine + others), low, high)
+        found[name] = CauseFrequency(listed, count, every, worth, mine / (mine + others), low, high)
     return found
 
 
 def _refuse(weights: Mapping[str, float], counts: Mapping[str, int], worth: float, level: float) -> None:
     if len(weights) < 2:
-        raise OutOfRange("shares are of two causes or more")
+        raise OutOfRangeError("shares are of two causes or more")
     for name, weight in weights.items():
         if not 0 < weight < float("inf"):
-            raise OutOfRange(f"{name}: a weight of {weight:g} is not above 0")
+            raise OutOfRangeError(f"{name}: a weight of {weight:g} is not above 0")
     for name, count in counts.items():
         if name not in weights:
-            raise OutOfRange(f'there is no cause called "{name}" in this table')
+            raise OutOfRangeError(f'there is no cause called "{name}" in this table')
         if count < 0:
-            raise OutOfRange(f"{name}: confirmed {count} times cannot be")
+            raise OutOfRangeError(f"{name}: confirmed {count} times cannot be")
     if not 0 < worth < float("inf"):
-        raise OutOfRange(f"a table worth {worth:g} cases cannot be; give a number above 0")
+        raise OutOfRangeError(f"a table worth {worth:g} cases cannot be; give a number above 0")
     if not 0 < level < 1:
-        raise OutOfRange(f"a level of {level:g} is not between 0 and 1")
+        raise OutOfRangeError(f"a level of {level:g} is not between 0 and 1")

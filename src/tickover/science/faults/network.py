@@ -29,10 +29,10 @@ from functools import cached_property
 
 import numpy as np
 
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.kinds import checked_fields, kinds_checked
 from tickover.science.faults.refusals import refuse, refuse_chances, refuse_other_shapes
 from tickover.science.faults.sets import Floats, Ints, Sets, most_that_fit
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange)
 
 NOT_LISTED = "not-on-this-list"
 """The id of the cause that stands for everything the list of causes does not have."""
@@ -55,13 +55,15 @@ class Evidence:
     def __post_init__(self) -> None:
         for name in ("seen", "absent", "found", "ruled_out"):
             if isinstance(given := getattr(self, name), str):
-                raise OutOfRange(f'{name}: a set of ids is wanted, not the text "{given}"')
+                raise OutOfRangeError(f'{name}: a set of ids is wanted, not the text "{given}"')
         checked_fields(self)
         for name in ("seen", "absent", "found", "ruled_out"):
             given = getattr(self, name)
             object.__setattr__(self, name, frozenset(given))
         if both := sorted((self.seen & self.absent) | (self.found & self.ruled_out)):
-            raise OutOfRange(f"{', '.join(both)}: cannot be there and not be there; keep the later look only")
+            raise OutOfRangeError(
+                f"{', '.join(both)}: cannot be there and not be there; keep the later look only"
+            )
 
     @classmethod
     @kinds_checked
@@ -107,7 +109,9 @@ class Network:
         refuse(self.findings, ~((self.leak >= 0) & (self.leak <= 1)), "the leak is not within 0 to 1")
         refuse(self.causes, ~(self.odds >= 0), "the odds are below 0")
         if not 0 <= self.least <= min(self.most, len(self.causes)):
-            raise OutOfRange(f"{self.least} to {self.most} of {len(self.causes)} causes at a time cannot be")
+            raise OutOfRangeError(
+                f"{self.least} to {self.most} of {len(self.causes)} causes at a time cannot be"
+            )
 
     @kinds_checked
     def cause(self, name: str) -> int:
@@ -135,7 +139,7 @@ class Network:
         factors = np.ones(len(self.causes))
         for name, factor in multipliers.items():
             if not 1 / LARGEST_MULTIPLIER <= factor <= LARGEST_MULTIPLIER:
-                raise OutOfRange(f"{name}: odds are multiplied with 0.01 to 100, not {factor:g}")
+                raise OutOfRangeError(f"{name}: odds are multiplied with 0.01 to 100, not {factor:g}")
             factors[self.cause(name)] = factor
         both = {name: self.multipliers.get(name, 1.0) * factor for name, factor in multipliers.items()}
         return self._with(self.odds * factors, {**self.multipliers, **both})
@@ -207,7 +211,7 @@ def noisy_or(
         For a chance that is not within 0 to 1, with row and column, and for links of an unknown cause.
     """
     if unknown := sorted(set(links) - set(priors)):
-        raise OutOfRange(f"{', '.join(unknown)}: has links, but no prior")
+        raise OutOfRangeError(f"{', '.join(unknown)}: has links, but no prior")
     causes = tuple(priors)
     named = leaks if isinstance(leaks, Mapping) else {}
     findings = tuple(dict.fromkeys([name for row in links.values() for name in row] + list(named)))
@@ -231,5 +235,5 @@ def noisy_or(
 
 def _position(name: str, names: tuple[str, ...], noun: str) -> int:
     if name not in names:
-        raise OutOfRange(f'there is no {noun} called "{name}" in this table')
+        raise OutOfRangeError(f'there is no {noun} called "{name}" in this table')
     return names.index(name)

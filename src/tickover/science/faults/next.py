@@ -24,12 +24,12 @@ from typing import Literal
 
 import numpy as np
 
-from tickover.science.planning.access import (Opening, opened_for)
+from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
+from tickover.science.core.kinds import checked_fields, kinds_checked
 from tickover.science.faults.posterior import Posterior
 from tickover.science.faults.repair import RepairOrder, expected_minutes, repair_order
 from tickover.science.faults.sets import Floats
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange, checked, checked_one)
+from tickover.science.planning.access import Opening, opened_for
 
 LONGEST_MIN = 1e5
 """Two hundred working days: no look and no repair of a small engine takes longer. [min]"""
@@ -44,7 +44,7 @@ out that one looks again after a repair that failed, so that looks seem to save 
 
 
 @dataclass(frozen=True)
-class Look:
+class Check:
     """A question or a test. `minutes` without its openings [min]; `danger`: what to do when it is seen.
 
     `running`: it shows only while the engine runs, or is being started.
@@ -63,7 +63,7 @@ class Look:
 
 
 @dataclass(frozen=True)
-class Bench:
+class SessionContext:
     """The engine as it stands: what is open, what has been photographed, what cannot be done here."""
 
     open_now: frozenset[str] = frozenset()
@@ -77,7 +77,7 @@ class Bench:
 
 
 @dataclass(frozen=True)
-class NextLook:
+class NextCheck:
     """A look that may come next.
 
     chance : that the finding is seen [-]
@@ -88,7 +88,7 @@ class NextLook:
     before : findings of danger to look for before the engine runs for it
     """
 
-    look: Look
+    look: Check
     chance: float
     bits: float
     minutes: float
@@ -104,7 +104,7 @@ class NextLook:
 
 
 @dataclass(frozen=True)
-class Advice:
+class CheckAdvice:
     """The next step.
 
     step : "stop" on a danger seen, "look" while one is worth its minutes, "repair" when none is
@@ -117,7 +117,7 @@ class Advice:
 
     step: Literal["stop", "look", "repair"]
     stops: Mapping[str, str]
-    looks: tuple[NextLook, ...]
+    looks: tuple[NextCheck, ...]
     repairs: RepairOrder
     saves_min: float
 
@@ -126,7 +126,7 @@ class Advice:
 class Choices:
     """What there is to choose from. `repair_min` in the order of the network's causes. [min]"""
 
-    looks: Sequence[Look]
+    looks: Sequence[Check]
     repair_min: Floats
     access: Sequence[Opening] = field(default=())
 
@@ -135,7 +135,7 @@ class Choices:
 
 
 @kinds_checked
-def advise(now: Posterior, choices: Choices, bench: Bench = Bench()) -> Advice:
+def advise(now: Posterior, choices: Choices, bench: SessionContext = SessionContext()) -> CheckAdvice:
     """The next step after the evidence.
 
     Raises
@@ -145,14 +145,16 @@ def advise(now: Posterior, choices: Choices, bench: Bench = Bench()) -> Advice:
     """
     stops = dangers_seen(now, choices)
     repairs = repair_order(now.shares, choices.repair_min)
-    looks = next_looks(now, choices, bench)
+    looks = next_checks(now, choices, bench)
     saves = max((repairs.expected_min - one.expected_min for one in looks), default=-np.inf)
     worth = any(_saved(one, repairs) > WORTH_TIMES * one.minutes for one in looks)
     step: Literal["stop", "look", "repair"] = "stop" if stops else "look" if worth else "repair"
-    return Advice(step, stops, looks, repairs, float(saves))
+    return CheckAdvice(step, stops, looks, repairs, float(saves))
 
 
-def next_looks(now: Posterior, choices: Choices, bench: Bench = Bench()) -> tuple[NextLook, ...]:
+def next_checks(
+    now: Posterior, choices: Choices, bench: SessionContext = SessionContext()
+) -> tuple[NextCheck, ...]:
     """Everything not looked at yet that tells something, the first to do first.
 
     While a danger that was seen stands, nothing that the engine would run for.
@@ -169,9 +171,9 @@ def next_looks(now: Posterior, choices: Choices, bench: Bench = Bench()) -> tupl
         photo = look.destroys_evidence and look.id not in bench.photographed
         minutes = look.minutes + sum(o.minutes for o in closed) + PHOTO_MIN * photo
         if minutes <= 0:
-            raise OutOfRange(f"{look.id}: minutes of a look must be above 0, not {minutes:g}")
+            raise OutOfRangeError(f"{look.id}: minutes of a look must be above 0, not {minutes:g}")
         found.append(
-            NextLook(
+            NextCheck(
                 look=look,
                 chance=float(now.chances[column]),
                 bits=float(now.bits[column]),
@@ -196,19 +198,23 @@ def repair_minutes_after(now: Posterior, columns: Sequence[int], minutes: Floats
     """Expected minutes of repairs once each finding has been looked for, shape (len(columns),). [min]"""
     checked("minutes of a repair", minutes, 1e-6, LONGEST_MIN, "min")
     if minutes.shape != now.shares.shape:
-        raise OutOfRange(f"give the minutes of every cause, {now.shares.size} of them; got {minutes.size}")
+        raise OutOfRangeError(
+            f"give the minutes of every cause, {now.shares.size} of them; got {minutes.size}"
+        )
     if not all(0 <= column < len(now.network.findings) for column in columns):
-        raise OutOfRange(f"columns of findings are 0 to {len(now.network.findings) - 1}; got {list(columns)}")
+        raise OutOfRangeError(
+            f"columns of findings are 0 to {len(now.network.findings) - 1}; got {list(columns)}"
+        )
     seen = now.shares_and_seen[:, list(columns)]
     absent = np.maximum(now.shares[:, None] - seen, 0.0)
     chance = now.chances[list(columns)]
     return chance * expected_minutes(seen, minutes) + (1 - chance) * expected_minutes(absent, minutes)
 
 
-def _saved(one: NextLook, repairs: RepairOrder) -> float:
+def _saved(one: NextCheck, repairs: RepairOrder) -> float:
     """Expected minutes of repair that the answer saves, the minutes of the look not counted. [min]"""
     return repairs.expected_min - (one.expected_min - one.minutes)
 
 
-def _pressing(one: NextLook) -> bool:
+def _pressing(one: NextCheck) -> bool:
     return bool(one.look.danger) and one.chance >= LIKELY_DANGER

@@ -12,14 +12,14 @@ from functools import cached_property
 
 import numpy as np
 
+from tickover.science.core.input_checks import InsufficientDataError
+from tickover.science.core.kinds import kinds_checked
 from tickover.science.faults.network import Evidence, Network
 from tickover.science.faults.sets import Floats, added_up, binary_entropy
 from tickover.science.faults.weighing import log_larger, log_prior, odds_left, product, weighed
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (NotKnownHere)
 
 
-class ContradictionError(NotKnownHere):
+class ContradictionError(InsufficientDataError):
     """No set of causes explains the evidence at all; `pair` holds two findings that exclude each other."""
 
     def __init__(self, pair: tuple[str, ...]) -> None:

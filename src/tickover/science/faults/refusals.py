@@ -5,18 +5,18 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.faults.sets import Floats
-from tickover.science.core.input_checks import (OutOfRange)
 
 
 def refuse(names: tuple[str, ...], wrong: NDArray[np.bool_] | np.bool_, why: str) -> None:
     if found := [name for name, bad in zip(names, np.atleast_1d(wrong), strict=True) if bad]:
-        raise OutOfRange(f"{', '.join(found)}: {why}")
+        raise OutOfRangeError(f"{', '.join(found)}: {why}")
 
 
 def refuse_chances(causes: tuple[str, ...], findings: tuple[str, ...], table: Floats) -> None:
     for row, column in zip(*np.nonzero(~((table >= 0) & (table <= 1))), strict=True):
-        raise OutOfRange(
+        raise OutOfRangeError(
             f"row {causes[row]}, column {findings[column]}: a chance of {table[row, column]:g} "
             "is not within 0 to 1"
         )
@@ -31,11 +31,11 @@ def refuse_other_shapes(
 ) -> None:
     for names, noun in ((causes, "cause"), (findings, "finding")):
         if twice := sorted({name for name in names if names.count(name) > 1}):
-            raise OutOfRange(f"{', '.join(twice)}: the same {noun} twice")
+            raise OutOfRangeError(f"{', '.join(twice)}: the same {noun} twice")
     shape = (len(causes), len(findings))
     if table.shape != shape or (rows[0].shape, rows[1].shape, len(twins)) != (
         shape[:1],
         shape[1:],
         shape[0],
     ):
-        raise OutOfRange(f"{shape[0]} causes and {shape[1]} findings need a table of that shape")
+        raise OutOfRangeError(f"{shape[0]} causes and {shape[1]} findings need a table of that shape")

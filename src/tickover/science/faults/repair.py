@@ -17,9 +17,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from tickover.science.core.input_checks import OutOfRangeError, checked
+from tickover.science.core.working import Quantity, Working
 from tickover.science.faults.sets import Floats, Ints
-from tickover.science.core.input_checks import (OutOfRange, checked)
-from tickover.science.core.working import (Quantity, Working)
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,13 +68,13 @@ def repair_order(shares: ArrayLike, minutes: ArrayLike) -> RepairOrder:
     shares = checked("chances of causes", shares, 0.0, 1e12, hint="chances of causes must be 0 or more")
     minutes = checked("minutes of a repair", minutes, -np.inf, 1e9, "min")
     if shares.shape != minutes.shape:
-        raise OutOfRange(
+        raise OutOfRangeError(
             f"{shares.size} chances and {minutes.size} minutes; give one of each for every repair"
         )
     if not (minutes > 0).all():
-        raise OutOfRange(f"minutes of a repair must be above 0, not {minutes.min():g}")
+        raise OutOfRangeError(f"minutes of a repair must be above 0, not {minutes.min():g}")
     if not ((shares >= 0).all() and shares.sum() > 0):
-        raise OutOfRange("chances of causes must be 0 or more, and one of them above 0")
+        raise OutOfRangeError("chances of causes must be 0 or more, and one of them above 0")
     scaled = shares / shares.sum()
     return RepairOrder(
         order=tuple(int(n) for n in _by_rate(scaled, minutes)),

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.faults.network import Evidence, Network
 from tickover.science.faults.sets import Floats
 from tickover.science.faults.tail import Uncounted
-from tickover.science.core.input_checks import (OutOfRange)
 
 Flags = NDArray[np.bool_]
 
@@ -21,7 +21,7 @@ def odds_left(network: Network, known: Evidence) -> tuple[Floats, list[int]]:
     found = {network.cause(name) for name in known.found}
     sure = sorted(found | set(np.flatnonzero(np.isinf(network.odds)).tolist()))
     if len(sure) > network.most:
-        raise OutOfRange(
+        raise OutOfRangeError(
             f"{len(sure)} causes are sure, and no more than {network.most} at a time are counted"
         )
     odds = np.where(np.isinf(network.odds), 1.0, network.odds)

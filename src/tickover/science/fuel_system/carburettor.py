@@ -15,10 +15,19 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tickover.science.atmosphere.standard_atmosphere import (GRAVITY_M_S2)
-from tickover.science.core.input_checks import (OutOfRange, checked, checked_pair)
-from tickover.science.fuel_system.venturi import (AIR_KG_M3, CHOKED_RATIO, PRESSURES_PA, checked_air, checked_discharge, expansion_factor, throat_m2, venturi_flow_kg_s)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.atmosphere.standard_atmosphere import GRAVITY_M_S2
+from tickover.science.core.input_checks import OutOfRangeError, checked, checked_pair
+from tickover.science.core.working import Quantity, Working
+from tickover.science.fuel_system.venturi import (
+    AIR_KG_M3,
+    CHOKED_RATIO,
+    PRESSURES_PA,
+    checked_air,
+    checked_discharge,
+    expansion_factor,
+    throat_m2,
+    venturi_flow_kg_s,
+)
 
 __all__ = [
     "Mixture",
@@ -151,7 +160,7 @@ def air_fuel_ratio(
     passed = venturi_flow_kg_s(*venturi, fall, pascal, density)
     drawn = jet_flow_kg_s(*jet, fall, fuel[0], fuel[1])
     if np.any(drawn <= 0.0):
-        raise OutOfRange(
+        raise OutOfRangeError(
             "no fuel flows: the depression does not lift it over the lip, or the jet has no area"
         )
     throat = 1.0 - fall / pascal
@@ -181,7 +190,7 @@ def jet_diameter_mm(
     flow = checked("fuel flow", fuel_kg_s, 0.0, 1.0, "kg/s")
     for_each_mm2 = jet_flow_kg_s(1.0, discharge, depression_pa, density_kg_m3, head_mm)
     if np.any(for_each_mm2 <= 0.0):
-        raise OutOfRange("no fuel flows: the depression does not lift it over the lip")
+        raise OutOfRangeError("no fuel flows: the depression does not lift it over the lip")
     diameter: Array = np.sqrt(4.0 / np.pi * flow / for_each_mm2)
     return diameter
 

@@ -14,9 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange, checked, checked_one)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
+from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.working import Quantity, Working
 
 __all__ = [
     "ALKYLATE",
@@ -138,7 +138,7 @@ def stoichiometric_air(carbon: ArrayLike, hydrogen: ArrayLike, oxygen: ArrayLike
     checked("elements of the fuel together", c + h + o, 0.0, 1.01, "", "they are shares of one whole")
     wanted = c / CARBON + h / (4.0 * HYDROGEN) - o / (2.0 * OXYGEN)
     if np.any(wanted <= 0.0):
-        raise OutOfRange("this fuel wants no air: check carbon, hydrogen and oxygen")
+        raise OutOfRangeError("this fuel wants no air: check carbon, hydrogen and oxygen")
     return np.asarray(wanted * AIR_PER_OXYGEN)
 
 
@@ -147,7 +147,7 @@ def from_atoms(name: str, atoms: tuple[float, float, float], density_15_c_kg_m3:
     """A fuel from its formula: how many atoms of carbon, hydrogen and oxygen."""
     counted = checked(f"atoms of {name}", atoms, 0.0, 1_000.0)
     if counted.shape != (3,) or not counted.any():
-        raise OutOfRange(f"{name} must have its atoms of carbon, hydrogen and oxygen, three numbers")
+        raise OutOfRangeError(f"{name} must have its atoms of carbon, hydrogen and oxygen, three numbers")
     masses = counted * (CARBON, HYDROGEN, OXYGEN)
     carbon, hydrogen, oxygen = (float(part) for part in masses / masses.sum())
     return Fuel(name, carbon, hydrogen, oxygen, density_15_c_kg_m3)
@@ -158,7 +158,7 @@ def with_ethanol(petrol: Fuel, share: float, name: str) -> Fuel:
     """A petrol without ethanol, blended: `share` of the volume, 0 to 0.85, is ethanol. [-]"""
     by_volume = checked_one("ethanol share", share, 0.0, 0.85, "1")
     if petrol.ethanol_share:
-        raise OutOfRange(f"{petrol.name} has ethanol in it already: blend from a petrol without")
+        raise OutOfRangeError(f"{petrol.name} has ethanol in it already: blend from a petrol without")
     density = (1.0 - by_volume) * petrol.density_15_c_kg_m3 + by_volume * ETHANOL.density_15_c_kg_m3
     by_mass = by_volume * ETHANOL.density_15_c_kg_m3 / density
     carbon, hydrogen, oxygen = (

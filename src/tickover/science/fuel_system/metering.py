@@ -23,10 +23,10 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.fuel_system.needle import (cone_area_mm2)
-from tickover.science.core.input_checks import (checked, checked_choice, checked_one)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.input_checks import checked, checked_choice, checked_one
+from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.working import Quantity, Working
+from tickover.science.fuel_system.needle import cone_area_mm2
 
 __all__ = ["ILLUSTRATIVE", "METHODS", "Metering", "PopOff", "pop_off"]
 

@@ -14,12 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.fuel_system.metering import (RANGES, Metering, pop_off)
-from tickover.science.fuel_system.metering_flow import (Point, flow)
-from tickover.science.fuel_system.metering_readings import (Reading)
-from tickover.science.core.input_checks import (NotKnownHere, checked, checked_choice, checked_one)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.input_checks import InsufficientDataError, checked, checked_choice, checked_one
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.working import Quantity, Working
+from tickover.science.fuel_system.metering import RANGES, Metering, pop_off
+from tickover.science.fuel_system.metering_flow import FlowPoint, flow
+from tickover.science.fuel_system.metering_readings import MeteringReading
 
 __all__ = ["JET", "UNKNOWN", "Calibrated", "calibrated"]
 
@@ -50,7 +50,7 @@ class Calibrated:
     standard_uncertainties: Array
     covariance: Array
     residuals: Array
-    readings: tuple[Reading, ...]
+    readings: tuple[MeteringReading, ...]
 
     @property
     def spare_readings(self) -> int:
@@ -73,14 +73,14 @@ class Calibrated:
         """
         heights = {reading.height_mm for reading in self.readings if reading.kind == "fuel"}
         if len(heights) < 2:
-            raise NotKnownHere(
+            raise InsufficientDataError(
                 "fuel was read at fewer than two lever heights: what the height does is still illustrative here; "
                 "read the full-throttle fuel flow at a second height"
             )
         return min(heights), max(heights)
 
     @kinds_checked
-    def fuel_l_h(self, point: Point, height_mm: float) -> tuple[float, float]:
+    def fuel_l_h(self, point: FlowPoint, height_mm: float) -> tuple[float, float]:
         """Fuel and its standard uncertainty at a throttle opening and a lever height. [L/h]
 
         Raises
@@ -151,7 +151,10 @@ class Calibrated:
 
 @kinds_checked
 def calibrated(
-    start: Metering, readings: Sequence[Reading], unknown: tuple[str, ...] = UNKNOWN, by: str = "own readings"
+    start: Metering,
+    readings: Sequence[MeteringReading],
+    unknown: tuple[str, ...] = UNKNOWN,
+    by: str = "own readings",
 ) -> Calibrated:
     """Fit a metering system to readings by weighted least squares.
 
@@ -180,7 +183,9 @@ def calibrated(
     """
     names = tuple(checked_choice("unknown", name, (*RANGES, JET)) for name in unknown)
     if not names or len(readings) < len(names):
-        raise NotKnownHere(f"{len(readings)} readings cannot tell {len(names)} unknowns: {', '.join(names)}")
+        raise InsufficientDataError(
+            f"{len(readings)} readings cannot tell {len(names)} unknowns: {', '.join(names)}"
+        )
     weights = np.array([reading.standard_uncertainty for reading in readings])
     seen = np.array([reading.value for reading in readings])
 
@@ -207,9 +212,13 @@ def _covariance(jacobian: Array, residuals: Array, names: tuple[str, ...]) -> Ar
     sizes = np.linalg.norm(jacobian, axis=0)
     silent = [name for name, size in zip(names, sizes, strict=True) if size < 1e-6]
     if silent:
-        raise NotKnownHere(f"these readings say nothing about {', '.join(silent)}: take others or give it")
+        raise InsufficientDataError(
+            f"these readings say nothing about {', '.join(silent)}: take others or give it"
+        )
     if np.linalg.cond(jacobian / sizes) > WORST_CONDITION:
-        raise NotKnownHere(f"these readings cannot tell {', '.join(names)} from each other: give one of them")
+        raise InsufficientDataError(
+            f"these readings cannot tell {', '.join(names)} from each other: give one of them"
+        )
     spare = residuals.size - len(names)
     scatter = max(1.0, float(residuals @ residuals) / spare) if spare else 1.0
     return np.asarray(np.linalg.inv(jacobian.T @ jacobian) * scatter)
@@ -225,18 +234,18 @@ def _with(start: Metering, names: tuple[str, ...], values: Array) -> tuple[Meter
     return replace(start, **found), jet
 
 
-def _computed(system: Metering, jet: float, readings: Sequence[Reading]) -> Array:
+def _computed(system: Metering, jet: float, readings: Sequence[MeteringReading]) -> Array:
     return np.array([_one(system, jet, reading) for reading in readings])
 
 
-def _one(system: Metering, jet: float, reading: Reading) -> float:
+def _one(system: Metering, jet: float, reading: MeteringReading) -> float:
     if reading.point is not None and reading.kind == "fuel":
         return float(flow(system, _larger(reading.point, jet), reading.height_mm).fuel_l_h)
     pops = pop_off(system, reading.height_mm, reading.method)
     return float(pops.pop_off_pa if reading.kind == "pop-off" else pops.reseat_pa)
 
 
-def _larger(point: Point, jet: float) -> Point:
+def _larger(point: FlowPoint, jet: float) -> FlowPoint:
     return replace(
         point, jet_mm2=float(checked(f"jet at {point.name}", point.jet_mm2 * jet, 1e-3, 25.0, "mm2"))
     )

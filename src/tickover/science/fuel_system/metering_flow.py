@@ -13,17 +13,17 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import elementwise
 
-from tickover.science.atmosphere.standard_atmosphere import (GRAVITY_M_S2)
-from tickover.science.fuel_system.fuels import (PETROL, Premix)
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.fuel_system.metering import (NOMINAL_K, TEMPERATURES_K, Metering, checked_height)
-from tickover.science.core.input_checks import (checked, checked_one)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.atmosphere.standard_atmosphere import GRAVITY_M_S2
+from tickover.science.core.input_checks import checked, checked_one
+from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.working import Quantity, Working
+from tickover.science.fuel_system.fuels import PETROL, Premix
+from tickover.science.fuel_system.metering import NOMINAL_K, TEMPERATURES_K, Metering, checked_height
 
 __all__ = [
     "POINTS",
     "Flow",
-    "Point",
+    "FlowPoint",
     "flow",
 ]
 
@@ -36,7 +36,7 @@ TANK = Premix(PETROL, 50.0)
 
 
 @dataclass(frozen=True)
-class Point:
+class FlowPoint:
     """A throttle opening: the suction at the outlet of its jet, and the area of jet and needle together.
 
     Parameters
@@ -67,9 +67,9 @@ class Point:
 
 
 POINTS = (
-    Point("idle", 500.0, 0.25),
-    Point("half throttle", 2_500.0, 0.75),
-    Point("full throttle", 6_000.0, 1.0),
+    FlowPoint("idle", 500.0, 0.25),
+    FlowPoint("half throttle", 2_500.0, 0.75),
+    FlowPoint("full throttle", 6_000.0, 1.0),
 )
 """Illustrative: hundreds of pascals at idle, thousands at full throttle."""
 
@@ -82,7 +82,7 @@ class Flow:
     """
 
     system: Metering
-    point: Point
+    point: FlowPoint
     height_mm: Array
     temperature_k: Array
     fuel_l_h: Array
@@ -118,7 +118,7 @@ class Flow:
 @kinds_checked
 def flow(
     system: Metering,
-    point: Point,
+    point: FlowPoint,
     height_mm: ArrayLike = 0.0,
     temperature_k: ArrayLike = NOMINAL_K,
     premix: Premix = TANK,
@@ -165,7 +165,7 @@ def flow(
     return Flow(system, point, height, kelvin, litres, suction, lift, np.asarray(at_stop & ~shut))
 
 
-def _between(system: Metering, point: Point, lift_mm: Array, drive: Array) -> Array:
+def _between(system: Metering, point: FlowPoint, lift_mm: Array, drive: Array) -> Array:
     """Suction between two fixed openings in a row. [Pa]"""
     inlet = (system.discharge * system.opening_mm2(lift_mm)) ** 2
     outlet = (point.discharge * point.jet_mm2) ** 2

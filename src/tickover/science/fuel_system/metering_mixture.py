@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import elementwise
 
-from tickover.science.fuel_system.fuels import (Premix)
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.fuel_system.metering import (NOMINAL_K, TEMPERATURES_K, Metering, checked_height)
-from tickover.science.fuel_system.metering_flow import (LITRES_PER_HOUR, POINTS, TANK, Point, flow)
-from tickover.science.core.input_checks import (OutOfRange, checked, checked_one)
+from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.fuel_system.fuels import Premix
+from tickover.science.fuel_system.metering import NOMINAL_K, TEMPERATURES_K, Metering, checked_height
+from tickover.science.fuel_system.metering_flow import LITRES_PER_HOUR, POINTS, TANK, FlowPoint, flow
 
 __all__ = ["lowest_height_mm", "mixture_by_height_percent", "suction_for_flow_pa"]
 
@@ -29,7 +29,7 @@ def mixture_by_height_percent(
     system: Metering,
     height_mm: ArrayLike,
     temperature_k: ArrayLike = NOMINAL_K,
-    points: tuple[Point, ...] = POINTS,
+    points: tuple[FlowPoint, ...] = POINTS,
 ) -> Array:
     """How much richer (above 0) than with the lever at nominal, float[points, ...]. [%]
 
@@ -37,12 +37,12 @@ def mixture_by_height_percent(
     temperature. Parameters and errors as for `flow`.
     """
     if not points:
-        raise OutOfRange("points are empty: give at least one throttle opening")
+        raise OutOfRangeError("points are empty: give at least one throttle opening")
     changes = []
     for point in points:
         nominal = flow(system, point, 0.0, temperature_k).fuel_l_h
         if np.any(nominal <= 0.0):
-            raise OutOfRange(
+            raise OutOfRangeError(
                 f"no fuel flows at {point.name} with the lever at nominal: check spring and suction"
             )
         changes.append(100.0 * (flow(system, point, height_mm, temperature_k).fuel_l_h / nominal - 1.0))
@@ -85,7 +85,7 @@ def suction_for_flow_pa(
     short = surplus(most, height, kelvin, density, wanted)
     if np.any(short < 0.0):
         at = int(np.argmin(short))
-        raise OutOfRange(
+        raise OutOfRangeError(
             f"fuel flow must be at most {float(np.ravel(short + wanted)[at]):.3g} L/h with the lever "
             f"{float(np.ravel(height)[at]):+.2f} mm from nominal; got {float(np.ravel(wanted)[at]):.3g} L/h: there "
             "the diaphragm is at its stop, and a lever that low starves the engine"
@@ -95,7 +95,7 @@ def suction_for_flow_pa(
 
 
 @kinds_checked
-def lowest_height_mm(system: Metering, point: Point, loss: float = STARVED_LOSS) -> float:
+def lowest_height_mm(system: Metering, point: FlowPoint, loss: float = STARVED_LOSS) -> float:
     """Lever height under nominal at which an engine loses a share of its fuel, by halving. [mm]
 
     Parameters
@@ -112,7 +112,7 @@ def lowest_height_mm(system: Metering, point: Point, loss: float = STARVED_LOSS)
     enough = (1.0 - share) * float(flow(system, point).fuel_l_h)
     low, high = -1.5, 0.0
     if float(flow(system, point, low).fuel_l_h) >= enough:
-        raise OutOfRange(
+        raise OutOfRangeError(
             f"no lever down to {low:g} mm under nominal takes {100 * share:g} % of the fuel at {point.name}"
         )
     while high - low > 1e-4:

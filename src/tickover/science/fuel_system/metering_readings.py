@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tickover.science.core.kinds import (checked_fields)
-from tickover.science.fuel_system.metering import (METHODS, checked_height)
-from tickover.science.fuel_system.metering_flow import (Point)
-from tickover.science.core.input_checks import (OutOfRange, checked_choice, checked_one)
+from tickover.science.core.input_checks import OutOfRangeError, checked_choice, checked_one
+from tickover.science.core.kinds import checked_fields
+from tickover.science.fuel_system.metering import METHODS, checked_height
+from tickover.science.fuel_system.metering_flow import FlowPoint
 
-__all__ = ["KINDS", "Reading"]
+__all__ = ["KINDS", "MeteringReading"]
 
 KINDS = ("pop-off", "reseat", "fuel")
 
 
 @dataclass(frozen=True)
-class Reading:
+class MeteringReading:
     """One reading: pop-off or reseat [Pa], or fuel at a throttle opening [L/h].
 
     Parameters
@@ -42,7 +42,7 @@ class Reading:
     standard_uncertainty: float
     height_mm: float = 0.0
     method: str = "cover off"
-    point: Point | None = None
+    point: FlowPoint | None = None
 
     def __post_init__(self) -> None:
         checked_choice("kind of reading", self.kind, KINDS)
@@ -53,5 +53,5 @@ class Reading:
         hint = "a reading without an uncertainty cannot be weighed against the others"
         checked_one(f"uncertainty of {self.kind}", self.standard_uncertainty, 1e-6, span[1], span[2], hint)
         if self.kind == "fuel" and self.point is None:
-            raise OutOfRange("a fuel reading needs the throttle opening at which it was taken")
+            raise OutOfRangeError("a fuel reading needs the throttle opening at which it was taken")
         checked_fields(self)

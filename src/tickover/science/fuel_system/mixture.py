@@ -22,15 +22,21 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tickover.science.fuel_system.carburettor import (jet_flow_kg_s)
-from tickover.science.fuel_system.fuels import (Premix)
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.fuel_system.mixture_setting import (PRESSURES_PA, TEMPERATURES_K, AirOfTheDay, Setting, Venturi)
-from tickover.science.atmosphere.moist_air import (moist_air)
-from tickover.science.measurement.propagation import (Propagated, Unsure, propagate)
-from tickover.science.core.input_checks import (checked)
-from tickover.science.fuel_system.venturi import (throat_depression_pa, venturi_flow_kg_s)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.atmosphere.moist_air import moist_air
+from tickover.science.core.input_checks import checked
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.working import Quantity, Working
+from tickover.science.fuel_system.carburettor import jet_flow_kg_s
+from tickover.science.fuel_system.fuels import Premix
+from tickover.science.fuel_system.mixture_setting import (
+    PRESSURES_PA,
+    TEMPERATURES_K,
+    AirOfTheDay,
+    Setting,
+    Venturi,
+)
+from tickover.science.fuel_system.venturi import throat_depression_pa, venturi_flow_kg_s
+from tickover.science.measurement.propagation import Propagated, Unsure, propagate
 
 __all__ = ["MixtureChange", "equivalence_ratio", "mixture_change"]
 

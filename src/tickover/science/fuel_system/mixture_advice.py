@@ -10,13 +10,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.fuel_system.mixture import (MixtureChange)
-from tickover.science.fuel_system.needle import (Needle)
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.working import Quantity, Working
+from tickover.science.fuel_system.mixture import MixtureChange
+from tickover.science.fuel_system.needle import Needle
 
-__all__ = ["Advice", "advise"]
+__all__ = ["NeedleAdvice", "advise"]
 
 STEP_TURNS = 0.125
 LEAVE_PERCENT = 0.5
@@ -26,7 +26,7 @@ NEEDLE_UNSURE = 0.2
 
 
 @dataclass(frozen=True)
-class Advice:
+class NeedleAdvice:
     """What to do with one needle. Turns are above 0 to open (richer), below 0 to close (leaner).
 
     `exact_turns` would make the change good, `lower_turns` to `upper_turns` is what its uncertainty leaves open,
@@ -69,7 +69,7 @@ class Advice:
 
 
 @kinds_checked
-def advise(change: MixtureChange, needle: Needle) -> Advice:
+def advise(change: MixtureChange, needle: Needle) -> NeedleAdvice:
     """Direction and size of the step for one needle.
 
     Parameters
@@ -93,11 +93,11 @@ def advise(change: MixtureChange, needle: Needle) -> Advice:
     step = _step(exact, upper, change.percent)
     fewest, most = needle.turns_known
     if not fewest <= out + step <= most:
-        raise OutOfRange(
+        raise OutOfRangeError(
             f"the step leads to {out + step:g} turns out, and this needle is known from {fewest:g} to {most:g} "
             "turns only: look for another cause, or ask for another jet"
         )
-    return Advice(change, needle, exact, lower, upper, step, step != 0.0, _words(change, step))
+    return NeedleAdvice(change, needle, exact, lower, upper, step, step != 0.0, _words(change, step))
 
 
 def _towards(needle: Needle, out: float, area: float) -> float:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tickover.science.fuel_system.fuels import (Premix)
-from tickover.science.core.kinds import (checked_fields)
-from tickover.science.core.input_checks import (checked_one)
+from tickover.science.core.input_checks import checked_one
+from tickover.science.core.kinds import checked_fields
+from tickover.science.fuel_system.fuels import Premix
 
 __all__ = ["AirOfTheDay", "Setting", "Venturi"]
 

@@ -17,9 +17,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tickover.science.core.kinds import (checked_fields)
-from tickover.science.core.input_checks import (OutOfRange, checked, checked_one, checked_pair)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one, checked_pair
+from tickover.science.core.kinds import checked_fields
+from tickover.science.core.working import Quantity, Working
 
 __all__ = ["Needle", "cone_area_mm2"]
 
@@ -96,7 +96,7 @@ class Needle:
         fewest = checked_one("fewest turns known", low, *TURNS, "turns")
         most = checked_one("most turns known", high, *TURNS, "turns")
         if fewest >= most:
-            raise OutOfRange(f"turns known must rise, not {fewest:g} to {most:g}")
+            raise OutOfRangeError(f"turns known must rise, not {fewest:g} to {most:g}")
         checked_fields(self)
 
     def area_mm2(self, turns: ArrayLike) -> Array:
@@ -141,7 +141,9 @@ class Needle:
         fewest, most = self.turns_known
         most = min(most, self.full_at_turns)
         if fewest >= most:
-            raise OutOfRange(f"the needle is fully open from {most:.2f} turns on: turning it changes nothing")
+            raise OutOfRangeError(
+                f"the needle is fully open from {most:.2f} turns on: turning it changes nothing"
+            )
         least, greatest = float(self.area_mm2(fewest)), float(self.area_mm2(most))
         hint = f"the needle gives that between {fewest:.2f} and {most:.2f} turns; beyond it something else is wrong"
         area = checked_one("area asked of the needle", area_mm2, least, greatest, "mm2", hint)

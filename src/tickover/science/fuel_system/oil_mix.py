@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.core.arrays import (Array, figure, together)
-from tickover.science.core.input_checks import (checked)
-from tickover.science.core.working import (Working)
+from tickover.science.core.arrays import Array, broadcast, quantity_at
+from tickover.science.core.input_checks import checked
+from tickover.science.core.working import Working
 
 __all__ = ["USUAL_RATIO", "OilMix", "Remix", "oil_for", "oil_l", "oil_percent", "remix"]
 
@@ -53,11 +53,11 @@ class OilMix:
             title="oil for the petrol",
             formula="oil = petrol/ratio; share of the mix = 1/(ratio + 1)",
             inputs=(
-                figure("petrol", self.petrol_l, at, "l"),
-                figure("petrol to one of oil", self.ratio, at, ""),
-                figure("oil in the mix", self.percent, at, "%"),
+                quantity_at("petrol", self.petrol_l, at, "l"),
+                quantity_at("petrol to one of oil", self.ratio, at, ""),
+                quantity_at("oil in the mix", self.percent, at, "%"),
             ),
-            result=figure("oil", 1000.0 * self.oil_l, at, "ml"),
+            result=quantity_at("oil", 1000.0 * self.oil_l, at, "ml"),
             validity="by volume; petrol that has no oil in it yet",
             source="",
             standing=STANDING,
@@ -92,14 +92,14 @@ class Remix:
             formula="petrol there = tank·a/(a + 1) + fresh, oil there = tank/(a + 1); oil = petrol there/b − oil "
             "there; below 0: petrol = b·oil there − petrol there instead",
             inputs=(
-                figure("mix in the tank", self.tank_l, at, "l"),
-                figure("petrol to one of oil in it a", self.from_ratio, at, ""),
-                figure("fresh petrol put in", self.fresh_l, at, "l"),
-                figure("petrol to one of oil wanted b", self.to_ratio, at, ""),
-                figure("more petrol", self.petrol_l, at, "l"),
-                figure("in the tank afterwards", self.total_l, at, "l"),
+                quantity_at("mix in the tank", self.tank_l, at, "l"),
+                quantity_at("petrol to one of oil in it a", self.from_ratio, at, ""),
+                quantity_at("fresh petrol put in", self.fresh_l, at, "l"),
+                quantity_at("petrol to one of oil wanted b", self.to_ratio, at, ""),
+                quantity_at("more petrol", self.petrol_l, at, "l"),
+                quantity_at("in the tank afterwards", self.total_l, at, "l"),
             ),
-            result=figure("more oil", 1000.0 * self.oil_l, at, "ml"),
+            result=quantity_at("more oil", 1000.0 * self.oil_l, at, "ml"),
             validity="by volume; the ratio in the tank is known, nothing has gone stale; the same kind of oil",
             source="",
             standing=STANDING,
@@ -130,7 +130,7 @@ def oil_for(petrol_l: ArrayLike, ratio: ArrayLike) -> OilMix:
     ------
     OutOfRange
     """
-    return OilMix(*together(checked("petrol", petrol_l, *VOLUME_L, "l"), _ratio("ratio", ratio)))
+    return OilMix(*broadcast(checked("petrol", petrol_l, *VOLUME_L, "l"), _ratio("ratio", ratio)))
 
 
 def remix(tank_l: ArrayLike, from_ratio: ArrayLike, to_ratio: ArrayLike, fresh_l: ArrayLike = 0.0) -> Remix:
@@ -154,7 +154,7 @@ def remix(tank_l: ArrayLike, from_ratio: ArrayLike, to_ratio: ArrayLike, fresh_l
     ------
     OutOfRange
     """
-    tank, a, b, fresh = together(
+    tank, a, b, fresh = broadcast(
         checked("mix in the tank", tank_l, *VOLUME_L, "l"),
         _ratio("ratio in the tank", from_ratio),
         _ratio("ratio wanted", to_ratio),

@@ -12,11 +12,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.atmosphere.standard_atmosphere import (GAS_CONSTANT_J_KG_K)
-from tickover.science.atmosphere.standard_atmosphere import (HEAT_RATIO as GAMMA)
-from tickover.science.core.arrays import (Array, together)
-from tickover.science.core.input_checks import (checked)
-from tickover.science.fuel_system.venturi import (CHOKED_RATIO)
+from tickover.science.atmosphere.standard_atmosphere import GAS_CONSTANT_J_KG_K
+from tickover.science.atmosphere.standard_atmosphere import HEAT_RATIO as GAMMA
+from tickover.science.core.arrays import Array, broadcast
+from tickover.science.core.input_checks import checked
+from tickover.science.fuel_system.venturi import CHOKED_RATIO
 
 __all__ = ["SHARP_EDGED", "air_through_hole_kg_s", "hole_m", "is_choked"]
 
@@ -78,7 +78,7 @@ def hole_m(
     Without any pressure across it no hole explains a flow: infinite, and 0 for no flow. [m]
     """
     flow = checked("flow of air", flow_kg_s, 0.0, 100.0, "kg/s")
-    flow, for_each_m2 = together(flow, _through(upstream_pa, downstream_pa, temperature_k, discharge))
+    flow, for_each_m2 = broadcast(flow, _through(upstream_pa, downstream_pa, temperature_k, discharge))
     area = np.divide(flow, for_each_m2, out=np.where(flow > 0.0, np.inf, 0.0), where=for_each_m2 > 0.0)
     diameter: Array = np.sqrt(4.0 / np.pi * area)
     return diameter
@@ -102,7 +102,7 @@ def _through(
 def _pressures(upstream_pa: ArrayLike, downstream_pa: ArrayLike) -> tuple[Array, ...]:
     upstream = checked("pressure upstream", upstream_pa, *PRESSURE_PA, "Pa")
     downstream = checked("pressure downstream", downstream_pa, *PRESSURE_PA, "Pa")
-    upstream, downstream = together(upstream, downstream)
+    upstream, downstream = broadcast(upstream, downstream)
     advice = "air flows from the higher pressure to the lower; pressures are absolute here"
     checked("pressure downstream as a share of that upstream", downstream / upstream, 0.0, 1.0, hint=advice)
     return upstream, downstream

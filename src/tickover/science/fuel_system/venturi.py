@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import elementwise
 
-from tickover.science.atmosphere.standard_atmosphere import (HEAT_RATIO)
-from tickover.science.core.input_checks import (OutOfRange, checked)
+from tickover.science.atmosphere.standard_atmosphere import HEAT_RATIO
+from tickover.science.core.input_checks import OutOfRangeError, checked
 
 __all__ = ["CHOKED_RATIO", "expansion_factor", "throat_depression_pa", "throat_mm", "venturi_flow_kg_s"]
 
@@ -125,7 +125,7 @@ def throat_depression_pa(
     choked_at = (1.0 - CHOKED_RATIO) * pascal
     most = _flow(area, choked_at, pascal, density)
     if np.any(wanted > most):
-        raise OutOfRange(
+        raise OutOfRangeError(
             f"air flow must be below what the choked throat passes, {float(np.min(most)):.4g} kg/s; "
             f"got {float(np.max(wanted)):.4g} kg/s: check throat diameter and flow"
         )
@@ -156,7 +156,9 @@ def throat_m2(throat_mm: ArrayLike) -> Array:
 def _depression(depression_pa: ArrayLike, pascal: Array) -> Array:
     fall = checked("depression", depression_pa, 0.0, PRESSURES_PA[1], "Pa")
     if np.any(fall >= pascal):
-        raise OutOfRange("depression must be less than the pressure before the venturi: check both units")
+        raise OutOfRangeError(
+            "depression must be less than the pressure before the venturi: check both units"
+        )
     return fall
 
 

@@ -13,12 +13,19 @@ from __future__ import annotations
 
 import math
 
-from tickover.science.measurement.guard_bands import (Span, chance_below_and_above)
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.science.measurement.verdict import (Decision, Instrument, Rule, Verdict, percent, sentence)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.measurement.guard_bands import Span, chance_below_and_above
+from tickover.science.measurement.verdict import (
+    Decision,
+    MeasuringInstrument,
+    Rule,
+    Verdict,
+    percent,
+    sentence,
+)
 
-__all__ = ["Decision", "Instrument", "Rule", "Verdict", "decide", "percent", "sentence"]
+__all__ = ["Decision", "MeasuringInstrument", "Rule", "Verdict", "decide", "percent", "sentence"]
 
 
 @kinds_checked
@@ -54,11 +61,11 @@ def decide(
         For a reading that is not a number, limits missing or crossed, an impossible instrument or confidence.
     """
     if not math.isfinite(value):
-        raise OutOfRange(f"the reading must be a finite number, not {value}")
+        raise OutOfRangeError(f"the reading must be a finite number, not {value}")
     if not 0.5 < confidence < 1.0:
-        raise OutOfRange(f"confidence must lie between 0.5 and 1, not {confidence}")
+        raise OutOfRangeError(f"confidence must lie between 0.5 and 1, not {confidence}")
     limits = Span(lower, upper)
-    instrument = Instrument(resolution, expanded_uncertainty, coverage_factor, resolution_included)
+    instrument = MeasuringInstrument(resolution, expanded_uncertainty, coverage_factor, resolution_included)
     uncertainty = instrument.standard_uncertainty
     below, above = chance_below_and_above(value, limits, uncertainty)
     inside = max(0.0, 1.0 - below - above)

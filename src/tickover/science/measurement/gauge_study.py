@@ -18,9 +18,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import fdtrc
 
-from tickover.science.core.arrays import (Array)
-from tickover.science.core.input_checks import (OutOfRange, checked)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.arrays import Array
+from tickover.science.core.input_checks import OutOfRangeError, checked
+from tickover.science.core.working import Quantity, Working
 
 __all__ = ["GaugeStudy", "by_ranges", "gauge_study"]
 
@@ -84,7 +84,7 @@ class GaugeStudy:
     def classes(self) -> int:
         """How many classes of such parts these readings can tell apart; 1 where they tell none. [-]"""
         if self.gauge_sd == 0.0:
-            raise OutOfRange("all readings of each part are the same: take a finer instrument")
+            raise OutOfRangeError("all readings of each part are the same: take a finer instrument")
         return max(1, int(CLASSES * self.part_sd / self.gauge_sd))
 
     def working(self, unit: str) -> Working:
@@ -122,9 +122,11 @@ def gauge_study(readings: ArrayLike) -> GaugeStudy:
     """
     x = checked("reading", readings, -np.inf, np.inf)
     if x.ndim != 3 or min(x.shape) < 2:
-        raise OutOfRange(f"readings must be of two parts, people and times at least; got the shape {x.shape}")
+        raise OutOfRangeError(
+            f"readings must be of two parts, people and times at least; got the shape {x.shape}"
+        )
     if float(np.ptp(x)) == 0.0:
-        raise OutOfRange("all readings are the same: take a finer instrument, or parts that differ")
+        raise OutOfRangeError("all readings are the same: take a finer instrument, or parts that differ")
     parts, people, times = x.shape
     squares = _squares(x)
     freedom = (parts - 1, people - 1, (parts - 1) * (people - 1), parts * people * (times - 1))
@@ -153,7 +155,9 @@ def by_ranges(readings: ArrayLike) -> tuple[float, float, float]:
     """
     x = checked("reading", readings, -np.inf, np.inf)
     if x.ndim != 3 or not (2 <= x.shape[0] <= 10 and set(x.shape[1:]) <= {2, 3}):
-        raise OutOfRange(f"ranges are of 2 to 10 parts, 2 or 3 people and times; got the shape {x.shape}")
+        raise OutOfRangeError(
+            f"ranges are of 2 to 10 parts, 2 or 3 people and times; got the shape {x.shape}"
+        )
     parts, people, times = x.shape
     repeat = RANGE_OF_TIMES[times] * float(np.ptp(x, axis=2).mean())
     person = RANGE_OF_ONE_ROW[people - 2] * float(np.ptp(x.mean(axis=(0, 2))))

@@ -19,8 +19,8 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 from scipy.special import ndtr, ndtri
 
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange, checked_one)
+from tickover.science.core.input_checks import OutOfRangeError, checked_one
+from tickover.science.core.kinds import checked_fields, kinds_checked
 
 LARGEST = 1e12
 """No reading of any unit is larger; beyond it the sums would lose their digits."""
@@ -40,11 +40,11 @@ class Span:
         checked_fields(self)
         given = [side for side in (self.lower, self.upper) if side is not None]
         if not given:
-            raise OutOfRange("no limit is given: state a lower limit, an upper limit or both")
+            raise OutOfRangeError("no limit is given: state a lower limit, an upper limit or both")
         if not all(math.isfinite(side) for side in given):
-            raise OutOfRange(f"a limit must be a finite number, not {self.lower} to {self.upper}")
+            raise OutOfRangeError(f"a limit must be a finite number, not {self.lower} to {self.upper}")
         if given[0] > given[-1]:
-            raise OutOfRange(f"the lower limit {self.lower} is above the upper limit {self.upper}")
+            raise OutOfRangeError(f"the lower limit {self.lower} is above the upper limit {self.upper}")
 
     @property
     def low(self) -> float:
@@ -100,7 +100,7 @@ def chance_below_and_above(value: float, limits: Span, standard_uncertainty: flo
     Raises OutOfRange for a value that is not finite and an uncertainty below 0.
     """
     if not math.isfinite(value):
-        raise OutOfRange(f"the value must be a finite number, not {value}")
+        raise OutOfRangeError(f"the value must be a finite number, not {value}")
     _refuse_uncertainty(standard_uncertainty)
     if standard_uncertainty == 0.0:
         return float(value < limits.low), float(value > limits.high)
@@ -119,7 +119,7 @@ def guard_band(standard_uncertainty: float, confidence: float) -> float:
     """
     _refuse_uncertainty(standard_uncertainty)
     if not 0.5 <= confidence < 1.0:
-        raise OutOfRange(f"confidence must lie between 0.5 and 1, not {confidence}")
+        raise OutOfRangeError(f"confidence must lie between 0.5 and 1, not {confidence}")
     return float(ndtri(confidence)) * standard_uncertainty
 
 
@@ -154,7 +154,7 @@ def posterior(prior: Normal, value: float, standard_uncertainty: float) -> Norma
     checked_one("value", value, -LARGEST, LARGEST)
     _refuse_uncertainty(standard_uncertainty)
     if not prior.sd**2 + standard_uncertainty**2 > 0.0:
-        raise OutOfRange("the kind and the reading cannot both be without any uncertainty")
+        raise OutOfRangeError("the kind and the reading cannot both be without any uncertainty")
     weight = prior.sd**2 / (prior.sd**2 + standard_uncertainty**2)
     return Normal(
         mean=prior.mean + weight * (value - prior.mean), sd=math.sqrt(weight) * standard_uncertainty
@@ -182,7 +182,7 @@ def global_risk(kind: Normal, limits: Span, accepted: Span, standard_uncertainty
     left out).
     """
     if not (math.isfinite(kind.mean) and 0.0 < kind.sd < math.inf and 0.0 < standard_uncertainty < math.inf):
-        raise OutOfRange("a global risk needs a spread of the items and an uncertainty, both above 0")
+        raise OutOfRangeError("a global risk needs a spread of the items and an uncertainty, both above 0")
     reach = 8.0 * standard_uncertainty
     edges = [edge + shift for edge in (accepted.low, accepted.high) for shift in (-reach, 0.0, reach)]
     true, weight = _nodes(kind, [*edges, limits.low, limits.high])
@@ -197,7 +197,7 @@ def global_risk(kind: Normal, limits: Span, accepted: Span, standard_uncertainty
 
 def _refuse_uncertainty(standard_uncertainty: float) -> None:
     if not 0.0 <= standard_uncertainty < math.inf:
-        raise OutOfRange(f"the standard uncertainty must be 0 or more, not {standard_uncertainty}")
+        raise OutOfRangeError(f"the standard uncertainty must be 0 or more, not {standard_uncertainty}")
 
 
 def _nodes(kind: Normal, edges: list[float]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

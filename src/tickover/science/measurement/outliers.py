@@ -18,8 +18,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.stats import t as student
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange, checked, checked_one, checked_whole)
+from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one, checked_whole
+from tickover.science.core.kinds import kinds_checked
 
 __all__ = ["critical", "standing_apart"]
 
@@ -43,9 +43,9 @@ def standing_apart(values: ArrayLike, most: int, alpha: float) -> NDArray[np.int
     """
     sample = checked("values", values, -1e12, 1e12)
     if sample.ndim != 1:
-        raise OutOfRange("values must be one row of finite numbers")
+        raise OutOfRangeError("values must be one row of finite numbers")
     if not 0 <= most <= max(sample.size - 3, 0):
-        raise OutOfRange(
+        raise OutOfRangeError(
             f"of {sample.size} values at most {max(sample.size - 3, 0)} can be set aside; {most} are wanted"
         )
     checked_one("chance of setting a good value aside", alpha, 1e-9, 0.5, "1")

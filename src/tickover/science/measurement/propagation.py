@@ -14,8 +14,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange, checked_one)
+from tickover.science.core.input_checks import OutOfRangeError, checked_one
+from tickover.science.core.kinds import kinds_checked
 
 LARGEST = 1e12
 """No value of any unit that goes into a sum of the bench is larger."""
@@ -34,7 +34,7 @@ class Unsure:
 
 
 @dataclass(frozen=True)
-class Share:
+class UncertaintyContribution:
     """What one input leaves on the result: sensitivity times its standard uncertainty, with its sign."""
 
     name: str
@@ -48,7 +48,7 @@ class Propagated:
 
     value: float
     standard_uncertainty: float
-    shares: tuple[Share, ...]
+    shares: tuple[UncertaintyContribution, ...]
 
 
 @kinds_checked
@@ -67,7 +67,7 @@ def propagate(function: Callable[[Mapping[str, float]], float], inputs: Mapping[
     First order: good where the function is nearly straight over a standard uncertainty.
     """
     if not inputs:
-        raise OutOfRange("inputs are empty: give at least one value with its standard uncertainty")
+        raise OutOfRangeError("inputs are empty: give at least one value with its standard uncertainty")
     centre = {name: given.value for name, given in inputs.items()}
     shares = tuple(_share(function, centre, name, given) for name, given in inputs.items())
     value = checked_one("what was computed", function(centre), -np.inf, np.inf)
@@ -76,13 +76,13 @@ def propagate(function: Callable[[Mapping[str, float]], float], inputs: Mapping[
 
 def _share(
     function: Callable[[Mapping[str, float]], float], centre: dict[str, float], name: str, given: Unsure
-) -> Share:
+) -> UncertaintyContribution:
     u = given.standard_uncertainty
     if u == 0.0:
-        return Share(name, 0.0, 0.0)
+        return UncertaintyContribution(name, 0.0, 0.0)
     more, less = (
         checked_one("what was computed", function({**centre, name: given.value + way}), -np.inf, np.inf)
         for way in (u, -u)
     )
     share = (more - less) / 2.0
-    return Share(name, share / u, share)
+    return UncertaintyContribution(name, share / u, share)

@@ -13,9 +13,9 @@ import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.working import Quantity, Working
 
 D2 = {2: 1.128, 3: 1.693, 4: 2.059, 5: 2.326}
 """Expected range of n normal readings, in standard deviations."""
@@ -90,9 +90,9 @@ def repeated(readings: Sequence[float], *, take: str = "median") -> Repeated:
     """
     values = tuple(map(float, readings))
     if not values or not all(map(math.isfinite, values)):
-        raise OutOfRange(f"readings must be one or more finite numbers, not {list(values)}")
+        raise OutOfRangeError(f"readings must be one or more finite numbers, not {list(values)}")
     if take not in ("median", "last"):
-        raise OutOfRange(f'take the "median" or the "last" of the readings, not {take!r}')
+        raise OutOfRangeError(f'take the "median" or the "last" of the readings, not {take!r}')
     spread = max(values) - min(values)
     sd = _standard_deviation(values, spread)
     value = statistics.median(values) if take == "median" else values[-1]

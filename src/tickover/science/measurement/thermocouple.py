@@ -14,9 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.core.arrays import (Array, figure, together)
-from tickover.science.core.input_checks import (OutOfRange, checked)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.arrays import Array, broadcast, quantity_at
+from tickover.science.core.input_checks import OutOfRangeError, checked
+from tickover.science.core.working import Quantity, Working
 
 __all__ = ["TypeKReading", "emf_mv", "read_type_k", "temperature_c", "wire_tolerance_k"]
 
@@ -96,12 +96,12 @@ class TypeKReading:
             title="temperature from a type K thermocouple",
             formula="t = t90(E + E90(t_cold))",
             inputs=(
-                figure("voltage read E", self.voltage_mv, at, "mV"),
-                figure("cold junction t_cold", self.cold_junction_c, at, "deg C"),
-                figure("voltage against 0 °C", self.total_mv, at, "mV"),
+                quantity_at("voltage read E", self.voltage_mv, at, "mV"),
+                quantity_at("cold junction t_cold", self.cold_junction_c, at, "deg C"),
+                quantity_at("voltage against 0 °C", self.total_mv, at, "mV"),
                 *self._wire(at),
             ),
-            result=figure("temperature t", self.temperature_c, at, "deg C"),
+            result=quantity_at("temperature t", self.temperature_c, at, "deg C"),
             validity="−200 to 1372 °C; the inverse is within 0.06 °C of the reference function, the wire itself is "
             "allowed far more",
             source="NIST ITS-90, type K; IEC 60584-1",
@@ -131,7 +131,7 @@ def wire_tolerance_k(temperature_c: ArrayLike, tolerance_class: int = 2) -> Arra
     OutOfRange
     """
     if type(tolerance_class) is not int or tolerance_class not in TOLERANCES:
-        raise OutOfRange(f"tolerance class must be 1 or 2; got {tolerance_class!r}")
+        raise OutOfRangeError(f"tolerance class must be 1 or 2; got {tolerance_class!r}")
     least, share, highest = TOLERANCES[tolerance_class]
     celsius = checked("temperature", temperature_c, -40.0, highest, "deg C")
     return np.maximum(least, share * np.abs(celsius))
@@ -182,7 +182,7 @@ def read_type_k(voltage_mv: ArrayLike, cold_junction_c: ArrayLike = 0.0) -> Type
     total = voltage + _emf(cold)
     advice = "beyond what type K is defined for: wires exchanged, a broken wire, or another type?"
     checked("voltage against 0 deg C", total, LOWEST_MV - 5e-4, HIGHEST_MV + 5e-4, "mV", advice)
-    return TypeKReading(*together(voltage, cold, total, _inverse(total)))
+    return TypeKReading(*broadcast(voltage, cold, total, _inverse(total)))
 
 
 def _emf(celsius: Array) -> Array:

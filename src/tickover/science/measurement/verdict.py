@@ -11,11 +11,11 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
-from tickover.science.measurement.guard_bands import (Span, acceptance_limits, guard_band)
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.decimals import (shown)
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.decimals import format_reading
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.working import Quantity, Working
+from tickover.science.measurement.guard_bands import Span, acceptance_limits, guard_band
 
 
 class Decision(StrEnum):
@@ -35,7 +35,7 @@ class Rule(StrEnum):
 
 
 @dataclass(frozen=True)
-class Instrument:
+class MeasuringInstrument:
     """What an instrument can tell, in the unit of its readings.
 
     Parameters
@@ -59,9 +59,11 @@ class Instrument:
     def __post_init__(self) -> None:
         for name in ("resolution", "expanded_uncertainty"):
             if not 0.0 <= getattr(self, name) < math.inf:
-                raise OutOfRange(f"{name.replace('_', ' ')} must be 0 or more, not {getattr(self, name)}")
+                raise OutOfRangeError(
+                    f"{name.replace('_', ' ')} must be 0 or more, not {getattr(self, name)}"
+                )
         if not 0.0 < self.coverage_factor < math.inf:
-            raise OutOfRange(f"coverage factor must be above 0, not {self.coverage_factor}")
+            raise OutOfRangeError(f"coverage factor must be above 0, not {self.coverage_factor}")
 
     @property
     def standard_uncertainty(self) -> float:
@@ -83,7 +85,7 @@ class Verdict:
     rule: Rule
     confidence: float
     side: str
-    instrument: Instrument
+    instrument: MeasuringInstrument
 
     @property
     def limits(self) -> Span:
@@ -162,7 +164,7 @@ def percent(chance: float) -> str:
 def _reading(verdict: Verdict, unit: str) -> str:
     """The value with as many decimals as the instrument can read, and never on the other side of a limit."""
     step = verdict.instrument.resolution
-    return f"{shown(verdict.value, step, verdict.lower, verdict.upper)} {unit}".rstrip()
+    return f"{format_reading(verdict.value, step, verdict.lower, verdict.upper)} {unit}".rstrip()
 
 
 def _limit(verdict: Verdict, unit: str) -> str:

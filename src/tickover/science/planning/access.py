@@ -15,11 +15,20 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange, checked_one)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.input_checks import OutOfRangeError, checked_one
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.working import Quantity, Working
 
-__all__ = ["Offer", "Opening", "Shared", "Task", "VisitMinutes", "offers", "opened_for", "visit_minutes"]
+__all__ = [
+    "AccessOffer",
+    "Opening",
+    "Shared",
+    "Task",
+    "VisitMinutes",
+    "offers",
+    "opened_for",
+    "visit_minutes",
+]
 
 MOST_MIN = 1e5
 """Two hundred working days: nothing on a small engine takes longer. [min]"""
@@ -106,7 +115,7 @@ class VisitMinutes:
 
 
 @dataclass(frozen=True)
-class Offer:
+class AccessOffer:
     """A further task while things are open: the minutes it adds, and those it would cost more alone. [min]"""
 
     task: str
@@ -162,7 +171,9 @@ def visit_minutes(tasks: Sequence[Task], access: Iterable[Opening]) -> VisitMinu
 
 
 @kinds_checked
-def offers(planned: Sequence[Task], further: Iterable[Task], access: Iterable[Opening]) -> tuple[Offer, ...]:
+def offers(
+    planned: Sequence[Task], further: Iterable[Task], access: Iterable[Opening]
+) -> tuple[AccessOffer, ...]:
     """Which further tasks are cheaper while the planned ones have things open; the largest saving first.
 
     Whether it is too early for one of them is another question, which `visits` answers.
@@ -179,15 +190,17 @@ def checked_openings(access: Iterable[Opening]) -> tuple[Opening, ...]:
     for opening in known:
         checked_one(f"minutes of {opening.title}", opening.minutes, 0.0, MOST_MIN, "min")
         if not all(isinstance(text, str) for text in (opening.id, opening.title, *opening.requires)):
-            raise OutOfRange(f"{opening.title}: its id, its title and what is open before it must be text")
+            raise OutOfRangeError(
+                f"{opening.title}: its id, its title and what is open before it must be text"
+            )
     return known
 
 
 def _open(name: str, known: Mapping[str, Opening], order: dict[str, Opening], below: tuple[str, ...]) -> None:
     if name in below:
-        raise OutOfRange(f'"{name}" would have to be open before itself: {" -> ".join((*below, name))}')
+        raise OutOfRangeError(f'"{name}" would have to be open before itself: {" -> ".join((*below, name))}')
     if name not in known:
-        raise OutOfRange(f'no opening is called "{name}"; there are: {", ".join(known) or "none"}')
+        raise OutOfRangeError(f'no opening is called "{name}"; there are: {", ".join(known) or "none"}')
     for required in known[name].requires:
         _open(required, known, order, (*below, name))
     order.setdefault(name, known[name])
@@ -205,7 +218,9 @@ def _shared(openings: Iterable[Opening], users: Mapping[str, list[str]]) -> tupl
     )
 
 
-def _offer(task: Task, openings: Iterable[Opening], open_now: set[str]) -> Offer:
+def _offer(task: Task, openings: Iterable[Opening], open_now: set[str]) -> AccessOffer:
     done = [o for o in openings if o.id in open_now and o.minutes > 0]
     extra = sum(o.minutes for o in openings if o.id not in open_now)
-    return Offer(task.title, task.minutes + extra, sum(o.minutes for o in done), tuple(o.title for o in done))
+    return AccessOffer(
+        task.title, task.minutes + extra, sum(o.minutes for o in done), tuple(o.title for o in done)
+    )

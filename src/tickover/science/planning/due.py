@@ -26,22 +26,22 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeVar
 
-from tickover.science.core.calendar_days import (add_months, written)
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange, checked_one)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.calendar_days import add_months, written
+from tickover.science.core.input_checks import OutOfRangeError, checked_one
+from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.working import Quantity, Working
 
 SHORTEST_MONTH_DAYS = 28
 HOURS = (-1e6, 1e6)
 """More than a century without a pause; below 0 where a meter was changed. [h]"""
-PLAY = 1e-6
+ROUNDING_TOLERANCE = 1e-6
 """Hours are sums of tenths, and a tenth is not exact in binary: a few milliseconds are no overrun."""
 
 Point = TypeVar("Point", int, float)
 HoursAndDay = tuple[float, int]
 
 
-class State(StrEnum):
+class DueState(StrEnum):
     """How urgent a task is, least first."""
 
     NOT_YET = "not yet"
@@ -50,7 +50,7 @@ class State(StrEnum):
     OVER_TOLERANCE = "over tolerance"
 
 
-class Bites(StrEnum):
+class GoverningLimit(StrEnum):
     """Which limit comes first."""
 
     HOURS = "hours"
@@ -94,15 +94,19 @@ class Interval:
         for name in ("hours", "months", "first_after_h"):
             value = getattr(self, name)
             if value is not None and not 0 < value < math.inf:
-                raise OutOfRange(f"{name} must be above 0 or left out, not {value}")
+                raise OutOfRangeError(f"{name} must be above 0 or left out, not {value}")
         if not self.tolerance_h >= 0.0 or not self.tolerance_days >= 0:
-            raise OutOfRange("a tolerance must be 0 or more")
+            raise OutOfRangeError("a tolerance must be 0 or more")
         if self.hours is not None and self.tolerance_h >= self.hours:
-            raise OutOfRange(f"tolerance of {self.tolerance_h} h is not below the interval of {self.hours} h")
+            raise OutOfRangeError(
+                f"tolerance of {self.tolerance_h} h is not below the interval of {self.hours} h"
+            )
         if self.months is not None and self.tolerance_days >= self.months * SHORTEST_MONTH_DAYS:
-            raise OutOfRange(f"tolerance of {self.tolerance_days} days is as long as {self.months} months")
+            raise OutOfRangeError(
+                f"tolerance of {self.tolerance_days} days is as long as {self.months} months"
+            )
         if self.anchor not in ("planned", "actual"):
-            raise OutOfRange(f'anchor must be "planned" or "actual", not "{self.anchor}"')
+            raise OutOfRangeError(f'anchor must be "planned" or "actual", not "{self.anchor}"')
 
     @property
     def first_tolerance_h(self) -> float:
@@ -113,7 +117,7 @@ class Interval:
 
 
 @dataclass(frozen=True)
-class Done:
+class LastDone:
     """When a task was last done, and when it had been planned. [h], [day ordinal]"""
 
     at_h: float
@@ -146,7 +150,7 @@ class Due:
     days_from: str = ""
 
     @kinds_checked
-    def state(self, now_h: float, today: int, *, soon_fraction: float = 0.1, soon_days: int = 30) -> State:
+    def state(self, now_h: float, today: int, *, soon_fraction: float = 0.1, soon_days: int = 30) -> DueState:
         """How urgent it is.
 
         "Due soon" begins `soon_fraction` of the interval before a limit, in days at most `soon_days`, and
@@ -154,7 +158,7 @@ class Due:
         """
         hours = _urgency(now_h, self.last_h, self.due_h, self.tolerance_h, soon_fraction, math.inf)
         days = _urgency(today, self.last_day, self.due_day, self.tolerance_days, soon_fraction, soon_days)
-        return list(State)[max(hours, days)]
+        return list(DueState)[max(hours, days)]
 
     @kinds_checked
     def days_left(self, now_h: float, today: int, rate_h_per_day: float) -> float:
@@ -162,20 +166,20 @@ class Due:
         return min(self._days_by_hours(now_h, rate_h_per_day), self._days_by_calendar(today))
 
     @kinds_checked
-    def bites(self, now_h: float, today: int, rate_h_per_day: float) -> Bites:
+    def bites(self, now_h: float, today: int, rate_h_per_day: float) -> GoverningLimit:
         """Which limit comes first at a steady rate; the hours when both fall together."""
         by_hours, by_calendar = self._days_by_hours(now_h, rate_h_per_day), self._days_by_calendar(today)
         if by_hours == by_calendar == math.inf:
-            return Bites.NEITHER
-        return Bites.HOURS if by_hours <= by_calendar else Bites.CALENDAR
+            return GoverningLimit.NEITHER
+        return GoverningLimit.HOURS if by_hours <= by_calendar else GoverningLimit.CALENDAR
 
     def working(self, now_h: float, today: int, rate_h_per_day: float) -> Working:
         """How the limits came about and which comes first."""
         first = self.bites(now_h, today, rate_h_per_day)
         points = {
-            Bites.HOURS: "" if self.due_h is None else f"{self.due_h:.1f} h",
-            Bites.CALENDAR: "" if self.due_day is None else written(self.due_day),
-            Bites.NEITHER: "on condition",
+            GoverningLimit.HOURS: "" if self.due_h is None else f"{self.due_h:.1f} h",
+            GoverningLimit.CALENDAR: "" if self.due_day is None else written(self.due_day),
+            GoverningLimit.NEITHER: "on condition",
         }
         return Working(
             title="next due, whichever comes first",
@@ -206,7 +210,7 @@ class Due:
 
 
 @kinds_checked
-def next_due(interval: Interval, done: Done | None, in_service_day: int, in_service_h: float) -> Due:
+def next_due(interval: Interval, done: LastDone | None, in_service_day: int, in_service_h: float) -> Due:
     """The limits of the next time a task is due.
 
     Parameters
@@ -227,7 +231,7 @@ def next_due(interval: Interval, done: Done | None, in_service_day: int, in_serv
     return _due(interval, _counted_from(interval, done), last, interval.hours, interval.tolerance_h)
 
 
-def _counted_from(interval: Interval, done: Done) -> HoursAndDay:
+def _counted_from(interval: Interval, done: LastDone) -> HoursAndDay:
     """Where the next interval begins. [h], [day ordinal]"""
     if interval.anchor == "actual":
         return done.at_h, done.on_day
@@ -242,7 +246,7 @@ def _counted_from(interval: Interval, done: Done) -> HoursAndDay:
 
 def _overrun_off(actual: Point, planned: Point, lapsed: Point) -> Point:
     """The planned point after an overrun; the actual one where there was none, or where the plan has lapsed."""
-    return planned if planned < actual < lapsed - PLAY else actual
+    return planned if planned < actual < lapsed - ROUNDING_TOLERANCE else actual
 
 
 def _due(
@@ -270,7 +274,7 @@ def _due(
 
 def _taken_off(overrun: float, unit: str) -> str:
     """What was taken off for an overrun, in words."""
-    return f" (planned; overrun of {overrun:.3g} {unit} taken off)" if overrun > PLAY else ""
+    return f" (planned; overrun of {overrun:.3g} {unit} taken off)" if overrun > ROUNDING_TOLERANCE else ""
 
 
 def _urgency(
@@ -280,6 +284,8 @@ def _urgency(
     if due is None:
         return 0
     if math.isnan(now) or math.isnan(due):
-        raise OutOfRange(f"a limit of {due} at {now} cannot be judged: both must be numbers")
+        raise OutOfRangeError(f"a limit of {due} at {now} cannot be judged: both must be numbers")
     window = max(tolerance, min(soon_at_most, soon_fraction * (due - last)))
-    return sum(now >= point - PLAY for point in (due - window, due)) + (now > due + tolerance + PLAY)
+    return sum(now >= point - ROUNDING_TOLERANCE for point in (due - window, due)) + (
+        now > due + tolerance + ROUNDING_TOLERANCE
+    )

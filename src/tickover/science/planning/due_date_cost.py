@@ -19,13 +19,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from tickover.science.planning.access import (Task)
-from tickover.science.core.calendar_days import (DAYS_IN_400_YEARS)
-from tickover.science.planning.forecast import (MOST_HOURS)
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.planning.due import (PLAY, Due, Interval)
-from tickover.science.planning.usage import (Usage, day_reached_quantiles)
-from tickover.science.core.input_checks import (OutOfRange, checked_one)
+from tickover.science.core.calendar_days import DAYS_IN_400_YEARS
+from tickover.science.core.input_checks import OutOfRangeError, checked_one
+from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.planning.access import Task
+from tickover.science.planning.due import ROUNDING_TOLERANCE, Due, Interval
+from tickover.science.planning.forecast import MOST_HOURS
+from tickover.science.planning.usage import Usage, day_reached_quantiles
 
 DUE_WEIGHTS = (0.3, 0.4, 0.3)
 LATE_WEIGHT = 3.0
@@ -77,14 +77,18 @@ class DueTask:
     def __post_init__(self) -> None:
         checked_fields(self)
         if sorted(self.due_days) != list(self.due_days):
-            raise OutOfRange(f"{self.title}: the due days {self.due_days} must come in order")
+            raise OutOfRangeError(f"{self.title}: the due days {self.due_days} must come in order")
         if self.latest_day < self.due_days[0]:
-            raise OutOfRange(f"{self.title}: the latest day must not come before the first it may be due on")
+            raise OutOfRangeError(
+                f"{self.title}: the latest day must not come before the first it may be due on"
+            )
         if not 1.0 <= self.interval_days < math.inf:
-            raise OutOfRange(f"{self.title}: the interval must be a day or more, not {self.interval_days}")
+            raise OutOfRangeError(
+                f"{self.title}: the interval must be a day or more, not {self.interval_days}"
+            )
         for name in ("minutes", "worth_min", "late_weight"):
             if not 0.0 <= getattr(self, name) < math.inf:
-                raise OutOfRange(f"{self.title}: {name} must be 0 or more, not {getattr(self, name)}")
+                raise OutOfRangeError(f"{self.title}: {name} must be 0 or more, not {getattr(self, name)}")
 
     @property
     def earliest_day(self) -> int:
@@ -145,9 +149,9 @@ def _first_day(due: Due, engine: EngineNow, q: float, *, tolerance: int) -> int:
     if due.due_h is not None:
         left_h = due.due_h + tolerance * due.tolerance_h - engine.now_h
         ahead = math.floor(day_reached_quantiles(engine.usage, left_h, q).item())
-        days.append(engine.today + (ahead if left_h >= -PLAY else -1))
+        days.append(engine.today + (ahead if left_h >= -ROUNDING_TOLERANCE else -1))
     if not days:
-        raise OutOfRange("a task on condition is never due: it cannot be planned")
+        raise OutOfRangeError("a task on condition is never due: it cannot be planned")
     return min(days)
 
 

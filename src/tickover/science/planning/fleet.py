@@ -38,10 +38,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.planning.season import (EVEN, YEAR_DAYS, Season, learn_season)
-from tickover.science.planning.usage import (SMALLEST_STEP_H, Usage)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.planning.season import EVEN, YEAR_DAYS, Season, learn_season
+from tickover.science.planning.usage import SMALLEST_STEP_H, Usage
 
 Array = NDArray[np.float64]
 MOST_HOURS = 100_000.0
@@ -89,13 +89,13 @@ class Flown:
     def __post_init__(self) -> None:
         checked_fields(self)
         if self.day.shape != self.hours.shape or self.day.ndim != 1:
-            raise OutOfRange(
+            raise OutOfRangeError(
                 f"each entry needs a day and hours: got {self.day.shape} days and {self.hours.shape} hours"
             )
         if not np.all(self.hours >= 0.0) or not np.all(np.isfinite(self.hours)):
-            raise OutOfRange("an entry of engine time must be a number of hours, 0 or more")
+            raise OutOfRangeError("an entry of engine time must be a number of hours, 0 or more")
         if np.any(self.hours > MOST_HOURS):
-            raise OutOfRange(
+            raise OutOfRangeError(
                 f"an entry of {float(self.hours.max()):g} h cannot be: were minutes given for hours?"
             )
 

@@ -30,10 +30,10 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.optimize.elementwise import find_root
 from scipy.special import btdtria, fdtrc, fdtri, gammaincc, gammaincinv, gdtrib, ndtr, ndtri
 
-from tickover.science.core.arrays import (together)
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.planning.season import (EVEN, Season)
-from tickover.science.core.input_checks import (OutOfRange, checked)
+from tickover.science.core.arrays import broadcast
+from tickover.science.core.input_checks import OutOfRangeError, checked
+from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.planning.season import EVEN, Season
 
 __all__ = ["DECILES", "DueDays", "Rates", "due_days"]
 
@@ -79,9 +79,9 @@ class Rates:
             np.any(self.known <= 1.0)
             or not self.shape_per_day.shape == self.scale_h.shape == self.known.shape
         ):
-            raise OutOfRange("rates must have one shape, scale and known, above 1, for every engine")
+            raise OutOfRangeError("rates must have one shape, scale and known, above 1, for every engine")
         if self.scale_h.ndim != 1:
-            raise OutOfRange(
+            raise OutOfRangeError(
                 f"rates must be one row, an engine after the other; got shape {self.scale_h.shape}"
             )
 
@@ -89,7 +89,7 @@ class Rates:
     def of(self, engine: NDArray[np.int64]) -> Rates:
         """Those of some engines, by their place."""
         if engine.size and not (engine.min() >= 0 and engine.max() < self.scale_h.size):
-            raise OutOfRange(f"places of engines are 0 to {self.scale_h.size - 1}")
+            raise OutOfRangeError(f"places of engines are 0 to {self.scale_h.size - 1}")
         return Rates(self.shape_per_day[engine], self.scale_h[engine], self.known[engine])
 
 
@@ -142,7 +142,7 @@ def due_days(
     OutOfRange
         When a chance is not between 0 and 1, or a number is missing.
     """
-    left, calendar, sd = together(
+    left, calendar, sd = broadcast(
         *np.atleast_2d(
             _of_all("hours left", hours_left, -MOST_HOURS, "h"),
             _of_all("days left", calendar_days_left, -1e9, "days"),
@@ -150,7 +150,7 @@ def due_days(
         )
     )
     if left.ndim != 2 or left.shape[0] != rates.scale_h.size:
-        raise OutOfRange(
+        raise OutOfRangeError(
             f"hours left must be of {rates.scale_h.size} engines, task by task; got shape {left.shape}"
         )
     chances = checked_chances(q)
@@ -207,7 +207,7 @@ def checked_chances(q: ArrayLike) -> Array:
     """Chances strictly between 0 and 1, float[m]; OutOfRange for any other."""
     chances = np.ravel(checked("quantile", q, 0.0, 1.0, "1"))
     if not np.all((chances > 0.0) & (chances < 1.0)):
-        raise OutOfRange("a quantile must lie between 0 and 1")
+        raise OutOfRangeError("a quantile must lie between 0 and 1")
     return chances
 
 

@@ -21,10 +21,10 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange, checked_one)
+from tickover.science.core.input_checks import OutOfRangeError, checked_one
+from tickover.science.core.kinds import checked_fields, kinds_checked
 
-__all__ = ["EFFORT", "Choice", "Thing", "cheapest_days", "cost_of"]
+__all__ = ["EFFORT", "Item", "Schedule", "cheapest_days", "cost_of"]
 
 THOUSANDTHS = 1000
 COSTLIEST = 1e9
@@ -37,7 +37,7 @@ Falls = Sequence[Mapping[int, cp_model.IntVar]]
 
 
 @dataclass(frozen=True)
-class Thing:
+class Item:
     """Something that falls on one day.
 
     `costs`: its own cost, 0 or more, on each day it may fall on. `opens`: what has to be open for it. Things of
@@ -55,7 +55,7 @@ class Thing:
 
 
 @dataclass(frozen=True)
-class Found:
+class SolverResult:
     """What a search came to; no cost is below `bound`."""
 
     days: tuple[int, ...]
@@ -64,7 +64,7 @@ class Found:
 
 
 @dataclass(frozen=True)
-class Choice:
+class Schedule:
     """A day for each thing; no other choice costs less than `bound`."""
 
     days: tuple[int, ...]
@@ -74,7 +74,7 @@ class Choice:
 
 
 @kinds_checked
-def cheapest_days(things: Sequence[Thing], prices: Mapping[str, float], effort: float = EFFORT) -> Choice:
+def cheapest_days(things: Sequence[Item], prices: Mapping[str, float], effort: float = EFFORT) -> Schedule:
     """Choose a day for each thing so that their costs and what their days open cost least together.
 
     Parameters
@@ -94,7 +94,7 @@ def cheapest_days(things: Sequence[Thing], prices: Mapping[str, float], effort: 
     for thing in things:
         _refuse_unpriced(thing, prices)
         if not thing.costs:
-            raise OutOfRange(f"{thing.name} has no day it may fall on")
+            raise OutOfRangeError(f"{thing.name} has no day it may fall on")
     model = cp_model.CpModel()
     falls = [
         {day: model.new_bool_var(f"{n} on {day}") for day in things[n].costs} for n in range(len(things))
@@ -106,10 +106,10 @@ def cheapest_days(things: Sequence[Thing], prices: Mapping[str, float], effort: 
     model.minimize(sum(round(THOUSANDTHS * cost) * flag for cost, flag in terms))
     found = best(model, falls, _first_guess(things, prices), effort)
     cost = cost_of(found.days, things, prices)
-    return Choice(found.days, cost, cost if found.proven else min(cost, found.bound), found.proven)
+    return Schedule(found.days, cost, cost if found.proven else min(cost, found.bound), found.proven)
 
 
-def best(model: cp_model.CpModel, falls: Falls, guess: Sequence[int], effort: float) -> Found:
+def best(model: cp_model.CpModel, falls: Falls, guess: Sequence[int], effort: float) -> SolverResult:
     """Search for the least of a cost that is nowhere below 0, beginning from a guess.
 
     Parameters
@@ -124,7 +124,7 @@ def best(model: cp_model.CpModel, falls: Falls, guess: Sequence[int], effort: fl
         Work before the search stops.
     """
     if not effort > 0.0:
-        raise OutOfRange(f"the effort must be above 0, not {effort}")
+        raise OutOfRangeError(f"the effort must be above 0, not {effort}")
     model.clear_hints()  # type: ignore[no-untyped-call]
     for on, day in zip(falls, guess, strict=False):
         for other, flag in on.items():
@@ -134,12 +134,12 @@ def best(model: cp_model.CpModel, falls: Falls, guess: Sequence[int], effort: fl
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         days = tuple(next(day for day, flag in on.items() if search.boolean_value(flag)) for on in falls)
         bound = max(0.0, search.best_objective_bound) / THOUSANDTHS
-        return Found(days, bound, status == cp_model.OPTIMAL)
+        return SolverResult(days, bound, status == cp_model.OPTIMAL)
     if status == cp_model.INFEASIBLE:
-        raise OutOfRange("things of one name have too few days between them")
+        raise OutOfRangeError("things of one name have too few days between them")
     if len(guess) < len(falls):
-        raise OutOfRange(f"an effort of {effort:g} was too small to find any choice: give more")
-    return Found(tuple(guess), 0.0, False)
+        raise OutOfRangeError(f"an effort of {effort:g} was too small to find any choice: give more")
+    return SolverResult(tuple(guess), 0.0, False)
 
 
 def _same_each_time(effort: float) -> cp_model.CpSolver:
@@ -151,7 +151,7 @@ def _same_each_time(effort: float) -> cp_model.CpSolver:
     return search
 
 
-def _first_guess(things: Sequence[Thing], prices: Mapping[str, float]) -> list[int]:
+def _first_guess(things: Sequence[Item], prices: Mapping[str, float]) -> list[int]:
     """Each thing in turn where it adds least; empty when one finds its days taken by its own name."""
     opened: set[tuple[str, int]] = set()
     taken: set[tuple[str, int]] = set()
@@ -171,14 +171,14 @@ def _first_guess(things: Sequence[Thing], prices: Mapping[str, float]) -> list[i
 
 
 @kinds_checked
-def cost_of(days: Sequence[int], things: Sequence[Thing], prices: Mapping[str, float]) -> float:
+def cost_of(days: Sequence[int], things: Sequence[Item], prices: Mapping[str, float]) -> float:
     """What a choice of days costs: each thing on its day, and on each day each opening once."""
     if len(days) != len(things):
-        raise OutOfRange(f"each thing needs its day; got {len(days)} days for {len(things)} things")
+        raise OutOfRangeError(f"each thing needs its day; got {len(days)} days for {len(things)} things")
     for day, thing in zip(days, things, strict=True):
         _refuse_unpriced(thing, prices)
         if day not in thing.costs:
-            raise OutOfRange(
+            raise OutOfRangeError(
                 f"{thing.name} may not fall on day {day}; it may on {', '.join(map(str, thing.costs))}"
             )
     opened = {(day, name) for day, thing in zip(days, things, strict=True) for name in thing.opens}
@@ -186,14 +186,14 @@ def cost_of(days: Sequence[int], things: Sequence[Thing], prices: Mapping[str, f
     return own + sum(prices[name] for _, name in opened)
 
 
-def _refuse_unpriced(thing: Thing, prices: Mapping[str, float]) -> None:
+def _refuse_unpriced(thing: Item, prices: Mapping[str, float]) -> None:
     for name in sorted(thing.opens):
         if name not in prices:
-            raise OutOfRange(f"{thing.name} needs {name} open, and that has no price")
+            raise OutOfRangeError(f"{thing.name} needs {name} open, and that has no price")
         checked_one(f"price of {name}", prices[name], 0.0, COSTLIEST)
 
 
-def _one_day_each_and_apart(model: cp_model.CpModel, things: Sequence[Thing], falls: Falls) -> None:
+def _one_day_each_and_apart(model: cp_model.CpModel, things: Sequence[Item], falls: Falls) -> None:
     same: dict[tuple[str, int], list[cp_model.IntVar]] = {}
     for thing, days in zip(things, falls, strict=True):
         model.add_exactly_one(days.values())
@@ -204,7 +204,7 @@ def _one_day_each_and_apart(model: cp_model.CpModel, things: Sequence[Thing], fa
 
 
 def _open_once(
-    model: cp_model.CpModel, things: Sequence[Thing], falls: Falls, prices: Mapping[str, float]
+    model: cp_model.CpModel, things: Sequence[Item], falls: Falls, prices: Mapping[str, float]
 ) -> dict[tuple[str, int], cp_model.IntVar]:
     """A flag for each opening on each day, true when a thing that needs it falls there."""
     opened: dict[tuple[str, int], cp_model.IntVar] = {}

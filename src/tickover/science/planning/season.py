@@ -28,9 +28,9 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tickover.science.core.arrays import (together)
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange, checked, checked_one)
+from tickover.science.core.arrays import broadcast
+from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
+from tickover.science.core.kinds import checked_fields, kinds_checked
 
 __all__ = ["EVEN", "YEAR_DAYS", "Season", "learn_season"]
 
@@ -68,7 +68,7 @@ class Season:
     def __post_init__(self) -> None:
         checked_fields(self)
         if len(self.waves) not in (0, 2, 4):
-            raise OutOfRange(f"a season has 2 or 4 waves, or none; got {len(self.waves)}")
+            raise OutOfRangeError(f"a season has 2 or 4 waves, or none; got {len(self.waves)}")
         for wave in self.waves:
             checked_one("wave of a season", wave, -LARGEST_WAVE, LARGEST_WAVE, "")
         checked_one("variance of the season", self.unsure, 0.0, LARGEST_WAVE)
@@ -81,14 +81,14 @@ class Season:
 
     def elapsed(self, day: ArrayLike, days: ArrayLike) -> Array:
         """Season days in so many days from a day on; the two broadcast. [season day]"""
-        begin, length = together(_days("day", day, *DAYS), _days("days", days, 0.0, DAYS[1]))
+        begin, length = broadcast(_days("day", day, *DAYS), _days("days", days, 0.0, DAYS[1]))
         return length.copy() if not self.waves else self._since(begin + length) - self._since(begin)
 
     def days_until(self, day: ArrayLike, season_days: ArrayLike) -> Array:
         """Days from a day on until so many season days have passed: `elapsed` turned round. [days]"""
         begin = _days("day", day, *DAYS)
         wanted = _days("season days", season_days, 0.0, math.inf)
-        begin, wanted = together(begin, wanted)
+        begin, wanted = broadcast(begin, wanted)
         if not self.waves:
             return wanted.copy()
         some = np.isfinite(wanted)
@@ -152,13 +152,15 @@ def learn_season(day: ArrayLike, hours: ArrayLike, even_hours: ArrayLike, waves:
     """
     if np.size(day) == np.size(hours) == np.size(even_hours) == 0:
         return Season(unsure=PRIOR_SD**2)
-    middle, flown, even = together(
+    middle, flown, even = broadcast(
         np.ravel(checked("day", day, *DAYS, "days")),
         np.ravel(checked("hours", hours, 0.0, HOURS, "h")),
         np.ravel(checked("hours of an even year", even_hours, 0.0, HOURS, "h")),
     )
     if type(waves) is not int or waves not in (0, 2, 4):
-        raise OutOfRange(f"waves must be 2 for the yearly one or 4 with the half-yearly one; got {waves}")
+        raise OutOfRangeError(
+            f"waves must be 2 for the yearly one or 4 with the half-yearly one; got {waves}"
+        )
     seen = even > 0.0
     if flown[seen].sum() < LEAST_SPREAD_H:
         return Season(unsure=PRIOR_SD**2)

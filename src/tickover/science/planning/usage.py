@@ -14,12 +14,21 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import ndtri
 
-from tickover.science.core.arrays import (Array, together)
-from tickover.science.planning.forecast import (DECILES, DueDays, Rates, chance_used, checked_chances, due_days, gain_after, season_days_until_used)
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.planning.season import (EVEN, Season)
-from tickover.science.core.input_checks import (OutOfRange, checked, checked_one, checked_whole)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.arrays import Array, broadcast
+from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one, checked_whole
+from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.working import Quantity, Working
+from tickover.science.planning.forecast import (
+    DECILES,
+    DueDays,
+    Rates,
+    chance_used,
+    checked_chances,
+    due_days,
+    gain_after,
+    season_days_until_used,
+)
+from tickover.science.planning.season import EVEN, Season
 
 SMALLEST_STEP_H = 0.1
 """No flight adds less than about six minutes of engine time, so the gains are never smoother. From memory."""
@@ -68,13 +77,13 @@ class Usage:
         checked_fields(self)
         for name in ("mean_h_per_day", "variance_h2_per_day"):
             if not 0.0 < getattr(self, name) < MOST_HOURS:
-                raise OutOfRange(f"{name} must be above 0, not {getattr(self, name)}")
+                raise OutOfRangeError(f"{name} must be above 0, not {getattr(self, name)}")
         checked_one("weight of its own entries", self.own_weight, 0.0, 1.0, "1")
         checked_one("rate of the fleet", self.fleet_h_per_day, 0.0, 24.0, "h/day")
         checked_whole("days seen", self.days_seen, 0, 1_000_000, "days")
         checked_whole("today", self.today, -10_000_000, 10_000_000, "days")
         if not self.known > 1.0:
-            raise OutOfRange(f"known must be above 1, not {self.known}")
+            raise OutOfRangeError(f"known must be above 1, not {self.known}")
 
     @property
     def scale_h(self) -> float:
@@ -154,7 +163,7 @@ def chance_reached_by(
     """
     days = usage.season.elapsed(usage.today, _not_negative(days_ahead, "days ahead"))
     left, sd = _hours_left(hours_left, sd_h)
-    left, days, sd = together(left, days, sd)
+    left, days, sd = broadcast(left, days, sd)
     return chance_used(_rates(usage, left.size), left, sd, days)
 
 
@@ -163,7 +172,7 @@ def day_reached_quantiles(
     usage: Usage, hours_left: ArrayLike, q: ArrayLike = DECILES, sd_h: ArrayLike = 0.0
 ) -> NDArray[np.float64]:
     """Days until the hours left are used up, float[len(q), n]; q = 0.1 is the early one. [days]"""
-    left, sd = together(*_hours_left(hours_left, sd_h))
+    left, sd = broadcast(*_hours_left(hours_left, sd_h))
     rates = _rates(usage, left.size)
     used = [season_days_until_used(rates, left, sd, chance) for chance in checked_chances(q)]
     return usage.season.days_until(usage.today, np.array(used))
@@ -191,7 +200,7 @@ def _not_negative(values: ArrayLike, name: str) -> NDArray[np.float64]:
 
 def _row(values: Array) -> Array:
     if values.ndim > 1:
-        raise OutOfRange(f"one number or one row of them is wanted; got shape {values.shape}")
+        raise OutOfRangeError(f"one number or one row of them is wanted; got shape {values.shape}")
     return np.atleast_1d(values)
 
 

@@ -28,13 +28,19 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import count
 
-from tickover.science.planning.access import (Opening, VisitMinutes, checked_openings, opened_for, visit_minutes)
-from tickover.science.core.calendar_days import (written)
-from tickover.science.planning.schedule_solver import (EFFORT, Thing, cheapest_days)
-from tickover.science.planning.due_date_cost import (DueTask)
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange, checked_whole)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.calendar_days import written
+from tickover.science.core.input_checks import OutOfRangeError, checked_whole
+from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.working import Quantity, Working
+from tickover.science.planning.access import (
+    Opening,
+    VisitMinutes,
+    checked_openings,
+    opened_for,
+    visit_minutes,
+)
+from tickover.science.planning.due_date_cost import DueTask
+from tickover.science.planning.schedule_solver import EFFORT, Item, cheapest_days
 
 LONGEST_DAYS = 3_660
 """Ten years. [days]"""
@@ -61,7 +67,7 @@ class Outlook:
             "last day of the outlook", self.until_day, self.today, self.today + LONGEST_DAYS, "", ahead
         )
         if not 0.0 <= self.visit_min < math.inf:
-            raise OutOfRange(f"a visit must cost 0 min or more, not {self.visit_min}")
+            raise OutOfRangeError(f"a visit must cost 0 min or more, not {self.visit_min}")
 
 
 @dataclass(frozen=True)
@@ -186,11 +192,11 @@ def _times(task: DueTask, outlook: Outlook) -> Iterator[DueTask]:
         yield replace(task, due_days=(q10, q50, q90), latest_day=task.latest_day + later)
 
 
-def _thing(task: DueTask, access: Sequence[Opening], corners: Iterable[int], today: int) -> Thing:
+def _thing(task: DueTask, access: Sequence[Opening], corners: Iterable[int], today: int) -> Item:
     latest = max(today, task.latest_day)
     days = [day for day in sorted(corners) if max(today, task.earliest_day) <= day <= latest]
     opens = {opening.id for opening in opened_for(task.access, access)}
-    return Thing(task.id, {day: task.cost_min(day) for day in days}, frozenset(opens | {FOR_THE_VISIT}))
+    return Item(task.id, {day: task.cost_min(day) for day in days}, frozenset(opens | {FOR_THE_VISIT}))
 
 
 def _by_day(

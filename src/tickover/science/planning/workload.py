@@ -20,12 +20,12 @@ from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
-from tickover.science.core.calendar_days import (written)
-from tickover.science.planning.schedule_solver import (EFFORT, THOUSANDTHS, best)
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.science.planning.visits import (Visit)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.calendar_days import written
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.working import Quantity, Working
+from tickover.science.planning.schedule_solver import EFFORT, THOUSANDTHS, best
+from tickover.science.planning.visits import Visit
 
 FRIDAY = 4
 Flags = Mapping[int, cp_model.IntVar]
@@ -41,9 +41,9 @@ class BenchWeek:
     def __post_init__(self) -> None:
         checked_fields(self)
         if self.monday % 7 != 1:
-            raise OutOfRange(f"{written(self.monday)} is not a Monday")
+            raise OutOfRangeError(f"{written(self.monday)} is not a Monday")
         if not 0.0 <= self.bench_min < math.inf:
-            raise OutOfRange(
+            raise OutOfRangeError(
                 f"week of {written(self.monday)}: {self.bench_min} min of bench must be 0 or more"
             )
 
@@ -163,7 +163,7 @@ def spread(visits: Mapping[str, Visit], weeks: Sequence[BenchWeek], effort: floa
         effort that is not above 0.
     """
     if not weeks or any(later.monday <= week.monday for week, later in pairwise(weeks)):
-        raise OutOfRange("give the weeks in order, at least one")
+        raise OutOfRangeError("give the weeks in order, at least one")
     costs = {
         name: {w: visit.cost_min_on(_by_day(visit, weeks[w])) for w in _suits(name, visit, weeks)}
         for name, visit in sorted(visits.items())
@@ -210,7 +210,7 @@ def _suits(name: str, visit: Visit, weeks: Sequence[BenchWeek]) -> tuple[int, ..
     """Which weeks a visit may come in: never one that ends after its latest day, if there is another."""
     first, last = visit.window
     if first > weeks[-1].friday:
-        raise OutOfRange(f"{name}: not before {written(first)}, after the last week; give more weeks")
+        raise OutOfRangeError(f"{name}: not before {written(first)}, after the last week; give more weeks")
     in_time = [w for w, week in enumerate(weeks) if week.friday <= last]
     return tuple(w for w in in_time if weeks[w].friday >= first) or (in_time[-1] if in_time else 0,)
 

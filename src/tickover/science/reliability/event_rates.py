@@ -17,11 +17,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import betaincinv, gammaincinv, gammaln, ndtri
 
-from tickover.science.core.arrays import (Array, together)
-from tickover.science.core.kinds import (checked_fields)
-from tickover.science.core.input_checks import (OutOfRange, checked, checked_one)
+from tickover.science.core.arrays import Array, broadcast
+from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
+from tickover.science.core.kinds import checked_fields
 
-__all__ = ["Rate", "exact_interval", "wilson_interval"]
+__all__ = ["Rate", "clopper_pearson_interval", "wilson_interval"]
 
 CONFIDENCE = (0.5, 0.9999)
 MOST = 1e7
@@ -51,7 +51,9 @@ def wilson_interval(count: ArrayLike, of: ArrayLike, confidence: float = 0.95) -
     return lower, upper
 
 
-def exact_interval(count: ArrayLike, of: ArrayLike, confidence: float = 0.95) -> tuple[Array, Array]:
+def clopper_pearson_interval(
+    count: ArrayLike, of: ArrayLike, confidence: float = 0.95
+) -> tuple[Array, Array]:
     """As `wilson_interval`, by the binomial distribution itself: never less sure than asked. [-]"""
     k, n = _counted(count, of)
     side = (1.0 - checked_one("confidence", confidence, *CONFIDENCE, "1")) / 2.0
@@ -96,9 +98,9 @@ class Rate:
 
         Negative binomial: what a Poisson distribution becomes over this gamma distribution.
         """
-        k, ahead = together(checked("events", events, 0.0, MOST), checked("hours", hours, 1e-6, 1e9, "h"))
+        k, ahead = broadcast(checked("events", events, 0.0, MOST), checked("hours", hours, 1e-6, 1e9, "h"))
         if np.any(k != np.floor(k)):
-            raise OutOfRange("events are counted: give whole numbers")
+            raise OutOfRangeError("events are counted: give whole numbers")
         ways = gammaln(k + self.events) - gammaln(self.events) - gammaln(k + 1.0)
         seen = self.hours / (self.hours + ahead)
         chance: Array = np.exp(ways + self.events * np.log(seen) + k * np.log1p(-seen))
@@ -106,7 +108,7 @@ class Rate:
 
 
 def _counted(count: ArrayLike, of: ArrayLike) -> tuple[Array, Array]:
-    k, n = together(checked("count", count, 0.0, MOST), checked("number looked at", of, 1.0, MOST))
+    k, n = broadcast(checked("count", count, 0.0, MOST), checked("number looked at", of, 1.0, MOST))
     if np.any(k > n):
-        raise OutOfRange("no more can be counted than were looked at: were the two numbers exchanged?")
+        raise OutOfRangeError("no more can be counted than were looked at: were the two numbers exchanged?")
     return k, n

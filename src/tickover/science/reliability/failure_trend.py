@@ -17,9 +17,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import chdtr, chdtri, ndtr
 
-from tickover.science.core.arrays import (Array)
-from tickover.science.core.input_checks import (NotKnownHere, OutOfRange, checked, checked_one)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.arrays import Array
+from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError, checked, checked_one
+from tickover.science.core.working import Quantity, Working
 
 __all__ = ["FailureTrend", "failure_trend"]
 
@@ -129,8 +129,10 @@ def failure_trend(at_h: ArrayLike, end_h: float | None = None) -> FailureTrend:
     last = float(at[-1])
     end = last if end_h is None else checked_one("hours watched", end_h, *HOURS, "h")
     if end < last:
-        raise OutOfRange(f"hours watched must be {last:g} h or more, the last failure's; got {end:g} h")
+        raise OutOfRangeError(f"hours watched must be {last:g} h or more, the last failure's; got {end:g} h")
     total = float(np.log(end / at).sum())
     if at.size < FEWEST or total <= 0.0:
-        raise NotKnownHere(f"a trend needs {FEWEST} failures at different hours; there are {at.size}")
+        raise InsufficientDataError(
+            f"a trend needs {FEWEST} failures at different hours; there are {at.size}"
+        )
     return FailureTrend(at, end, end_h is None, at.size / total)

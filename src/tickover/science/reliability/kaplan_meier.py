@@ -16,11 +16,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.core.arrays import (Array, together)
-from tickover.science.reliability.weibull import (HOURS, checked_upper)
-from tickover.science.core.input_checks import (NotKnownHere, OutOfRange, checked)
+from tickover.science.core.arrays import Array, broadcast
+from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError, checked
+from tickover.science.reliability.weibull import HOURS, checked_upper
 
-__all__ = ["Survivors", "failed_between_looks", "product_limit"]
+__all__ = ["SurvivalCurve", "kaplan_meier", "turnbull"]
 
 ROUNDS = 50_000
 SETTLED = 1e-10
@@ -29,7 +29,7 @@ PARTS = (0.0, 1e6)
 
 
 @dataclass(frozen=True, eq=False)
-class Survivors:
+class SurvivalCurve:
     """What is left of such parts after each age at which any failed; all of one shape.
 
     `ages_h` [h]; `at_risk`, `failed`: parts that had come so far, and that failed then; `lasting`: share that lasts
@@ -48,7 +48,7 @@ class Survivors:
         return 1.0 - self.lasting
 
 
-def product_limit(age_h: ArrayLike, failed: ArrayLike, count: ArrayLike = 1.0) -> Survivors:
+def kaplan_meier(age_h: ArrayLike, failed: ArrayLike, count: ArrayLike = 1.0) -> SurvivalCurve:
     """Share of parts that lasts longer than each age at which any failed, after Kaplan and Meier.
 
     Parameters
@@ -66,22 +66,22 @@ def product_limit(age_h: ArrayLike, failed: ArrayLike, count: ArrayLike = 1.0) -
     NotKnownHere
         When nothing failed.
     """
-    age, fails, many = together(
+    age, fails, many = broadcast(
         np.ravel(checked("age", age_h, *HOURS, "h")),
         np.ravel(checked("failed, 1 or 0", _as_numbers(failed), 0.0, 1.0)),
         np.ravel(checked("parts", count, *PARTS)),
     )
     if np.any((fails != 0.0) & (fails != 1.0)):
-        raise OutOfRange("failed must be 1 or 0 for each part")
+        raise OutOfRangeError("failed must be 1 or 0 for each part")
     ages = np.unique(age[(fails == 1.0) & (many > 0.0)])
     if not ages.size:
-        raise NotKnownHere("nothing has failed: all that is known is that they lasted so far")
+        raise InsufficientDataError("nothing has failed: all that is known is that they lasted so far")
     at_risk = np.array([many[age >= one].sum() for one in ages])
     gone = np.array([(many * fails)[age == one].sum() for one in ages])
     lasting = np.cumprod(1.0 - gone / at_risk)
     left = at_risk - gone
     spread = np.cumsum(np.divide(gone, at_risk * left, out=np.zeros_like(gone), where=left > 0.0))
-    return Survivors(ages, at_risk, gone, lasting, lasting * np.sqrt(spread))
+    return SurvivalCurve(ages, at_risk, gone, lasting, lasting * np.sqrt(spread))
 
 
 def _as_numbers(failed: ArrayLike) -> ArrayLike:
@@ -90,9 +90,7 @@ def _as_numbers(failed: ArrayLike) -> ArrayLike:
     return held.astype(np.float64) if held.dtype.kind == "b" and held.ndim else failed
 
 
-def failed_between_looks(
-    lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0
-) -> tuple[Array, Array]:
+def turnbull(lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0) -> tuple[Array, Array]:
     """Ages of the looks, and the share that has failed by each where the records are likeliest. [h], [-]
 
     Parameters
@@ -114,15 +112,15 @@ def failed_between_looks(
     -----
     Between two looks it is not known when a share failed. The self-consistency of Turnbull, round by round.
     """
-    lower, upper, many = together(
+    lower, upper, many = broadcast(
         np.ravel(checked("look at which it was in order", lower_h, *HOURS, "h")),
         np.ravel(checked_upper(upper_h)),
         np.ravel(checked("parts", count, *PARTS)),
     )
     if np.any(lower >= upper):
-        raise OutOfRange("the look that found it failed must come after the one before it")
+        raise OutOfRangeError("the look that found it failed must come after the one before it")
     if not np.any(many[np.isfinite(upper)] > 0.0):
-        raise NotKnownHere("nothing has failed: all that is known is that they lasted so far")
+        raise InsufficientDataError("nothing has failed: all that is known is that they lasted so far")
     ends = np.unique(np.append(np.concatenate([lower[lower > 0.0], upper]), np.inf))
     starts = np.append(0.0, ends[:-1])
     may = (starts >= lower[:, None]) & (ends <= upper[:, None])

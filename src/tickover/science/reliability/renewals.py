@@ -15,9 +15,9 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.core.arrays import (Array)
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange, checked, checked_one)
+from tickover.science.core.arrays import Array
+from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
+from tickover.science.core.kinds import kinds_checked
 
 __all__ = ["age_cost_rate", "renewals"]
 
@@ -52,7 +52,7 @@ def renewals(failed_by: Callable[[Array], Array], hours: ArrayLike) -> Array:
     ends = _share(failed_by, step * np.arange(1.0, STEPS + 1.0))
     middles = _share(failed_by, step * (np.arange(STEPS) + 0.5))
     if middles[0] > 0.5:
-        raise OutOfRange(f"more than half fail within {step:.3g} h: ask for fewer hours")
+        raise OutOfRangeError(f"more than half fail within {step:.3g} h: ask for fewer hours")
     grown = np.zeros(STEPS + 1)
     for n in range(1, STEPS + 1):
         earlier = np.diff(grown[:n]) @ middles[n - 1 : 0 : -1]

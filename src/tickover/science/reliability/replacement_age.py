@@ -20,9 +20,9 @@ from numpy.typing import ArrayLike
 from scipy.optimize import brentq
 from scipy.special import gamma, gammainc
 
-from tickover.science.core.arrays import (Array)
-from tickover.science.core.input_checks import (NotKnownHere, OutOfRange, checked, checked_one)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.arrays import Array
+from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError, checked, checked_one
+from tickover.science.core.working import Quantity, Working
 
 __all__ = ["AgeReplacement", "PeriodWithRepairs", "age_replacement", "period_with_repairs"]
 
@@ -103,9 +103,11 @@ def age_replacement(shape: float, scale_h: float, planned: float, failed: float)
     """
     beta, eta, cp, cf = _checked(shape, scale_h, planned, failed)
     if cf <= cp:
-        raise OutOfRange(f"cost of a failure must be above that of replacing in time, {cp:g}; got {cf:g}")
+        raise OutOfRangeError(
+            f"cost of a failure must be above that of replacing in time, {cp:g}; got {cf:g}"
+        )
     if beta <= 1.0:
-        raise NotKnownHere(
+        raise InsufficientDataError(
             f"a part with the shape {beta:.3g} does not wear: replacing it in time saves nothing"
         )
     rule = AgeReplacement(beta, eta, cp, cf, eta)
@@ -121,7 +123,7 @@ def age_replacement(shape: float, scale_h: float, planned: float, failed: float)
     while short_of(high) < 0.0:
         high += 1.0
         if high > math.log(eta) + 100.0:
-            raise NotKnownHere("a failure costs so little more that waiting for it is as good")
+            raise InsufficientDataError("a failure costs so little more that waiting for it is as good")
     at = math.exp(float(brentq(short_of, low, high, xtol=1e-12)))
     return AgeReplacement(beta, eta, cp, cf, at)
 
@@ -163,7 +165,7 @@ def period_with_repairs(shape: float, scale_h: float, planned: float, repair: fl
     """
     beta, eta, cp, cm = _checked(shape, scale_h, planned, repair)
     if beta <= 1.0:
-        raise NotKnownHere(
+        raise InsufficientDataError(
             f"a part with the shape {beta:.3g} does not wear: replacing it in time saves nothing"
         )
     best = eta * (cp / (cm * (beta - 1.0))) ** (1.0 / beta)

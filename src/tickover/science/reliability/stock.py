@@ -15,17 +15,17 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import ndtri, pdtr, pdtrik
 
-from tickover.science.core.arrays import (Array, together)
-from tickover.science.core.input_checks import (checked)
+from tickover.science.core.arrays import Array, broadcast
+from tickover.science.core.input_checks import checked
 
 __all__ = [
-    "best_stock",
+    "base_stock_for_service",
+    "economic_order_quantity",
+    "expected_backorders",
     "lead_time_sd",
-    "order_quantity",
+    "newsvendor_stock",
     "reorder_point",
-    "short_on_average",
     "stock_cost",
-    "stock_for",
 ]
 
 DEMAND = (1e-6, 1e6)
@@ -34,7 +34,7 @@ MOST_SURE = 1.0 - 1e-12
 """Nearer to 1 the rounding of the Poisson distribution would decide. [-]"""
 
 
-def stock_for(demand: ArrayLike, service: ArrayLike) -> Array:
+def base_stock_for_service(demand: ArrayLike, service: ArrayLike) -> Array:
     """Fewest parts that meet the demand until the order comes, with that chance; whole numbers.
 
     Parameters
@@ -48,19 +48,19 @@ def stock_for(demand: ArrayLike, service: ArrayLike) -> Array:
     ------
     OutOfRange
     """
-    mean, sure = together(
+    mean, sure = broadcast(
         checked("demand", demand, *DEMAND), checked("chance of service", service, 0.01, 0.9999, "1")
     )
     return _fewest(mean, sure)
 
 
-def best_stock(demand: ArrayLike, holding: ArrayLike, shortage: ArrayLike) -> Array:
+def newsvendor_stock(demand: ArrayLike, holding: ArrayLike, shortage: ArrayLike) -> Array:
     """Parts that cost least on average; whole numbers.
 
     `demand` and errors as for `stock_for`; `holding`, `shortage`: cost of one left over, and of one wanting, above 0,
     in one unit.
     """
-    mean, over, under = together(
+    mean, over, under = broadcast(
         checked("demand", demand, *DEMAND),
         checked("cost of holding", holding, *COST),
         checked("cost of shortage", shortage, *COST),
@@ -68,9 +68,9 @@ def best_stock(demand: ArrayLike, holding: ArrayLike, shortage: ArrayLike) -> Ar
     return _fewest(mean, np.minimum(under / (under + over), MOST_SURE))
 
 
-def short_on_average(demand: ArrayLike, stock: ArrayLike) -> Array:
+def expected_backorders(demand: ArrayLike, stock: ArrayLike) -> Array:
     """Parts wanting on average until the order comes, with a stock of whole parts, 0 or more. [-]"""
-    mean, kept = together(checked("demand", demand, *DEMAND), checked("stock", stock, 0.0, 1e7))
+    mean, kept = broadcast(checked("demand", demand, *DEMAND), checked("stock", stock, 0.0, 1e7))
     below = np.where(kept >= 1.0, pdtr(np.maximum(kept - 1.0, 0.0), mean), 0.0)
     short: Array = mean * (1.0 - below) - kept * (1.0 - pdtr(kept, mean))
     return np.maximum(short, 0.0)
@@ -78,7 +78,7 @@ def short_on_average(demand: ArrayLike, stock: ArrayLike) -> Array:
 
 def stock_cost(demand: ArrayLike, stock: ArrayLike, holding: ArrayLike, shortage: ArrayLike) -> Array:
     """Cost on average of what is left over and of what is wanting, in the unit of the two costs."""
-    short = short_on_average(demand, stock)
+    short = expected_backorders(demand, stock)
     left = checked("stock", stock, 0.0, 1e7) - checked("demand", demand, *DEMAND) + short
     cost: Array = (
         checked("cost of holding", holding, *COST) * left
@@ -101,7 +101,7 @@ def lead_time_sd(rate: ArrayLike, rate_sd: ArrayLike, lead: ArrayLike, lead_sd: 
     ------
     OutOfRange
     """
-    d, sd, time, time_sd = together(
+    d, sd, time, time_sd = broadcast(
         checked("demand", rate, 0.0, 1e9),
         checked("standard deviation of the demand", rate_sd, 0.0, 1e9),
         checked("lead time", lead, 0.0, 1e6),
@@ -123,7 +123,7 @@ def reorder_point(
     return point
 
 
-def order_quantity(rate: ArrayLike, ordering: ArrayLike, holding: ArrayLike) -> Array:
+def economic_order_quantity(rate: ArrayLike, ordering: ArrayLike, holding: ArrayLike) -> Array:
     """How much to order at a time, so that ordering and holding cost least together.
 
     `rate`: steady demand in a unit of time, above 0; `ordering`: cost of one order; `holding`: cost of keeping one for
@@ -133,7 +133,7 @@ def order_quantity(rate: ArrayLike, ordering: ArrayLike, holding: ArrayLike) -> 
     ------
     OutOfRange
     """
-    d, once, each = together(
+    d, once, each = broadcast(
         checked("demand", rate, *DEMAND),
         checked("cost of an order", ordering, *COST),
         checked("cost of holding", holding, *COST),

@@ -18,10 +18,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import stdtrit
 
-from tickover.science.core.arrays import (Array, together)
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (NotKnownHere, OutOfRange, checked, checked_one)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.arrays import Array, broadcast
+from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError, checked, checked_one
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.working import Quantity, Working
 
 __all__ = ["Reach", "Trend", "first_reached_h", "reached_from_new_h", "wear_trend"]
 
@@ -83,12 +83,12 @@ class Trend:
         t2s2 = (self._student(confidence) * self.residual_sd) ** 2
         square = self.slope**2 - t2s2 / self._spread
         if square <= 0.0:
-            raise NotKnownHere(
+            raise InsufficientDataError(
                 f"these {self.hours.size} readings do not show yet that it wears: read it again after more hours"
             )
         apart = float(self.readings.mean()) - aim
         if (aim - self.at_zero) * self.slope < 0.0:
-            raise OutOfRange(
+            raise OutOfRangeError(
                 f"limit of {aim:g} is never reached: the readings move away from it, {self.slope:+.3g} an hour. Was "
                 "the other limit meant?"
             )
@@ -145,12 +145,14 @@ def wear_trend(hours: ArrayLike, readings: ArrayLike) -> Trend:
     NotKnownHere
         For fewer than three readings, or all of them at the same hours.
     """
-    at, read = together(
+    at, read = broadcast(
         np.ravel(checked("hours", hours, 0.0, 1e6, "h")),
         np.ravel(checked("reading", readings, -np.inf, np.inf)),
     )
     if at.size < FEWEST or float(np.ptp(at)) == 0.0:
-        raise NotKnownHere(f"a trend needs {FEWEST} readings, not all at the same hours; there are {at.size}")
+        raise InsufficientDataError(
+            f"a trend needs {FEWEST} readings, not all at the same hours; there are {at.size}"
+        )
     away = at - at.mean()
     slope = float(away @ (read - read.mean()) / (away @ away))
     at_zero = float(read.mean() - slope * at.mean())
@@ -176,10 +178,12 @@ def reached_from_new_h(hours: ArrayLike, worn: ArrayLike, limit: float) -> Array
     NotKnownHere
         For a part whose readings do not show any wear.
     """
-    at, read = together(checked("hours", hours, 0.0, 1e6, "h"), checked("worn off", worn, -np.inf, np.inf))
+    at, read = broadcast(checked("hours", hours, 0.0, 1e6, "h"), checked("worn off", worn, -np.inf, np.inf))
     grown = np.sum(np.atleast_1d(at * read), axis=-1)
     if np.any(grown <= 0.0):
-        raise NotKnownHere("these readings do not show yet that it wears: read it again after more hours")
+        raise InsufficientDataError(
+            "these readings do not show yet that it wears: read it again after more hours"
+        )
     most = checked_one("limit of wear", limit, 1e-12, np.inf)
     reached: Array = most * np.sum(np.atleast_1d(at * at), axis=-1) / grown
     return reached
@@ -202,15 +206,17 @@ def first_reached_h(hours: ArrayLike, readings: ArrayLike, limit: float) -> floa
     NotKnownHere
         Where no reading came to the limit.
     """
-    at, read = together(
+    at, read = broadcast(
         np.ravel(checked("hours", hours, 0.0, 1e6, "h")),
         np.ravel(checked("reading", readings, -np.inf, np.inf)),
     )
     if np.any(np.diff(at) <= 0.0):
-        raise OutOfRange("hours must increase from each reading to the next")
+        raise OutOfRangeError("hours must increase from each reading to the next")
     beyond = np.flatnonzero(read >= checked_one("limit", limit, -np.inf, np.inf))
     if not beyond.size:
-        raise NotKnownHere(f"no reading came to the limit: the most is {read.max():g}, the limit {limit:g}")
+        raise InsufficientDataError(
+            f"no reading came to the limit: the most is {read.max():g}, the limit {limit:g}"
+        )
     n = int(beyond[0])
     if n == 0:
         return float(at[0])

@@ -20,9 +20,9 @@ from numpy.typing import ArrayLike
 from scipy.optimize import brentq, minimize, minimize_scalar
 from scipy.special import chdtri, ndtri
 
-from tickover.science.core.arrays import (Array, together)
-from tickover.science.core.input_checks import (NotKnownHere, OutOfRange, checked, checked_one)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.arrays import Array, broadcast
+from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError, checked, checked_one
+from tickover.science.core.working import Quantity, Working
 
 __all__ = ["Life", "weibull_life"]
 
@@ -152,17 +152,17 @@ def weibull_life(lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0)
     NotKnownHere
         When nothing failed, or the records leave the shape open.
     """
-    lower, upper, many = together(
+    lower, upper, many = broadcast(
         np.ravel(checked("lower end of a life", lower_h, *HOURS, "h")),
         np.ravel(checked_upper(upper_h)),
         np.ravel(checked("parts", count, 0.0, 1e6)),
     )
     if np.any(lower > upper) or np.any((lower == 0.0) & (upper == 0.0)):
-        raise OutOfRange(
+        raise OutOfRangeError(
             "a life must end after it began: give its lower end first, above 0 where both are the same"
         )
     if not np.any(many[np.isfinite(upper)] > 0.0):
-        raise NotKnownHere(
+        raise InsufficientDataError(
             "nothing has failed: how lives scatter cannot be told; see `unfailed.scale_by_shape_h`"
         )
     return _fitted(lower, upper, many)
@@ -193,7 +193,7 @@ def _fitted(lower: Array, upper: Array, count: Array) -> Life:
     curvature = _curvature(unlikely, found.x)
     open_ = not found.success or float(np.linalg.eigvalsh(curvature)[0]) < FLATTEST
     if open_ or not 1.0 / STEEPEST < shape < STEEPEST:
-        raise NotKnownHere(
+        raise InsufficientDataError(
             "these failures are too few or too much alike to tell how lives scatter: record more"
         )
     covariance: Array = np.asarray(np.linalg.inv(curvature), dtype=np.float64)

@@ -13,13 +13,13 @@ import numpy as np
 from numpy.typing import ArrayLike
 from scipy.special import chdtri
 
-from tickover.science.reliability.weibull import (HOURS)
-from tickover.science.core.input_checks import (checked, checked_one)
+from tickover.science.core.input_checks import checked, checked_one
+from tickover.science.reliability.weibull import HOURS
 
-__all__ = ["parts_to_show", "scale_by_shape_h"]
+__all__ = ["parts_to_show", "weibayes_scale_h"]
 
 
-def scale_by_shape_h(
+def weibayes_scale_h(
     lived_h: ArrayLike, failures: float, shape: float, confidence: float = 0.95
 ) -> tuple[float, float]:
     """Scale of lives whose shape is known from like parts, and the end above which it surely is. [h]

@@ -3,25 +3,32 @@
 Begin at `judging`: `phases` and the measures take a trace apart, `danger`, `seen` and `baseline` judge it.
 """
 
-from tickover.science.run_up.air import (Noted, reference_figures)
-from tickover.science.run_up.baseline import (Baseline, baseline_of)
-from tickover.science.run_up.judging import (RunUp, analyse, answer, judge, why_not_accepted, with_noted)
-from tickover.science.run_up.measuring.measures import (Measure)
-from tickover.science.run_up.measuring.phases import (Levels, Phase)
-from tickover.science.run_up.seen import (Against, Finding, Weight)
-from tickover.science.run_up.measuring.trace import (Trace, make_trace)
+from tickover.science.run_up.air import Noted, reference_figures
+from tickover.science.run_up.baseline import Baseline, baseline_of
+from tickover.science.run_up.judging import (
+    RunUpJudgement,
+    analyse,
+    answer,
+    judge,
+    why_not_accepted,
+    with_noted,
+)
+from tickover.science.run_up.measuring.measures import Measure
+from tickover.science.run_up.measuring.phases import Levels, Phase
+from tickover.science.run_up.measuring.trace import Trace, make_trace
+from tickover.science.run_up.seen import Against, RunUpFinding, Severity
 
 __all__ = [
     "Against",
     "Baseline",
-    "Finding",
     "Levels",
     "Measure",
     "Noted",
     "Phase",
-    "RunUp",
+    "RunUpFinding",
+    "RunUpJudgement",
+    "Severity",
     "Trace",
-    "Weight",
     "analyse",
     "answer",
     "baseline_of",

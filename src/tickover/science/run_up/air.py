@@ -17,14 +17,14 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tickover.science.atmosphere.standard_atmosphere import (SEA_LEVEL_K)
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
-from tickover.science.atmosphere.moist_air import (FREEZING_K, TEMPERATURES_K, moist_density_kg_m3)
-from tickover.science.run_up.measuring.degrees import (POSSIBLE_C)
-from tickover.science.run_up.measuring.measures import (Measure, not_measured)
-from tickover.science.atmosphere.static_correction import (static_in_other_air)
-from tickover.science.core.input_checks import (checked_one)
-from tickover.science.core.working import (Quantity)
+from tickover.science.atmosphere.moist_air import FREEZING_K, TEMPERATURES_K, moist_density_kg_m3
+from tickover.science.atmosphere.standard_atmosphere import SEA_LEVEL_K
+from tickover.science.atmosphere.static_correction import static_in_other_air
+from tickover.science.core.input_checks import checked_one
+from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.working import Quantity
+from tickover.science.run_up.measuring.degrees import POSSIBLE_C
+from tickover.science.run_up.measuring.measures import Measure, not_measured
 
 __all__ = ["Noted", "reference_figures", "reference_measures"]
 

@@ -23,10 +23,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import t as student
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.measurement.outliers import (standing_apart)
-from tickover.science.core.input_checks import (OutOfRange, checked, checked_one)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.working import Quantity, Working
+from tickover.science.measurement.outliers import standing_apart
 
 __all__ = ["ENOUGH_RUNS", "Baseline", "baseline_of"]
 
@@ -66,7 +66,7 @@ class Baseline:
             For fewer than two runs.
         """
         if self.runs < 2:
-            raise OutOfRange("one run has no scatter: a prediction interval needs two at least")
+            raise OutOfRangeError("one run has no scatter: a prediction interval needs two at least")
         checked_one("what reading the figure leaves unsure", u, 0.0, LARGEST)
         # Runs that happen to agree to the last digit do not make the next one agree better than it can be read.
         sd = max(self.sd, u)

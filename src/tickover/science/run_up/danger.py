@@ -11,13 +11,13 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from tickover.science.run_up.measuring.measures import (Measure)
-from tickover.science.run_up.over_speed import (over_speed)
-from tickover.science.run_up.measuring.phases import (FULL, Phase)
-from tickover.science.run_up.seen import (Against, Finding, Weight)
-from tickover.science.run_up.measuring.steps import (largest_step)
-from tickover.science.run_up.measuring.trace import (Floats, Trace)
-from tickover.science.run_up.words import (CLIMB_SHARE)
+from tickover.science.run_up.measuring.measures import Measure
+from tickover.science.run_up.measuring.phases import FULL, Phase
+from tickover.science.run_up.measuring.steps import largest_step
+from tickover.science.run_up.measuring.trace import Floats, Trace
+from tickover.science.run_up.over_speed import over_speed
+from tickover.science.run_up.seen import Against, RunUpFinding, Severity
+from tickover.science.run_up.words import CLIMB_SHARE
 
 __all__ = ["dangers"]
 
@@ -38,7 +38,7 @@ SHAKE_RATIO = 1.5
 
 def dangers(
     trace: Trace, phases: tuple[Phase, ...], measures: Mapping[str, Measure], limits: Mapping[str, Against]
-) -> tuple[Finding, ...]:
+) -> tuple[RunUpFinding, ...]:
     """Everything that says stop, hottest first; `limits` are the type's by their ids: cht, egt, static-rpm."""
     full = [phase for phase in phases if phase.name == FULL]
     speed = limits.get("static-rpm")
@@ -53,7 +53,7 @@ def dangers(
     return tuple(danger for danger in found if danger)
 
 
-def _hot(trace: Trace, degrees: Floats | None, name: str, limit: Against | None) -> Finding | None:
+def _hot(trace: Trace, degrees: Floats | None, name: str, limit: Against | None) -> RunUpFinding | None:
     """At or over the stop temperature as read: what is uncertain counts against the engine."""
     if degrees is None:
         return None
@@ -62,9 +62,9 @@ def _hot(trace: Trace, degrees: Floats | None, name: str, limit: Against | None)
     if not over.size:
         return None
     u_c = limit.u if limit else U_C[name]
-    return Finding(
+    return RunUpFinding(
         f"{name}-stop",
-        Weight.DANGER,
+        Severity.DANGER,
         f"The {PLACE[name]} reached {np.nanmax(degrees):.0f} °C.",
         f"Stop at {stop_c:.0f} °C ({rests_on}).",
         f"As read, and the probe may be wrong by {2 * u_c:.0f} °C: on either side it is too hot.",
@@ -84,16 +84,16 @@ def _stop_temperature(name: str, limit: Against | None) -> tuple[float, str]:
     return STOP_C[name], "from memory; the type sheet has no figure"
 
 
-def _climb(measures: Mapping[str, Measure], limit: Against | None) -> Finding | None:
+def _climb(measures: Mapping[str, Measure], limit: Against | None) -> RunUpFinding | None:
     change, static = measures["static-change"], measures["static-rpm-20"]
     if change.value is None:
         return None
     usual = CLIMB_SHARE * (static.value or (limit and limit.lower) or USUAL_RPM)
     if change.value - SURE * change.u <= usual:
         return None
-    return Finding(
+    return RunUpFinding(
         "climbs-at-full",
-        Weight.DANGER,
+        Severity.DANGER,
         f"At full throttle the speed climbs by {change.value:.0f} rpm in a minute.",
         f"Level, or a little sag as it warms: at most {usual:.0f} rpm of climb (1 %, common practice, no source).",
         f"± {2 * change.u:.0f} rpm by the scatter of the run; over 95 % sure that it climbs by more.",
@@ -104,7 +104,7 @@ def _climb(measures: Mapping[str, Measure], limit: Against | None) -> Finding | 
     )
 
 
-def _step(trace: Trace, full: Phase) -> Finding | None:
+def _step(trace: Trace, full: Phase) -> RunUpFinding | None:
     step = largest_step(trace, trace.rpm, full)
     if step is None:
         return None
@@ -112,9 +112,9 @@ def _step(trace: Trace, full: Phase) -> Finding | None:
     least = max(STEP_SHARE * step.level, STEP_SIGMAS * quiet)
     if abs(size) < least:
         return None
-    return Finding(
+    return RunUpFinding(
         "steps-at-full",
-        Weight.DANGER,
+        Severity.DANGER,
         f"At full throttle the speed {'falls' if size < 0 else 'jumps'} by {abs(size):.0f} rpm within a second "
         f"at {step.at_s:.0f} s and stays there.",
         f"A held throttle holds the speed: steps above {least:.0f} rpm are none of hunting.",
@@ -126,16 +126,16 @@ def _step(trace: Trace, full: Phase) -> Finding | None:
     )
 
 
-def _shakes(trace: Trace, full: Phase) -> Finding | None:
+def _shakes(trace: Trace, full: Phase) -> RunUpFinding | None:
     step = largest_step(trace, trace.vibration, full) if trace.vibration is not None else None
     if step is None or step.before <= 0.0:
         return None
     size, ratio = step.after - step.before, step.after / step.before
     if ratio < SHAKE_RATIO or size < STEP_SIGMAS * step.quiet:
         return None
-    return Finding(
+    return RunUpFinding(
         "shakes-at-full",
-        Weight.DANGER,
+        Severity.DANGER,
         f"At full throttle the vibration goes from {step.before:.3g} to {step.after:.3g} within a second at "
         f"{step.at_s:.0f} s and stays there.",
         f"A held throttle holds the vibration: {SHAKE_RATIO:g} times as much is none of its scatter (a judgement, no "

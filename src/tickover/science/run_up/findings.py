@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.run_up.seen import (Finding, Weight)
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.run_up.seen import RunUpFinding, Severity
 
 __all__ = ["SIGNS", "Sign", "Signs", "signs"]
 
-_SEEN = (Weight.DANGER, Weight.OUTSIDE, Weight.UNLIKE_ITSELF)
+_SEEN = (Severity.DANGER, Severity.OUTSIDE, Severity.UNLIKE_ITSELF)
 
 
 @dataclass(frozen=True)
@@ -73,7 +73,7 @@ class Signs:
 
 
 @kinds_checked
-def signs(findings: Iterable[Finding]) -> Signs:
+def signs(findings: Iterable[RunUpFinding]) -> Signs:
     """What the verdicts of a run say to fault-finding.
 
     Parameters
@@ -83,8 +83,8 @@ def signs(findings: Iterable[Finding]) -> Signs:
     """
     held = tuple(findings)
     told = {(finding.id, finding.side) for finding in held if finding.weight in _SEEN}
-    good = {finding.id for finding in held if finding.weight is Weight.GOOD}
-    near = {(finding.id, finding.side) for finding in held if finding.weight is Weight.CANNOT_TELL}
+    good = {finding.id for finding in held if finding.weight is Severity.GOOD}
+    near = {(finding.id, finding.side) for finding in held if finding.weight is Severity.CANNOT_TELL}
     seen = frozenset(sign.id for sign in SIGNS if told.intersection(sign.shown_by))
     absent = frozenset(
         sign.id

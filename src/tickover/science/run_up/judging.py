@@ -9,24 +9,29 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.run_up.air import (Noted, reference_measures)
-from tickover.science.run_up.baseline import (ENOUGH_RUNS, Baseline)
-from tickover.science.run_up.danger import (dangers)
-from tickover.science.run_up.measuring.measures import (Measure, full_measures, idle_measures, temperature_measures)
-from tickover.science.run_up.measuring.opening import (opening_measures, return_measures)
-from tickover.science.run_up.measuring.phases import (Levels, Phase, find_phases)
-from tickover.science.run_up.rising import (rising)
-from tickover.science.run_up.seen import (Against, Finding, Weight, against_baseline, against_limit)
-from tickover.science.run_up.measuring.trace import (Trace)
-from tickover.science.run_up.words import (BASELINE_OF, DO, INSTEAD, LIMIT_NAMES, LIMIT_OF, rules_of_thumb)
-from tickover.science.core.input_checks import (OutOfRange, checked_choice)
+from tickover.science.core.input_checks import OutOfRangeError, checked_choice
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.run_up.air import Noted, reference_measures
+from tickover.science.run_up.baseline import ENOUGH_RUNS, Baseline
+from tickover.science.run_up.danger import dangers
+from tickover.science.run_up.measuring.measures import (
+    Measure,
+    full_measures,
+    idle_measures,
+    temperature_measures,
+)
+from tickover.science.run_up.measuring.opening import opening_measures, return_measures
+from tickover.science.run_up.measuring.phases import Levels, Phase, find_phases
+from tickover.science.run_up.measuring.trace import Trace
+from tickover.science.run_up.rising import rising
+from tickover.science.run_up.seen import Against, RunUpFinding, Severity, against_baseline, against_limit
+from tickover.science.run_up.words import BASELINE_OF, DO, INSTEAD, LIMIT_NAMES, LIMIT_OF, rules_of_thumb
 
-__all__ = ["RunUp", "analyse", "answer", "judge", "why_not_accepted", "with_noted"]
+__all__ = ["RunUpJudgement", "analyse", "answer", "judge", "why_not_accepted", "with_noted"]
 
-NO_BASELINE = Finding(
+NO_BASELINE = RunUpFinding(
     "baseline-itself",
-    Weight.MEASURE_NEXT,
+    Severity.MEASURE_NEXT,
     "No run of this engine is accepted yet, so that nothing tells what is usual for it.",
     "",
     "Not judged against itself.",
@@ -35,7 +40,7 @@ NO_BASELINE = Finding(
 
 
 @dataclass(frozen=True, eq=False)
-class RunUp:
+class RunUpJudgement:
     """A run-up taken apart: its trace, levels, phases and measures."""
 
     trace: Trace
@@ -48,7 +53,7 @@ class RunUp:
     def measure(self, id: str) -> Measure:
         """The measure of that id; OutOfRange where there is none."""
         if id not in self._by_id:
-            raise OutOfRange(f'a run-up has no figure "{id}"; it has {", ".join(self._by_id)}')
+            raise OutOfRangeError(f'a run-up has no figure "{id}"; it has {", ".join(self._by_id)}')
         return self._by_id[id]
 
     @property
@@ -58,7 +63,7 @@ class RunUp:
 
 
 @kinds_checked
-def analyse(trace: Trace, usual_full_rpm: float | None = None) -> RunUp:
+def analyse(trace: Trace, usual_full_rpm: float | None = None) -> RunUpJudgement:
     """Take a run-up apart.
 
     Parameters
@@ -81,11 +86,11 @@ def analyse(trace: Trace, usual_full_rpm: float | None = None) -> RunUp:
         *full_measures(trace, phases),
         *temperature_measures(trace, phases),
     )
-    return RunUp(trace, levels, phases, measures, {measure.id: measure for measure in measures})
+    return RunUpJudgement(trace, levels, phases, measures, {measure.id: measure for measure in measures})
 
 
 @kinds_checked
-def with_noted(run: RunUp, noted: Noted) -> RunUp:
+def with_noted(run: RunUpJudgement, noted: Noted) -> RunUpJudgement:
     """The run with what was noted beside it: thrust and head temperature carried to standard air.
 
     Raises
@@ -94,11 +99,13 @@ def with_noted(run: RunUp, noted: Noted) -> RunUp:
         An air that cannot be.
     """
     measures = (*run.measures, *reference_measures(run.figures, noted))
-    return RunUp(run.trace, run.levels, run.phases, measures, {measure.id: measure for measure in measures})
+    return RunUpJudgement(
+        run.trace, run.levels, run.phases, measures, {measure.id: measure for measure in measures}
+    )
 
 
 @kinds_checked
-def why_not_accepted(findings: tuple[Finding, ...]) -> str:
+def why_not_accepted(findings: tuple[RunUpFinding, ...]) -> str:
     """Why a run may not become part of what is usual for its engine; "" where it may."""
     told = " ".join(finding.seen for finding in findings if finding.danger)
     if not told:
@@ -111,8 +118,10 @@ def why_not_accepted(findings: tuple[Finding, ...]) -> str:
 
 @kinds_checked
 def judge(
-    run: RunUp, limits: Mapping[str, Against] | None = None, baseline: Mapping[str, Baseline] | None = None
-) -> tuple[Finding, ...]:
+    run: RunUpJudgement,
+    limits: Mapping[str, Against] | None = None,
+    baseline: Mapping[str, Baseline] | None = None,
+) -> tuple[RunUpFinding, ...]:
     """Verdicts on a run-up, danger first.
 
     Parameters
@@ -158,27 +167,27 @@ def _comparable(id: str, by_id: Mapping[str, Measure], baseline: Mapping[str, Ba
 
 
 @kinds_checked
-def answer(findings: tuple[Finding, ...]) -> str:
+def answer(findings: tuple[RunUpFinding, ...]) -> str:
     """The one sentence that a technician came for; where nothing is wrong it names the limits that were judged."""
-    worst = findings[0].weight if findings else Weight.MEASURE_NEXT
-    if worst is Weight.DANGER:
+    worst = findings[0].weight if findings else Severity.MEASURE_NEXT
+    if worst is Severity.DANGER:
         return f"Stop. {findings[0].seen}"
-    if worst in (Weight.GOOD, Weight.MEASURE_NEXT):
+    if worst in (Severity.GOOD, Severity.MEASURE_NEXT):
         return f"{_limits_judged(findings)}; {_left_open(findings)}."
     told = [finding for finding in findings if finding.weight is worst]
     more = len(told) - 1
     return f"{told[0].seen} {more} more like it below." if more else told[0].seen
 
 
-def _limits_judged(findings: tuple[Finding, ...]) -> str:
+def _limits_judged(findings: tuple[RunUpFinding, ...]) -> str:
     """By which limits of the type a run without a fault was judged: a rule of thumb found good is no limit."""
     judged = {finding.limit for finding in findings}
     names = ", ".join(name for id, name in LIMIT_NAMES.items() if id in judged)
     return f"Inside its limits ({names})" if names else "No limits to judge by"
 
 
-def _left_open(findings: tuple[Finding, ...]) -> str:
-    left = [finding for finding in findings if finding.weight is Weight.MEASURE_NEXT]
+def _left_open(findings: tuple[RunUpFinding, ...]) -> str:
+    left = [finding for finding in findings if finding.weight is Severity.MEASURE_NEXT]
     if any(finding.id.endswith("-itself") for finding in left):
         return "what is usual for this engine is not known yet"
     return "something is left to measure" if left or not findings else "it runs as it always did"

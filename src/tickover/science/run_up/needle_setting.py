@@ -13,16 +13,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.fuel_system.mixture import (mixture_change)
-from tickover.science.fuel_system.mixture_advice import (STEP_TURNS, Advice, advise)
-from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting)
-from tickover.science.fuel_system.needle import (TURNS, Needle)
-from tickover.science.run_up import (Finding, RunUp, Weight)
-from tickover.science.run_up.words import (four_stroking_heard)
-from tickover.science.core.input_checks import (checked, checked_one)
+from tickover.science.core.input_checks import checked, checked_one
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.fuel_system.mixture import mixture_change
+from tickover.science.fuel_system.mixture_advice import STEP_TURNS, NeedleAdvice, advise
+from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting
+from tickover.science.fuel_system.needle import TURNS, Needle
+from tickover.science.run_up import RunUpFinding, RunUpJudgement, Severity
+from tickover.science.run_up.words import four_stroking_heard
 
-__all__ = ["Needles", "Step", "cold_margin", "eighths", "next_step", "span_words"]
+__all__ = ["NeedleStep", "Needles", "cold_margin", "eighths", "next_step", "span_words"]
 
 WARM_C = 100.0
 """For a type whose sheet has no lowest head temperature: common practice, no source."""
@@ -58,7 +58,7 @@ class Needles:
 
 
 @dataclass(frozen=True)
-class Step:
+class NeedleStep:
     """What to do next. `turns` are above 0 to open (richer), below 0 to close (leaner); 0 turns nothing. [turns]
 
     `screw` is "low", "high" or "" for neither; `stop` says that the engine is not run again before a cause is found.
@@ -74,13 +74,13 @@ class Step:
 @kinds_checked
 def next_step(
     now: Needles | None,
-    run: RunUp | None,
-    findings: tuple[Finding, ...],
+    run: RunUpJudgement | None,
+    findings: tuple[RunUpFinding, ...],
     run_at: Needles | None,
     spans: dict[str, tuple[float, float]] | None = None,
     *,
     warm_c: float | None = None,
-) -> Step:
+) -> NeedleStep:
     """The next step of the tuning card.
 
     Parameters
@@ -104,7 +104,7 @@ def next_step(
     assert now is not None and run is not None and run_at is not None
     step = _low(findings) or _high(run, findings)
     if step.turns < 0.0 and (now.low < run_at.low or now.high < run_at.high):
-        return Step(
+        return NeedleStep(
             "Run it up again before anything is closed.",
             "A needle is a little further in than in the last run-up, and that run-up proves nothing for it.",
         )
@@ -112,7 +112,7 @@ def next_step(
 
 
 @kinds_checked
-def cold_margin(turns: float, then: AirOfTheDay, setting: Setting, coldest_k: float) -> Advice:
+def cold_margin(turns: float, then: AirOfTheDay, setting: Setting, coldest_k: float) -> NeedleAdvice:
     """How far the high needle is to be opened for the coldest air it will be flown in.
 
     Parameters
@@ -138,22 +138,22 @@ def cold_margin(turns: float, then: AirOfTheDay, setting: Setting, coldest_k: fl
 
 def _before_turning(
     now: Needles | None,
-    run: RunUp | None,
-    findings: tuple[Finding, ...],
+    run: RunUpJudgement | None,
+    findings: tuple[RunUpFinding, ...],
     run_at: Needles | None,
     warm_c: float,
-) -> Step | None:
+) -> NeedleStep | None:
     """What stands before any turn: a danger, a run-up that is missing, needles nobody counted."""
     danger = next((finding for finding in findings if finding.danger), None)
     if danger is not None:
-        return Step("Stop. Turn nothing and do not run it.", f"{danger.seen} {danger.do}", stop=True)
+        return NeedleStep("Stop. Turn nothing and do not run it.", f"{danger.seen} {danger.do}", stop=True)
     if run is None:
-        return Step(
+        return NeedleStep(
             "Run it up first: warm, air filter and propeller on, restrained, a minute at full throttle.",
             "There is no run-up yet, and nothing is set without one.",
         )
     if now is None:
-        return Step(
+        return NeedleStep(
             "Note where both needles stand: close each with two fingers until it just seats, counting the turns, and "
             "open it again by as many.",
             "Nobody has noted the needles.",
@@ -161,7 +161,7 @@ def _before_turning(
     return _since_the_run(now, run_at) or _cold(run, warm_c)
 
 
-def _since_the_run(now: Needles, run_at: Needles | None) -> Step | None:
+def _since_the_run(now: Needles, run_at: Needles | None) -> NeedleStep | None:
     moved = now.moved(run_at) if run_at else ("low", "high")
     if len(moved) == 2:
         why = (
@@ -169,32 +169,32 @@ def _since_the_run(now: Needles, run_at: Needles | None) -> Step | None:
             if run_at
             else "It does not say where the needles stood."
         )
-        return Step(
+        return NeedleStep(
             "Run it up again at these needles before anything is turned, then one screw at a time.", why
         )
     if moved:
-        return Step(
+        return NeedleStep(
             "Run it up again before anything more is turned.",
             f"The {moved[0]} needle was turned since the last run-up.",
         )
     return None
 
 
-def _cold(run: RunUp, warm_c: float) -> Step | None:
+def _cold(run: RunUpJudgement, warm_c: float) -> NeedleStep | None:
     cht = run.measure("cht-full").value
     if cht is not None and cht < warm_c:
-        return Step(
+        return NeedleStep(
             "Warm it up and run it again.",
             f"The head had {cht:.0f} °C at the end of full throttle; needles are set from {warm_c:.0f} °C on.",
         )
     return None
 
 
-def _low(findings: tuple[Finding, ...]) -> Step | None:
-    off = {finding.id: finding for finding in findings if finding.weight is Weight.OUTSIDE}
+def _low(findings: tuple[RunUpFinding, ...]) -> NeedleStep | None:
+    off = {finding.id: finding for finding in findings if finding.weight is Severity.OUTSIDE}
     lean = next((off[id] for id in LEAN_AT_IDLE if id in off), None)
     if lean is not None:
-        return Step(
+        return NeedleStep(
             "Test the case for an air leak first. If it is tight, open the low needle an eighth, wait 5 to 8 s, burst "
             "it and record it again.",
             lean.seen,
@@ -203,58 +203,58 @@ def _low(findings: tuple[Finding, ...]) -> Step | None:
         )
     if "bog" in off or "flat-spots" in off:
         seen = off.get("bog") or off["flat-spots"]
-        return Step(
+        return NeedleStep(
             "Open the low needle an eighth and open the throttle again.", seen.seen, "low", STEP_TURNS
         )
     return None
 
 
-def _high(run: RunUp, findings: tuple[Finding, ...]) -> Step:
-    doubtful = (Weight.OUTSIDE, Weight.CANNOT_TELL)
+def _high(run: RunUpJudgement, findings: tuple[RunUpFinding, ...]) -> NeedleStep:
+    doubtful = (Severity.OUTSIDE, Severity.CANNOT_TELL)
     hot = next(
         (f for f in findings if f.id in LEAN_AT_FULL and f.side == "high" and f.weight in doubtful), None
     )
     if hot is not None:
-        return Step(
+        return NeedleStep(
             "Let it cool, open the high needle an eighth and run it up again.", hot.seen, "high", STEP_TURNS
         )
     share = run.measure("four-stroking")
     if share.value is None:
-        return Step(
+        return NeedleStep(
             "Leave the high needle. Record the sound of a minute at full throttle.",
             "A speed alone does not tell rich from lean, so that this run-up proves neither.",
         )
     heard = four_stroking_heard(share)
     if share.value - SURE * share.u < EDGE_PERCENT:
-        return Step("Open the high needle an eighth and run it up again.", heard, "high", STEP_TURNS)
+        return NeedleStep("Open the high needle an eighth and run it up again.", heard, "high", STEP_TURNS)
     return _rich_or_right(run, findings, heard)
 
 
-def _rich_or_right(run: RunUp, findings: tuple[Finding, ...], heard: str) -> Step:
+def _rich_or_right(run: RunUpJudgement, findings: tuple[RunUpFinding, ...], heard: str) -> NeedleStep:
     share = run.measure("four-stroking")
     assert share.value is not None
     if share.value - SURE * share.u <= RICH_PERCENT:
-        return Step(
+        return NeedleStep(
             "Leave the high needle: this is the rich edge it is flown at. Add the margin for colder air.",
             heard,
         )
     hotter = next(
-        (f for f in findings if f.id in HOTTER and f.side == "high" and f.weight is not Weight.GOOD), None
+        (f for f in findings if f.id in HOTTER and f.side == "high" and f.weight is not Severity.GOOD), None
     )
     if hotter is not None:
-        return Step(
+        return NeedleStep(
             "Leave the high needle. It sounds rich and is hotter than it was: look at cooling and exhaust, and for an "
             "air leak.",
             hotter.seen,
         )
     lasted = share.end_s - share.start_s
-    held = any(f.id == "static-change" and f.weight is Weight.GOOD for f in findings)
+    held = any(f.id == "static-change" and f.weight is Severity.GOOD for f in findings)
     if lasted < PROVEN_S or not held or run.measure("cht-full").value is None:
-        return Step(
+        return NeedleStep(
             "Leave the high needle. Run it up again with a minute at full throttle and the CHT recorded.",
             f"{heard} It is rich, but this run is too short, too unsteady or without CHT to close a needle on.",
         )
-    return Step(
+    return NeedleStep(
         "The high needle may be closed by one eighth, no more, and is run up at once. At the first sign of climb, heat "
         "or no four-stroking at all: open it again.",
         f"{heard} This run-up proves it rich at these needles, cool and steady.",
@@ -263,7 +263,7 @@ def _rich_or_right(run: RunUp, findings: tuple[Finding, ...], heard: str) -> Ste
     )
 
 
-def _within(now: Needles, step: Step, spans: dict[str, tuple[float, float]]) -> Step:
+def _within(now: Needles, step: NeedleStep, spans: dict[str, tuple[float, float]]) -> NeedleStep:
     """A step that leads out of the usual turns is not made: fuel would cover another fault."""
     if not step.screw or step.screw not in spans:
         return step
@@ -271,7 +271,7 @@ def _within(now: Needles, step: Step, spans: dict[str, tuple[float, float]]) -> 
     turns = (now.low if step.screw == "low" else now.high) + step.turns
     if fewest - 1e-9 <= turns <= most + 1e-9:
         return step
-    return Step(
+    return NeedleStep(
         f"Turn nothing. The next step would leave the usual {span_words(fewest, most)}: another fault is being "
         "covered by fuel. Leak tests, metering lever and filters first.",
         step.because,

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from tickover.science.run_up.seen import (Against, Finding, Weight)
-from tickover.science.run_up.measuring.trace import (Trace)
+from tickover.science.run_up.measuring.trace import Trace
+from tickover.science.run_up.seen import Against, RunUpFinding, Severity
 
 __all__ = ["over_speed"]
 
 
-def over_speed(trace: Trace, limit: Against | None) -> Finding | None:
+def over_speed(trace: Trace, limit: Against | None) -> RunUpFinding | None:
     """The highest speed of the run against the speed that is never passed, as read.
 
     Parameters
@@ -33,9 +33,9 @@ def over_speed(trace: Trace, limit: Against | None) -> Finding | None:
     over = np.flatnonzero(trace.rpm > limit.never_above)
     if not over.size:
         return None
-    return Finding(
+    return RunUpFinding(
         "rpm-stop",
-        Weight.DANGER,
+        Severity.DANGER,
         f"The engine reached {np.nanmax(trace.rpm):.0f} rpm.",
         f"Never more than {limit.never_above:.0f} rpm (the type’s limit, {limit.standing}).",
         f"As read, ± {2.0 * limit.u:.0f} rpm by the sheet.",

@@ -8,15 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tickover.science.run_up.measuring.measures import (Measure)
-from tickover.science.run_up.seen import (Against, Finding, Weight, spread, written)
+from tickover.science.run_up.measuring.measures import Measure
+from tickover.science.run_up.seen import Against, RunUpFinding, Severity, spread, written
 
 __all__ = ["rising"]
 
 AHEAD_MIN = 1.0
 
 
-def rising(level: Measure, rate: Measure, limit: Against) -> Iterator[Finding]:
+def rising(level: Measure, rate: Measure, limit: Against) -> Iterator[RunUpFinding]:
     """Whether a minute more at full throttle might lead over the limit; nothing where it is over it already.
 
     Parameters
@@ -35,8 +35,8 @@ def rising(level: Measure, rate: Measure, limit: Against) -> Iterator[Finding]:
     )
     sure = f"± {spread(2.0 * rate.u)} °C/min by the scatter of its last 15 s; a straight line errs to the hot side."
     if rate.value <= 0.0 or ahead <= limit.upper:
-        yield Finding(
-            rate.id, Weight.GOOD, f"{rate.title} {written(rate)} at the end.", against, sure, "", *where
+        yield RunUpFinding(
+            rate.id, Severity.GOOD, f"{rate.title} {written(rate)} at the end.", against, sure, "", *where
         )
         return
     left_s = 60.0 * (limit.upper - level.value) / rate.value
@@ -45,4 +45,4 @@ def rising(level: Measure, rate: Measure, limit: Against) -> Iterator[Finding]:
         "It had not settled. Let it cool, look at cooling and mixture, and run it up again with an eye on it; shut the "
         f"throttle at {limit.upper:g} °C."
     )
-    yield Finding(rate.id, Weight.CANNOT_TELL, seen, against, sure, do, *where, "high")
+    yield RunUpFinding(rate.id, Severity.CANNOT_TELL, seen, against, sure, do, *where, "high")

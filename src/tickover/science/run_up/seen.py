@@ -6,20 +6,20 @@ import math
 from dataclasses import dataclass
 from enum import IntEnum
 
-from tickover.science.core.kinds import (checked_fields)
-from tickover.science.measurement.conformity import (Decision, Rule, decide, percent)
-from tickover.science.run_up.baseline import (ENOUGH_RUNS, Baseline)
-from tickover.science.run_up.measuring.measures import (Measure)
-from tickover.science.core.decimals import (shown)
+from tickover.science.core.decimals import format_reading
+from tickover.science.core.kinds import checked_fields
+from tickover.science.measurement.conformity import Decision, Rule, decide, percent
+from tickover.science.run_up.baseline import ENOUGH_RUNS, Baseline
+from tickover.science.run_up.measuring.measures import Measure
 
-__all__ = ["Against", "Finding", "Weight", "against_baseline", "against_limit"]
+__all__ = ["Against", "RunUpFinding", "Severity", "against_baseline", "against_limit"]
 
 STEPS = {"rpm": 10.0, "s": 0.1, "%": 1.0, "deg C": 1.0, "deg C/min": 1.0, "kgf": 0.1}
 AS_READ = "cht-full"
 UNITS = {"deg C": "°C", "deg C/min": "°C/min"}
 
 
-class Weight(IntEnum):
+class Severity(IntEnum):
     """How much a finding matters; the least number is told first."""
 
     DANGER = 0
@@ -31,7 +31,7 @@ class Weight(IntEnum):
 
 
 @dataclass(frozen=True)
-class Finding:
+class RunUpFinding:
     """One verdict on a run: what was seen, against what, how sure, what to do or to measure next.
 
     `start_s` to `end_s` is where on the run it shows [s]; `side` is "low" or "high" where the figure lies to one side
@@ -39,7 +39,7 @@ class Finding:
     """
 
     id: str
-    weight: Weight
+    weight: Severity
     seen: str
     against: str
     sure: str
@@ -51,7 +51,7 @@ class Finding:
 
     @property
     def danger(self) -> bool:
-        return self.weight is Weight.DANGER
+        return self.weight is Severity.DANGER
 
 
 @dataclass(frozen=True)
@@ -77,7 +77,7 @@ class Against:
         checked_fields(self)
 
 
-def against_limit(measure: Measure, limit: Against, low_do: str, high_do: str) -> Finding:
+def against_limit(measure: Measure, limit: Against, low_do: str, high_do: str) -> RunUpFinding:
     """The figure against its limit by JCGM 106; scatter of the run and error of the instrument together."""
     assert measure.value is not None
     verdict = decide(
@@ -89,9 +89,9 @@ def against_limit(measure: Measure, limit: Against, low_do: str, high_do: str) -
         rule=Rule.GUARDED if limit.guarded else Rule.SIMPLE,
     )
     weight = {
-        Decision.INSIDE: Weight.GOOD,
-        Decision.OUTSIDE: Weight.OUTSIDE,
-        Decision.CANNOT_TELL: Weight.CANNOT_TELL,
+        Decision.INSIDE: Severity.GOOD,
+        Decision.OUTSIDE: Severity.OUTSIDE,
+        Decision.CANNOT_TELL: Severity.CANNOT_TELL,
     }[verdict.decision]
     means = {"low": limit.low_means, "high": limit.high_means}.get(verdict.side, "")
     place = {"low": "below its limit", "high": "above its limit"}.get(verdict.side, "inside")
@@ -99,21 +99,21 @@ def against_limit(measure: Measure, limit: Against, low_do: str, high_do: str) -
         place = f"too near to tell whether it is {place}"
     seen = f"{measure.title}: {written(measure)}, {place}."
     do = {"low": low_do, "high": high_do}.get(verdict.side, "")
-    return Finding(
+    return RunUpFinding(
         measure.id,
         weight,
-        " ".join(filter(None, (seen, means if weight is Weight.OUTSIDE else ""))),
+        " ".join(filter(None, (seen, means if weight is Severity.OUTSIDE else ""))),
         f"Limit of the type: {_span(limit, measure.unit)} ({limit.standing}).",
         f"± {spread(2.0 * verdict.standard_uncertainty)} {unit(measure.unit)}; "
         f"{percent(verdict.probability_inside)} chance that it is inside.",
-        do if weight is not Weight.GOOD else "",
+        do if weight is not Severity.GOOD else "",
         measure.start_s,
         measure.end_s,
-        verdict.side if weight is not Weight.GOOD else "",
+        verdict.side if weight is not Severity.GOOD else "",
     )
 
 
-def against_baseline(measure: Measure, baseline: Baseline, low_do: str, high_do: str) -> Finding:
+def against_baseline(measure: Measure, baseline: Baseline, low_do: str, high_do: str) -> RunUpFinding:
     """The figure against the accepted runs of this engine; with few of them it says so and judges nothing."""
     assert measure.value is not None
     where = (measure.start_s, measure.end_s)
@@ -136,16 +136,16 @@ def against_baseline(measure: Measure, baseline: Baseline, low_do: str, high_do:
         )
     if lower <= measure.value <= upper:
         way = "over" if away >= 0 else "under"
-        return Finding(
-            id, Weight.GOOD, f"{seen} {way} its usual mean: as it always was.", against, sure, "", *where
+        return RunUpFinding(
+            id, Severity.GOOD, f"{seen} {way} its usual mean: as it always was.", against, sure, "", *where
         )
     way, do = ("below", low_do) if away < 0 else ("above", high_do)
     if not do:
         better = f"{seen} {way} its usual mean: better than it was."
-        return Finding(id, Weight.GOOD, better, against, sure, "", *where)
-    return Finding(
+        return RunUpFinding(id, Severity.GOOD, better, against, sure, "", *where)
+    return RunUpFinding(
         id,
-        Weight.UNLIKE_ITSELF,
+        Severity.UNLIKE_ITSELF,
         f"{seen} {way} its usual mean: it is not as it was.",
         against,
         sure,
@@ -165,13 +165,13 @@ def _aside(measure: Measure, baseline: Baseline) -> str:
     )
 
 
-def _few_runs(measure: Measure, baseline: Baseline, id: str, where: tuple[float, float]) -> Finding:
+def _few_runs(measure: Measure, baseline: Baseline, id: str, where: tuple[float, float]) -> RunUpFinding:
     assert measure.value is not None
     away = measure.value - baseline.mean
     way = "over" if away >= 0 else "under"
-    return Finding(
+    return RunUpFinding(
         id,
-        Weight.MEASURE_NEXT,
+        Severity.MEASURE_NEXT,
         f"{measure.title}: {number(abs(away), measure.unit)} {unit(measure.unit)} {way} its runs so far.",
         f"{baseline.runs} accepted run{'s' * (baseline.runs > 1)} only.",
         f"Not judged: fewer than {ENOUGH_RUNS} runs do not tell how much this engine scatters.",
@@ -189,7 +189,7 @@ def written(measure: Measure) -> str:
 def number(value: float, of_unit: str) -> str:
     """A number to the step of its unit."""
     step = STEPS[of_unit]
-    return shown(round(value / step) * step, min(step, 1.0)) if step >= 1.0 else f"{value:.1f}"
+    return format_reading(round(value / step) * step, min(step, 1.0)) if step >= 1.0 else f"{value:.1f}"
 
 
 def unit(text: str) -> str:

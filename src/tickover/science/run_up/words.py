@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.run_up.measuring.measures import (Measure)
-from tickover.science.run_up.seen import (Finding, Weight, spread, unit, written)
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.run_up.measuring.measures import Measure
+from tickover.science.run_up.seen import RunUpFinding, Severity, spread, unit, written
 
 __all__ = ["BASELINE_OF", "DO", "INSTEAD", "LIMIT_NAMES", "LIMIT_OF", "four_stroking_heard", "rules_of_thumb"]
 
@@ -84,7 +84,7 @@ CLEAN_PERCENT, RICH_PERCENT = 1.0, 40.0
 _THUMB = "common practice, no source"
 
 
-def rules_of_thumb(measure: Callable[[str], Measure]) -> Iterator[Finding]:
+def rules_of_thumb(measure: Callable[[str], Measure]) -> Iterator[RunUpFinding]:
     """Findings on figures for which a type sheet has no limit."""
     yield from _hunts(measure("idle-steadiness"))
     yield from _drop_back(measure("drop-back"))
@@ -96,19 +96,19 @@ def rules_of_thumb(measure: Callable[[str], Measure]) -> Iterator[Finding]:
         yield _next(measure("static-rpm-20"), "Run it up again with a minute at full throttle.")
 
 
-def _hunts(steadiness: Measure) -> Iterator[Finding]:
+def _hunts(steadiness: Measure) -> Iterator[RunUpFinding]:
     if steadiness.value is not None:
         against = f"A warm idle scatters by less than {HUNTS_RPM:.0f} rpm, standard deviation ({_THUMB})."
         yield _by_upper(steadiness, HUNTS_RPM, against, DO["idle-steadiness"][1])
 
 
-def _drop_back(drop: Measure) -> Iterator[Finding]:
+def _drop_back(drop: Measure) -> Iterator[RunUpFinding]:
     against = f"Under {DROP_BACK_S:g} s from three quarters throttle ({_THUMB})."
     do = "An air leak or a lean idle holds it up. Test the case for pressure and vacuum before a needle is touched."
     if drop.value is None:
         if drop.end_s > drop.start_s:
-            yield Finding(
-                drop.id, Weight.OUTSIDE, f"It does not come back to idle: {drop.why_not}.", against,
+            yield RunUpFinding(
+                drop.id, Severity.OUTSIDE, f"It does not come back to idle: {drop.why_not}.", against,
                 "Seen on this run.", do, drop.start_s, drop.end_s, "high",
             )  # fmt: skip
         else:
@@ -117,7 +117,7 @@ def _drop_back(drop: Measure) -> Iterator[Finding]:
     yield _by_upper(drop, DROP_BACK_S, against, do)
 
 
-def _risen(risen: Measure) -> Iterator[Finding]:
+def _risen(risen: Measure) -> Iterator[RunUpFinding]:
     if risen.value is None:
         return
     against = f"The idle after a burst is that before it, within {RISEN_RPM:.0f} rpm ({_THUMB})."
@@ -129,7 +129,7 @@ def _risen(risen: Measure) -> Iterator[Finding]:
     )
 
 
-def _opening(bog: Measure, flat: Measure) -> Iterator[Finding]:
+def _opening(bog: Measure, flat: Measure) -> Iterator[RunUpFinding]:
     do = "Is it warm? Then low needle (open an eighth first), pump and its pulse, reeds: one at a time."
     if bog.value is not None:
         yield _by_upper(
@@ -139,7 +139,7 @@ def _opening(bog: Measure, flat: Measure) -> Iterator[Finding]:
         yield _by_upper(flat, 0.5, f"At most half a second on the way up ({_THUMB}).", do)
 
 
-def _sag(change: Measure, static: Measure) -> Iterator[Finding]:
+def _sag(change: Measure, static: Measure) -> Iterator[RunUpFinding]:
     if change.value is None or static.value is None:
         return
     most = SAG_PERCENT / 100.0 * static.value
@@ -150,11 +150,11 @@ def _sag(change: Measure, static: Measure) -> Iterator[Finding]:
     where = (change.start_s, change.end_s)
     if change.value + 1.645 * change.u < -most:
         do = "Fuel does not keep up, or it overheats: vent, filter, pick-up, then pump and pulse; watch the CHT."
-        yield Finding(change.id, Weight.OUTSIDE, seen, against, sure, do, *where, "low")
+        yield RunUpFinding(change.id, Severity.OUTSIDE, seen, against, sure, do, *where, "low")
     elif change.value - 1.645 * change.u < -most:
-        yield Finding(
+        yield RunUpFinding(
             change.id,
-            Weight.CANNOT_TELL,
+            Severity.CANNOT_TELL,
             seen,
             against,
             sure,
@@ -163,11 +163,13 @@ def _sag(change: Measure, static: Measure) -> Iterator[Finding]:
             "low",
         )
     elif change.value < CLIMB_SHARE * static.value:
-        yield Finding(change.id, Weight.GOOD, "At full throttle the speed holds.", against, sure, "", *where)
+        yield RunUpFinding(
+            change.id, Severity.GOOD, "At full throttle the speed holds.", against, sure, "", *where
+        )
     elif change.value - 1.645 * change.u <= CLIMB_SHARE * static.value:
         climb = f"It may climb by {CLIMB_SHARE * static.value:.0f} rpm in a minute (1 %, {_THUMB})."
         do = "It may be leaning out. Hold full throttle once more with an eye on the CHT, and shut it if it climbs."
-        yield Finding(change.id, Weight.CANNOT_TELL, seen, climb, sure, do, *where, "high")
+        yield RunUpFinding(change.id, Severity.CANNOT_TELL, seen, climb, sure, do, *where, "high")
 
 
 @kinds_checked
@@ -178,7 +180,7 @@ def four_stroking_heard(share: Measure) -> str:
     return f"Four-stroking is heard {written(share)} of the time at full throttle."
 
 
-def _four_stroking(share: Measure) -> Iterator[Finding]:
+def _four_stroking(share: Measure) -> Iterator[RunUpFinding]:
     if share.value is None:
         yield _next(share, "Record the sound of a minute at full throttle.")
         return
@@ -188,26 +190,28 @@ def _four_stroking(share: Measure) -> Iterator[Finding]:
     where = (share.start_s, share.end_s)
     if share.value < CLEAN_PERCENT:
         do = "None at all is suspect: open the high needle an eighth and run it up again."
-        yield Finding(share.id, Weight.UNLIKE_ITSELF, seen, against, sure, do, *where, "low")
+        yield RunUpFinding(share.id, Severity.UNLIKE_ITSELF, seen, against, sure, do, *where, "low")
     elif share.value > RICH_PERCENT:
         do = "Rich. Look at choke, lever height and a leaking needle valve first; then go by the tuning card."
-        yield Finding(share.id, Weight.UNLIKE_ITSELF, seen, against, sure, do, *where, "high")
+        yield RunUpFinding(share.id, Severity.UNLIKE_ITSELF, seen, against, sure, do, *where, "high")
     else:
-        yield Finding(share.id, Weight.GOOD, seen, against, sure, "", *where)
+        yield RunUpFinding(share.id, Severity.GOOD, seen, against, sure, "", *where)
 
 
-def _by_upper(measure: Measure, upper: float, against: str, do: str) -> Finding:
+def _by_upper(measure: Measure, upper: float, against: str, do: str) -> RunUpFinding:
     """A figure against the most it should be, by its own uncertainty."""
     assert measure.value is not None
     sure = f"± {spread(2.0 * measure.u)} {unit(measure.unit)} by samples and scatter."
     seen = f"{measure.title}: {written(measure)}"
     where = (measure.start_s, measure.end_s)
     if measure.value - 1.645 * measure.u > upper:
-        return Finding(measure.id, Weight.OUTSIDE, f"{seen}, too much.", against, sure, do, *where, "high")
+        return RunUpFinding(
+            measure.id, Severity.OUTSIDE, f"{seen}, too much.", against, sure, do, *where, "high"
+        )
     if measure.value + 1.645 * measure.u > upper:
-        return Finding(
+        return RunUpFinding(
             measure.id,
-            Weight.CANNOT_TELL,
+            Severity.CANNOT_TELL,
             f"{seen}, too near to tell.",
             against,
             sure,
@@ -215,11 +219,11 @@ def _by_upper(measure: Measure, upper: float, against: str, do: str) -> Finding:
             *where,
             "high",
         )
-    return Finding(measure.id, Weight.GOOD, f"{seen}.", against, sure, "", *where)
+    return RunUpFinding(measure.id, Severity.GOOD, f"{seen}.", against, sure, "", *where)
 
 
-def _next(measure: Measure, do: str) -> Finding:
-    return Finding(
-        f"{measure.id}-next", Weight.MEASURE_NEXT, f"{measure.title}: not measured, {measure.why_not}.", "",
+def _next(measure: Measure, do: str) -> RunUpFinding:
+    return RunUpFinding(
+        f"{measure.id}-next", Severity.MEASURE_NEXT, f"{measure.title}: not measured, {measure.why_not}.", "",
         "Not judged.", do,
     )  # fmt: skip

@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import binary_erosion
 
-from tickover.science.sound.spectrum.comb import (STEP, Comb)
-from tickover.science.sound.spectrum.path import (likeliest)
-from tickover.science.sound.spectrum.spectra import (Levels, Samples, above_noise_db, fft_length, power)
+from tickover.science.sound.spectrum.comb import STEP, Comb
+from tickover.science.sound.spectrum.path import likeliest
+from tickover.science.sound.spectrum.spectra import Levels, Samples, above_noise_db, fft_length, power
 
 Floats = NDArray[np.float64]
 Gap = tuple[int, int]

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
 
-from tickover.science.sound.evidence import Evidence
+from tickover.science.sound.evidence import SpeedEvidence
 
 Floats = NDArray[np.float64]
 
@@ -40,7 +40,7 @@ ALONE = 0.5
 SEVERAL_DB, SEVERAL = 4.5, 0.45
 
 
-def confidence(evidence: Evidence) -> Floats:
+def confidence(evidence: SpeedEvidence) -> Floats:
     """Probability [frames] that the rate is within 1 %; 0 where nothing is followed.
 
     What sounds like several cylinders gets less than one half: the rate may be right, but not as a speed.

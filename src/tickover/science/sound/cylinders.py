@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter1d, uniform_filter1d
 from scipy.signal import butter, sosfilt, sosfiltfilt
 
-from tickover.science.sound.spectrum.orders import (Orders, Phase, at, stretches)
-from tickover.science.sound.spectrum.spectra import (Levels, Samples, power)
+from tickover.science.sound.spectrum.orders import OrderPhase, Orders, at, stretches
+from tickover.science.sound.spectrum.spectra import Levels, Samples, power
 
 Floats = NDArray[np.float64]
 
@@ -101,7 +101,7 @@ def _spectra(
     rows: NDArray[np.intp],
 ) -> Levels:
     time_s: Floats = np.arange(rate_hz.size, dtype=np.float64) * hop_s
-    phase = Phase(time_s[slice(*part)], rate_hz[slice(*part)])
+    phase = OrderPhase(time_s[slice(*part)], rate_hz[slice(*part)])
     wanted = phase.at(time_s[rows])[:, None] + TURNS * ((np.arange(POINTS) + 0.5) / POINTS - 0.5)
     return power(phase.sampled(hiss, sample_hz, wanted), POINTS // 2)
 

@@ -19,7 +19,7 @@ from tickover.science.sound.multiples import (
     SecondLook,
     averaged,
 )
-from tickover.science.sound.spectrum.orders import (Orders, at, stretches)
+from tickover.science.sound.spectrum.orders import Orders, at, stretches
 
 Floats = NDArray[np.float64]
 
@@ -40,7 +40,7 @@ IDLE_HZ, LOUD_HZ = 40.0, 60.0  # from where a propeller that is driven is heard
 
 
 @dataclass(frozen=True, eq=False)
-class Evidence:
+class SpeedEvidence:
     """What speaks for and against a track, each [frames], NaN where nothing is followed.
 
     lines_db: height of its lines. gaps_db: the shallower of its gaps half-way and at thirds, above what is
@@ -72,7 +72,7 @@ class Evidence:
 
 def evidence(
     orders: Orders, frames: int, hop_s: float, lead_db: Floats, blade_order: float | None
-) -> Evidence:
+) -> SpeedEvidence:
     """Evidence for the track that `orders` follow through a sound of so many frames."""
     rate_hz = np.full(frames, np.nan)
     rate_hz[orders.index] = orders.rate_hz
@@ -89,7 +89,7 @@ def evidence(
     followed = np.where(np.isfinite(rate_hz), 1.0, np.nan)
     lines, gaps, own, quarters = _of_lines(orders, frames, hop_s)
     sharp, length, slope, rough, even = moving
-    return Evidence(
+    return SpeedEvidence(
         lines,
         gaps,
         own,

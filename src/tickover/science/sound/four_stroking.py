@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
 
-from tickover.science.sound.spectrum.orders import (Phase, stretches)
-from tickover.science.sound.spectrum.spectra import (Levels, Samples, power)
+from tickover.science.sound.spectrum.orders import OrderPhase, stretches
+from tickover.science.sound.spectrum.spectra import Levels, Samples, power
 
 Floats = NDArray[np.float64]
 
@@ -70,7 +70,7 @@ def _of_stretch(
     heard: Samples, sample_hz: float, centre_s: Floats, rate_hz: Floats, blade_order: float | None
 ) -> Floats:
     """Depth at the times `centre_s` of one stretch."""
-    phase = Phase(centre_s, rate_hz)
+    phase = OrderPhase(centre_s, rate_hz)
     begin, end = phase.at(centre_s[[0, -1]])
     if end - begin < FEWEST_TURNS:
         return np.full(centre_s.size, np.nan)

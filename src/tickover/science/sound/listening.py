@@ -9,15 +9,15 @@ from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
 
 from tickover.science.sound.bridges import Gap, bridged, gaps
-from tickover.science.sound.spectrum.comb import (Comb)
 from tickover.science.sound.confidence import confidence
 from tickover.science.sound.cylinders import several_db
-from tickover.science.sound.evidence import Evidence, evidence
+from tickover.science.sound.evidence import SpeedEvidence, evidence
 from tickover.science.sound.four_stroking import four_stroking
 from tickover.science.sound.multiples import multiples_of
-from tickover.science.sound.spectrum.orders import (by_orders, smoothed)
-from tickover.science.sound.spectrum.path import (NOTHING, likeliest)
-from tickover.science.sound.spectrum.spectra import (Levels, Samples, above_noise_db, fft_length, frames, power)
+from tickover.science.sound.spectrum.comb import Comb
+from tickover.science.sound.spectrum.orders import by_orders, smoothed
+from tickover.science.sound.spectrum.path import NOTHING, likeliest
+from tickover.science.sound.spectrum.spectra import Levels, Samples, above_noise_db, fft_length, frames, power
 
 Floats = NDArray[np.float64]
 
@@ -99,7 +99,7 @@ def _loudness(samples: Samples, sample_hz: float, count: int) -> Floats:
 
 def _founded(
     samples: Samples, sample_hz: float, rate_hz: Floats, lead_db: Floats, blade_order: float | None
-) -> tuple[Floats, Evidence]:
+) -> tuple[Floats, SpeedEvidence]:
     """A track of the firing rate, refined [Hz], and how well it is founded."""
     orders = by_orders(samples, sample_hz, HOP_S, smoothed(rate_hz))
     refined = rate_hz.copy()

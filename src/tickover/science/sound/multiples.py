@@ -14,10 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
 
-from tickover.science.sound.spectrum.orders import (Orders, stretches)
-from tickover.science.sound.spectrum.path import (NOTHING, likeliest)
-from tickover.science.sound.spectrum.sorting import (put_in_order)
-from tickover.science.sound.spectrum.spectra import (Levels)
+from tickover.science.sound.spectrum.orders import Orders, stretches
+from tickover.science.sound.spectrum.path import NOTHING, likeliest
+from tickover.science.sound.spectrum.sorting import put_in_order
+from tickover.science.sound.spectrum.spectra import Levels
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]

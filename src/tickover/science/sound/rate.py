@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import firwin, upfirdn
 
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.input_checks import OutOfRangeError
 
 Samples = NDArray[np.float32]
 
@@ -42,7 +42,7 @@ class Resampler:
 
     def __init__(self, rate_hz: float) -> None:
         if not LOWEST_HZ <= rate_hz <= HIGHEST_HZ:
-            raise OutOfRange(
+            raise OutOfRangeError(
                 f"the sampling rate is {rate_hz:g} Hz; it must lie between {LOWEST_HZ:,.0f} and "
                 f"{HIGHEST_HZ:,.0f} Hz"
             )

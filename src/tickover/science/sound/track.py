@@ -23,13 +23,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.science.core.kinds import (checked_fields, kinds_checked)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.working import Working
 from tickover.science.sound.confidence import LIKELY, in_company
 from tickover.science.sound.listening import HOP_S, Heard, listen
 from tickover.science.sound.rate import Resampler
 from tickover.science.sound.words import Loudness, remarks, working
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.science.core.working import (Working)
 
 __all__ = ["SoundSettings", "SoundTrack", "SoundTracker", "track_rpm"]
 
@@ -60,15 +60,15 @@ class SoundSettings:
         checked_fields(self)
         low, high = self.rpm_range
         if not 300.0 <= low < high <= 20_000.0:
-            raise OutOfRange(
+            raise OutOfRangeError(
                 f"the range is {low:g} to {high:g} r/min; it must rise, within 300 to 20,000 r/min"
             )
         if (self.gear_ratio is None) != (self.blades is None):
-            raise OutOfRange("gear ratio and number of blades are wanted together, or neither of them")
+            raise OutOfRangeError("gear ratio and number of blades are wanted together, or neither of them")
         if self.gear_ratio is not None and not 1.0 <= self.gear_ratio <= 6.0:
-            raise OutOfRange(f"the gear ratio is {self.gear_ratio:g}; it must lie between 1 and 6")
+            raise OutOfRangeError(f"the gear ratio is {self.gear_ratio:g}; it must lie between 1 and 6")
         if self.blades is not None and not 1 <= self.blades <= 6:
-            raise OutOfRange(f"the propeller has {self.blades} blades; between 1 and 6 are wanted")
+            raise OutOfRangeError(f"the propeller has {self.blades} blades; between 1 and 6 are wanted")
 
     @property
     def blade_order(self) -> float | None:
@@ -128,7 +128,7 @@ class SoundTracker:
             The block is not a row of finite numbers.
         """
         if block.ndim != 1 or not np.isfinite(block).all():
-            raise OutOfRange("a block of sound must be one row of finite numbers")
+            raise OutOfRangeError("a block of sound must be one row of finite numbers")
         self._loudness = self._loudness.and_then(block)
         self._kept = np.concatenate((self._kept, self._resampler.feed(block.astype(np.float32, copy=False))))
         ahead = self._index(self._told + round((CHUNK_S + MARGIN_S) / HOP_S))

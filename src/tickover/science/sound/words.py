@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tickover.science.core.working import Quantity, Working
 from tickover.science.sound.confidence import SEVERAL_DB as SWELLS_DB
 from tickover.science.sound.listening import HOP_S, Heard
-from tickover.science.core.working import (Quantity, Working)
 
 Floats = NDArray[np.float64]
 Samples = NDArray[np.float32]

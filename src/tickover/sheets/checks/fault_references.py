@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from tickover.sheets.errors import no_such
-from tickover.sheets.schema.faults import (GRADES, Cause, FaultTable)
 from tickover.sheets.places import Loc
-from tickover.sheets.schema.type_sheet import (TypeSheet)
+from tickover.sheets.schema.faults import GRADES, Cause, FaultTable
+from tickover.sheets.schema.type_sheet import TypeSheet
 
 Disagreement = tuple[Loc, str]
 

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 
+from tickover.sheets.checks.fault_references import fault_disagreements
+from tickover.sheets.checks.kits import kit_disagreements
+from tickover.sheets.checks.step_references import quoted, step_disagreements, steps_of, where_missing
 from tickover.sheets.errors import no_such
-from tickover.sheets.checks.fault_references import (fault_disagreements)
-from tickover.sheets.schema.joints import (Joint, Layer)
-from tickover.sheets.checks.kits import (kit_disagreements)
-from tickover.sheets.schema.limits import (COMPUTED_FROM, COMPUTED_IN)
 from tickover.sheets.places import Loc
-from tickover.sheets.schema.rows import (NO_BUILD, Build, BuildRow)
-from tickover.sheets.schema.type_sheet import (TypeSheet)
-from tickover.sheets.checks.step_references import (quoted, step_disagreements, steps_of, where_missing)
-from tickover.sheets.schema.tasks import (AccessGroup)
+from tickover.sheets.schema.joints import Joint, Layer
+from tickover.sheets.schema.limits import COMPUTED_FROM, COMPUTED_IN
+from tickover.sheets.schema.rows import NO_BUILD, Build, BuildRow
+from tickover.sheets.schema.tasks import AccessGroup
+from tickover.sheets.schema.type_sheet import TypeSheet
 
 Disagreement = tuple[Loc, str]
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from tickover.sheets.schema.cards import (Card, Step)
 from tickover.sheets.errors import no_such
 from tickover.sheets.places import Loc
-from tickover.sheets.schema.rows import (Build, BuildRow)
-from tickover.sheets.schema.type_sheet import (TypeSheet)
+from tickover.sheets.schema.cards import Card, Step
+from tickover.sheets.schema.rows import Build, BuildRow
+from tickover.sheets.schema.type_sheet import TypeSheet
 
 Disagreement = tuple[Loc, str]
 

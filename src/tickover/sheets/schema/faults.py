@@ -12,11 +12,11 @@ from typing import Annotated, Literal
 import numpy as np
 from pydantic import Field
 
-from tickover.science.planning.access import (Opening)
 from tickover.science.faults import NOT_LISTED, Network
 from tickover.science.faults.grades import Grades, network
-from tickover.science.faults.next import Choices, Look
-from tickover.sheets.schema.rows import (Build, BuildRow, Flag, Id, Number, Positive, Row, Standing, Text)
+from tickover.science.faults.next import Check, Choices
+from tickover.science.planning.access import Opening
+from tickover.sheets.schema.rows import Build, BuildRow, Flag, Id, Number, Positive, Row, Standing, Text
 
 Chance = Annotated[Number, Field(ge=0, le=1)]
 Background = Annotated[Number, Field(ge=0, lt=1)]
@@ -154,10 +154,10 @@ class FaultTable(Row):
     def choices(self, access: Sequence[Opening]) -> Choices:
         """What can be looked at next, and the minutes of each repair in the network's order. [min]"""
         questions = [
-            Look(f.id, f.minutes, f.access, running=f.running, danger=f.danger) for f in self.findings
+            Check(f.id, f.minutes, f.access, running=f.running, danger=f.danger) for f in self.findings
         ]
         tests = [
-            Look(t.id, t.minutes, t.access, running=t.running, destroys_evidence=t.destroys_evidence)
+            Check(t.id, t.minutes, t.access, running=t.running, destroys_evidence=t.destroys_evidence)
             for t in self.tests
         ]
         minutes = [cause.minutes for cause in self.causes]

@@ -9,8 +9,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from tickover.science.engine.cylinder import (swept_cm3)
-from tickover.sheets.schema.rows import (Number, Positive, Row, Standing, Text, Whole)
+from tickover.science.engine.cylinder import swept_cm3
+from tickover.sheets.schema.rows import Number, Positive, Row, Standing, Text, Whole
 
 Share = Annotated[Number, Field(gt=0, lt=1)]
 PortAngle = Annotated[Number, Field(gt=0, lt=180)]

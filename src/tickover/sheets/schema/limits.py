@@ -6,7 +6,17 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
-from tickover.sheets.schema.rows import (BuildRow, Id, NotNegative, Number, Positive, Row, Standing, Text, Whole)
+from tickover.sheets.schema.rows import (
+    BuildRow,
+    Id,
+    NotNegative,
+    Number,
+    Positive,
+    Row,
+    Standing,
+    Text,
+    Whole,
+)
 
 InstrumentKind = Literal[
     "depth-gauge",

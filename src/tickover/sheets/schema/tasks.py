@@ -6,8 +6,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
-from tickover.science.planning.due import (SHORTEST_MONTH_DAYS)
-from tickover.sheets.schema.rows import (BuildRow, Flag, Id, NotNegative, Positive, Row, Standing, Text, Whole)
+from tickover.science.planning.due import SHORTEST_MONTH_DAYS
+from tickover.sheets.schema.rows import BuildRow, Flag, Id, NotNegative, Positive, Row, Standing, Text, Whole
 
 
 class Fitted(Row):

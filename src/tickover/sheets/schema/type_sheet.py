@@ -7,14 +7,14 @@ from typing import Annotated, Protocol, TypeVar
 
 from pydantic import Field
 
-from tickover.sheets.schema.cards import (Card)
 from tickover.sheets.errors import UnknownRowError, no_such
-from tickover.sheets.schema.faults import (FaultTable)
-from tickover.sheets.schema.geometry import (Geometry)
-from tickover.sheets.schema.joints import (Joint)
-from tickover.sheets.schema.limits import (LimitRow)
-from tickover.sheets.schema.rows import (Build, Id, Kit, KitPiece, Part, Row, Text, Whole)
-from tickover.sheets.schema.tasks import (AccessGroup, TaskRow)
+from tickover.sheets.schema.cards import Card
+from tickover.sheets.schema.faults import FaultTable
+from tickover.sheets.schema.geometry import Geometry
+from tickover.sheets.schema.joints import Joint
+from tickover.sheets.schema.limits import LimitRow
+from tickover.sheets.schema.rows import Build, Id, Kit, KitPiece, Part, Row, Text, Whole
+from tickover.sheets.schema.tasks import AccessGroup, TaskRow
 
 
 class HasId(Protocol):

@@ -19,10 +19,10 @@ from django.conf import settings
 from django.db import connection
 
 from tickover import __version__
-from tickover.workshop.audit.archived_database import (database_fault)
-from tickover.workshop.kernel.folder_lock import (IN_USE, FolderLockedError, locked)
-from tickover.workshop.audit.without_keys import (leave_out_keys)
-from tickover.workshop.serving.outages import (FULL)
+from tickover.workshop.audit.archived_database import database_fault
+from tickover.workshop.audit.without_keys import leave_out_keys
+from tickover.workshop.kernel.folder_lock import IN_USE, FolderLockedError, locked
+from tickover.workshop.serving.outages import FULL
 
 MANIFEST = "manifest.json"
 DATABASE = "workshop.sqlite3"

@@ -9,9 +9,9 @@ from typing import Any, TypeVar, cast
 
 from django.db import DatabaseError, models
 
-from tickover.workshop.kernel.chain import (canonical)
-from tickover.workshop.kernel.models import (Amended, Chained, Recorded, by_hash)
-from tickover.workshop.kernel.written import (Written, chained_models, parsed)
+from tickover.workshop.kernel.chain import canonical
+from tickover.workshop.kernel.models import Amended, Chained, Recorded, by_hash
+from tickover.workshop.kernel.written import Written, chained_models, parsed
 
 NOT_READ = (ValueError, TypeError, AttributeError, OverflowError)
 """What the database layer raises for a value that no action writes."""

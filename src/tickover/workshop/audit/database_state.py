@@ -10,8 +10,8 @@ from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 
 from tickover import __version__
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.kernel.written import (parsed)
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.kernel.written import parsed
 
 UPDATED = "database updated"
 """Kind of the entry that names the version which laid out or migrated the database."""

@@ -8,20 +8,20 @@ from dataclasses import dataclass, field
 
 from django.db import DatabaseError, connection
 
-from tickover.workshop.kernel.chain import (GENESIS, entry_hash)
-from tickover.workshop.audit.chained_rows import (RowCheck)
-from tickover.workshop.audit.guards import (guard_faults)
-from tickover.workshop.kernel.models import (Entry)
-from tickover.workshop.audit.tables import (look_at_tables)
-from tickover.workshop.kernel.written import (Written, chained_models, recorded_models)
-from tickover.workshop.kernel import (evidence_files)
+from tickover.workshop.audit.chained_rows import RowCheck
+from tickover.workshop.audit.guards import guard_faults
+from tickover.workshop.audit.tables import look_at_tables
+from tickover.workshop.kernel import evidence_files
+from tickover.workshop.kernel.chain import GENESIS, entry_hash
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.kernel.written import Written, chained_models, recorded_models
 from tickover.workshop.register.models import EvidenceFile
 
-__all__ = ["Outcome", "chained_models", "hash_at", "recorded_models", "verify"]
+__all__ = ["VerifyResult", "chained_models", "hash_at", "recorded_models", "verify"]
 
 
 @dataclass(frozen=True)
-class Outcome:
+class VerifyResult:
     """What was looked at, and every fault as a sentence that names the entry."""
 
     entries: int
@@ -44,13 +44,13 @@ class _Chain:
     head: Entry = field(default_factory=lambda: Entry(sequence=0, hash=GENESIS))
 
 
-def verify() -> Outcome:
+def verify() -> VerifyResult:
     """Check everything, also while others go on writing. Nothing is changed."""
     with _damaged_text_is_read():
         return _verify()
 
 
-def _verify() -> Outcome:
+def _verify() -> VerifyResult:
     tables, chain = look_at_tables(), _Chain()
     faults = list(tables.faults)
     if Entry in tables.readable:
@@ -62,7 +62,7 @@ def _verify() -> Outcome:
     faults += [fault for evidence in check.rows_of(EvidenceFile) for fault in _file_faults(evidence)]
     if Entry in tables.readable:
         faults += guard_faults()
-    return Outcome(
+    return VerifyResult(
         len(chain.bodies),
         check.count,
         len(check.rows_of(EvidenceFile)),

@@ -11,11 +11,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from tickover.science.core.working import (Working)
+from tickover.science.core.working import Working
 
 if TYPE_CHECKING:
     from tickover.sheets import TypeSheet
-    from tickover.sheets.schema.geometry import (Geometry)
+    from tickover.sheets.schema.geometry import Geometry
 
 Rows = tuple[tuple[str | float, ...], ...]
 Value = float | str | Rows | None
@@ -24,7 +24,7 @@ TAKE = ".give-or-take"
 
 
 @dataclass(frozen=True)
-class Column:
+class TableColumn:
     """One column of a field that takes rows: a number in `unit`, or one of `choices`."""
 
     name: str
@@ -67,7 +67,7 @@ class Field:
     reading: tuple[str, ...] = ()
     over_nominal: bool = False
     wants: tuple[tuple[str, str], ...] = ()
-    columns: tuple[Column, ...] = ()
+    columns: tuple[TableColumn, ...] = ()
     called: tuple[str, ...] = ()
 
     @property
@@ -100,7 +100,7 @@ class Result:
 
 
 @dataclass(frozen=True)
-class Answer:
+class CalculationAnswer:
     """What a sum says. `sentences` name results by their id in braces: "The air weighs {density}."."""
 
     sentences: tuple[str, ...]
@@ -114,7 +114,7 @@ Values = Mapping[str, Value]
 
 
 @dataclass(frozen=True)
-class Sum:
+class Calculation:
     """A question of the bench that can be computed.
 
     `python` names the function of the science behind it. `picture` draws the answer as SVG, from the same
@@ -126,12 +126,12 @@ class Sum:
     title: str
     room: str
     fields: tuple[Field, ...]
-    compute: Callable[[Values], Answer]
+    compute: Callable[[Values], CalculationAnswer]
     python: str
     picture: Callable[[Values], str] | None = None
     cautions: tuple[str, ...] = ()
     known: Callable[[TypeSheet], Mapping[str, str]] | None = None
-    conclude: Callable[[Answer], Answer] | None = None
+    conclude: Callable[[CalculationAnswer], CalculationAnswer] | None = None
 
     def field(self, name: str) -> Field | None:
         return next((f for f in self.fields if f.name == name), None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from tickover.workshop.calculations.working_out import (WorkedOut)
+from tickover.workshop.calculations.working_out import WorkedOut
 
 
 def as_data(done: WorkedOut) -> dict[str, Any]:

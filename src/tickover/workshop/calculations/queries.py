@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tickover.sheets import TypeSheet
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.visits.models import (Reading)
+from tickover.workshop.calculations import units
+from tickover.workshop.calculations.calculation import Calculation, Field
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.calculations import (units)
-from tickover.workshop.calculations.calculation import (Field, Sum)
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits.models import Reading
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ def engines() -> list[Engine]:
     return list(register.engines())
 
 
-def known_of(found: Engine, asked: Sum) -> Known:
+def known_of(found: Engine, asked: Calculation) -> Known:
     """Every figure of a sum that is known of an engine; a reading outranks the sheet."""
     try:
         sheet = register.build_of(found)

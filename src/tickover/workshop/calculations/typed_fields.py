@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 from tickover.formats.amount import meant_in, unit_that_fits
 from tickover.formats.errors import AmbiguousNumber, Choice, NumberError
-from tickover.formats.text.number import (ONE_CHARACTER_FRACTIONS, read_number)
-from tickover.workshop.calculations import (units)
-from tickover.workshop.calculations.calculation import (TAKE, Column, Field, Rows, Sum, Value)
+from tickover.formats.text.number import ONE_CHARACTER_FRACTIONS, read_number
+from tickover.workshop.calculations import units
+from tickover.workshop.calculations.calculation import TAKE, Calculation, Field, Rows, TableColumn, Value
 
 FIGURES = rf"0-9.,:/\N{{FRACTION SLASH}}{ONE_CHARACTER_FRACTIONS}"
 NUMBER = re.compile(rf"\s*([+\-\N{{MINUS SIGN}}]?(?:\s*[{FIGURES}])+)\s*(.*?)\s*", re.S)
@@ -22,7 +22,7 @@ UNIT = ".unit"
 """Behind a field's name in an address: the unit its number is in."""
 
 
-class RefusedError(ValueError):
+class InputRefusedError(ValueError):
     """A field that cannot be read; the text says what was wrong and what to do, `choices` what may be meant."""
 
     def __init__(self, message: str, choices: tuple[Choice, ...] = ()) -> None:
@@ -44,7 +44,7 @@ class Typed:
 
 
 def read_fields(
-    asked: Sum, given: Mapping[str, str], known: Mapping[str, str] | None = None
+    asked: Calculation, given: Mapping[str, str], known: Mapping[str, str] | None = None
 ) -> dict[str, Typed]:
     """Every field of a sum; what is not given comes from `known`, else is the default."""
     return {field.name: _read_field(field, given, known or {}) for field in asked.fields}
@@ -57,9 +57,9 @@ def _read_field(field: Field, given: Mapping[str, str], known: Mapping[str, str]
     unit = wanted or field.unit
     try:
         if len(text) > LONGEST:
-            raise RefusedError(f"{field.label}: too long, at most {LONGEST} characters.")
+            raise InputRefusedError(f"{field.label}: too long, at most {LONGEST} characters.")
         return _understood(field, text.strip(), unit, take.strip())
-    except (RefusedError, NumberError) as refusal:
+    except (InputRefusedError, NumberError) as refusal:
         return Typed(text, unit, take, refused=str(refusal), choices=refusal.choices)
 
 
@@ -67,7 +67,7 @@ def _understood(field: Field, text: str, unit: str, take: str) -> Typed:
     if not text:
         if field.optional:
             return Typed("", unit, take)
-        raise RefusedError(f"{field.label}: nothing is typed. {_wanted(field)}")
+        raise InputRefusedError(f"{field.label}: nothing is typed. {_wanted(field)}")
     if field.wants:
         return Typed(text, "", "", _choice(field, text))
     if field.columns:
@@ -83,7 +83,7 @@ def _choice(field: Field, text: str) -> str:
     for word, _ in field.wants:
         if text.casefold() == word.casefold():
             return word
-    raise RefusedError(
+    raise InputRefusedError(
         f'{field.label}: "{text[:30]}" is none of {", ".join(word for word, _ in field.wants)}.'
     )
 
@@ -92,14 +92,14 @@ def _number(field: Field, text: str, unit: str) -> tuple[float, str]:
     """The number that was typed, and its unit: the one behind it, else the one chosen."""
     chosen = units.meant(unit, field.units)
     if chosen is None:
-        raise RefusedError(
+        raise InputRefusedError(
             f'{field.label}: "{unit[:20]}" is not a unit it is read in. Choose {_listed(field)}.'
         )
     parted = NUMBER.fullmatch(text)
     if parted and parted[2]:
         written = units.meant(parted[2], field.units)
         if written is None:
-            raise RefusedError(
+            raise InputRefusedError(
                 f'{field.label}: "{parted[2][:20]}" is not a unit it is read in. Type a number in {_listed(field)}.'
             )
         text, chosen = parted[1], written
@@ -126,13 +126,13 @@ def _only_possible(field: Field, error: AmbiguousNumber, unit: str) -> float:
         return can[0]
     texts = (f"{thousands:.0f}", f"{decimals:.3f}")
     choices = tuple(Choice(f"{t} {unit}".rstrip(), f"{t} {units.shown(unit)}".rstrip()) for t in texts)
-    raise RefusedError(str(error), choices)
+    raise InputRefusedError(str(error), choices)
 
 
 def _hold(field: Field, value: float, number: float, unit: str) -> None:
     """Refuse what cannot be, and say what was probably meant."""
     if field.whole and value != int(value):
-        raise RefusedError(f"{field.label} must be a whole number; got {number:.10g}.")
+        raise InputRefusedError(f"{field.label} must be a whole number; got {number:.10g}.")
     if _inside(field, value):
         return
     ends = (units.convert(end, field.inside or field.unit, unit) for end in (field.lower, field.upper))
@@ -144,7 +144,7 @@ def _hold(field: Field, value: float, number: float, unit: str) -> None:
         choices = (meant_in(f"{number:.10g}", fits, units.convert(number, fits, field.unit), field.unit),)
     advice = f" Did you mean {choices[0].words}?" if choices else ""
     shown = " ".join(part for part in (f"{number:.10g}", units.shown(unit)) if part)
-    raise RefusedError(
+    raise InputRefusedError(
         f"{field.label} must be between {lower} and {upper} {units.shown(unit)}".rstrip()
         + f"; got {shown}.{advice}",
         choices,
@@ -161,7 +161,7 @@ def _half(field: Field, text: str, unit: str) -> float:
     half = read_number(text, unit=unit, name=name)
     half = units.width(half, unit, field.inside or unit)
     if not 0.0 <= half <= field.upper - field.lower:
-        raise RefusedError(
+        raise InputRefusedError(
             f"{name} must be 0 or more, and less than the range of the figure itself; got {text}."
         )
     return half
@@ -170,14 +170,14 @@ def _half(field: Field, text: str, unit: str) -> float:
 def _rows(field: Field, text: str) -> Rows:
     lines = [line.split() for line in re.split(r"[;\n]", text) if line.strip()]
     if len(lines) > MOST_ROWS:
-        raise RefusedError(f"{field.label}: at most {MOST_ROWS} rows; got {len(lines)}.")
+        raise InputRefusedError(f"{field.label}: at most {MOST_ROWS} rows; got {len(lines)}.")
     return tuple(_row(field, at, cells) for at, cells in enumerate(lines, start=1))
 
 
 def _row(field: Field, at: int, cells: list[str]) -> tuple[str | float, ...]:
     if len(cells) != len(field.columns):
         names = ", ".join(column.name for column in field.columns)
-        raise RefusedError(
+        raise InputRefusedError(
             f"{field.label}, row {at}: {len(field.columns)} figures are wanted ({names}); got {len(cells)}."
         )
     return tuple(
@@ -186,14 +186,14 @@ def _row(field: Field, at: int, cells: list[str]) -> tuple[str | float, ...]:
     )
 
 
-def _cell(name: str, column: Column, cell: str) -> str | float:
+def _cell(name: str, column: TableColumn, cell: str) -> str | float:
     if column.choices:
         if cell.casefold() not in column.choices:
-            raise RefusedError(f'{name}: "{cell[:20]}" is none of {", ".join(column.choices)}.')
+            raise InputRefusedError(f'{name}: "{cell[:20]}" is none of {", ".join(column.choices)}.')
         return cell.casefold()
     value = read_number(cell, unit=column.unit, name=name)
     if not column.lower <= value <= column.upper:
-        raise RefusedError(
+        raise InputRefusedError(
             f"{name} must be between {column.lower:.6g} and {column.upper:.6g} {column.unit}; got {value:.6g}."
         )
     return value

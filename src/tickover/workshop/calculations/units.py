@@ -5,7 +5,7 @@ Factors are those of `formats.units`: exact ratios, by pint.
 
 from __future__ import annotations
 
-from tickover.formats.text import (units as exact)
+from tickover.formats.text import units as exact
 
 PINT = {
     "%": "percent",

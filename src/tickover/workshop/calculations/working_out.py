@@ -11,10 +11,17 @@ import warnings
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from tickover.science.core.input_checks import (NotKnownHere, OutOfRange)
-from tickover.workshop.calculations import (units)
-from tickover.workshop.calculations.calculation import (TAKE, Answer, Field, Result, Sum, Value)
-from tickover.workshop.calculations.typed_fields import (Typed, read_fields)
+from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError
+from tickover.workshop.calculations import units
+from tickover.workshop.calculations.calculation import (
+    TAKE,
+    Calculation,
+    CalculationAnswer,
+    Field,
+    Result,
+    Value,
+)
+from tickover.workshop.calculations.typed_fields import Typed, read_fields
 
 NO_BREAK = "\N{NO-BREAK SPACE}"
 
@@ -23,10 +30,10 @@ NO_BREAK = "\N{NO-BREAK SPACE}"
 class WorkedOut:
     """A sum with its fields as typed, and its answer or what was refused: field -> sentence, "" for the whole."""
 
-    sum: Sum
+    sum: Calculation
     typed: Mapping[str, Typed]
     refused: Mapping[str, str]
-    answer: Answer | None = None
+    answer: CalculationAnswer | None = None
     picture: str = ""
 
     @property
@@ -43,7 +50,11 @@ class WorkedOut:
 
 
 def work_out(
-    asked: Sum, given: Mapping[str, str], known: Mapping[str, str] | None = None, *, draw: bool = False
+    asked: Calculation,
+    given: Mapping[str, str],
+    known: Mapping[str, str] | None = None,
+    *,
+    draw: bool = False,
 ) -> WorkedOut:
     """The answer to a sum from typed values, or what was wrong with them; it never raises for bad input."""
     typed = read_fields(asked, given, known)
@@ -60,7 +71,7 @@ def work_out(
             answer = _with_intervals(asked, values, typed, answer)
             answer = asked.conclude(answer) if asked.conclude else answer
             picture = asked.picture(values) if draw and asked.picture else ""
-    except (OutOfRange, NotKnownHere) as refusal:
+    except (OutOfRangeError, InsufficientDataError) as refusal:
         return WorkedOut(asked, typed, {_field_of(asked, str(refusal)): _sentence(str(refusal))})
     return WorkedOut(asked, typed, {}, answer, picture)
 
@@ -98,16 +109,16 @@ def _with_unit(number: str, unit: str) -> str:
     return f"{number}{NO_BREAK}{units.shown(unit)}".strip(NO_BREAK)
 
 
-def _finite(answer: Answer) -> Answer:
+def _finite(answer: CalculationAnswer) -> CalculationAnswer:
     for result in answer.results:
         if not math.isfinite(result.value):
-            raise OutOfRange(f"{result.name} cannot be computed from these values: look at them again")
+            raise OutOfRangeError(f"{result.name} cannot be computed from these values: look at them again")
     return answer
 
 
 def _with_intervals(
-    asked: Sum, values: Mapping[str, Value], typed: Mapping[str, Typed], answer: Answer
-) -> Answer:
+    asked: Calculation, values: Mapping[str, Value], typed: Mapping[str, Typed], answer: CalculationAnswer
+) -> CalculationAnswer:
     squares = dict.fromkeys((result.id for result in answer.results), 0.0)
     for field in asked.fields:
         half = 0.0 if field.taken_in else typed[field.name].half
@@ -121,7 +132,7 @@ def _with_intervals(
 
 
 def _moved(
-    asked: Sum, values: Mapping[str, Value], field: Field, half: float, answer: Answer
+    asked: Calculation, values: Mapping[str, Value], field: Field, half: float, answer: CalculationAnswer
 ) -> dict[str, float]:
     """What half a width of one field does to each result, by its slope between the ends that can be."""
     middle = values[field.name]
@@ -137,17 +148,17 @@ def _moved(
 
 
 def _results_at(
-    asked: Sum, values: Mapping[str, Value], field: Field, value: float
+    asked: Calculation, values: Mapping[str, Value], field: Field, value: float
 ) -> dict[str, float] | None:
     """Every result with one field at another value; None where the sum does not hold there."""
     try:
         answer = asked.compute({**values, field.name: value})
-    except (OutOfRange, NotKnownHere):
+    except (OutOfRangeError, InsufficientDataError):
         return None
     return {result.id: result.value for result in answer.results if math.isfinite(result.value)}
 
 
-def _field_of(asked: Sum, sentence: str) -> str:
+def _field_of(asked: Calculation, sentence: str) -> str:
     """The field that a refusal of the science is about; "" where it names none."""
     for field in asked.fields:
         for name in (*field.called, field.label):

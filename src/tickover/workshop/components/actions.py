@@ -8,12 +8,12 @@ from datetime import UTC, date, datetime
 
 from django.utils.timezone import localdate
 
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.components import queries
+from tickover.workshop.engine_time import at_a_time
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
-from tickover.workshop.components import (queries)
-from tickover.workshop.engine_time import (at_a_time)
 from tickover.workshop.register.actions import RegisterError
-from tickover.workshop.register.locking import (hold)
+from tickover.workshop.register.locking import lock_engine
 from tickover.workshop.register.models import Component, Engine, Fitting, Overhaul, Removal
 
 
@@ -29,7 +29,7 @@ class NewComponent:
 
 
 @dataclass(frozen=True)
-class Done:
+class ComponentChange:
     """When something was done to an engine, by whom it is entered and when."""
 
     when: datetime
@@ -57,15 +57,15 @@ def add_component(new: NewComponent, *, who: Person, at: datetime) -> Component:
 
 
 @journal.locked()
-def add_fitted(new: NewComponent, engine: Engine, done: Done) -> Fitting:
+def add_fitted(new: NewComponent, engine: Engine, done: ComponentChange) -> Fitting:
     """Put a component into the register and fit it, both or neither."""
     return fit(add_component(new, who=done.who, at=done.at), engine, done)
 
 
 @journal.locked()
-def fit(component: Component, engine: Engine, done: Done) -> Fitting:
+def fit(component: Component, engine: Engine, done: ComponentChange) -> Fitting:
     """Fit a component. Refused while it is elsewhere, or another of its kind is on this engine."""
-    hold(engine.pk)
+    lock_engine(engine.pk)
     if on := queries.fitting_of(component):
         raise RegisterError(
             f"{component} is on {on.engine.name} since {_on(on.fitted_at)}. Remove it there first. "
@@ -82,7 +82,7 @@ def fit(component: Component, engine: Engine, done: Done) -> Fitting:
 
 
 @journal.locked()
-def remove(component: Component, done: Done) -> Removal:
+def remove(component: Component, done: ComponentChange) -> Removal:
     """Take a component off the engine it is on."""
     fitting = _held_fitting(component)
     _refuse_a_moment(done, queries.last_event(component, fitting.engine))
@@ -90,12 +90,12 @@ def remove(component: Component, done: Done) -> Removal:
 
 
 @journal.locked()
-def swap(one: Engine, other: Engine, kind: str, done: Done) -> tuple[Fitting, Fitting]:
+def swap(one: Engine, other: Engine, kind: str, done: ComponentChange) -> tuple[Fitting, Fitting]:
     """Change the components of a kind between two engines, in one step."""
     if one == other:
         raise RegisterError("A swap needs two engines. Nothing was changed.")
     for engine in sorted((one, other), key=lambda e: e.pk):
-        hold(engine.pk)
+        lock_engine(engine.pk)
     ours, theirs = _the_one(one, kind), _the_one(other, kind)
     remove(ours, done)
     remove(theirs, done)
@@ -103,7 +103,7 @@ def swap(one: Engine, other: Engine, kind: str, done: Done) -> tuple[Fitting, Fi
 
 
 @journal.locked()
-def take_back(component: Component, done: Done) -> Removal:
+def take_back(component: Component, done: ComponentChange) -> Removal:
     """Take back the fitting by which a component is on its engine now, as entered by mistake."""
     fitting = _held_fitting(component)
     if not done.remark.strip():
@@ -114,7 +114,7 @@ def take_back(component: Component, done: Done) -> Removal:
 @journal.locked()
 def record_overhaul(engine: Engine, on_day: date, remark: str, *, who: Person, at: datetime) -> Overhaul:
     """Record that an engine was overhauled; its time since overhaul counts from the end of that day."""
-    hold(engine.pk)
+    lock_engine(engine.pk)
     if on_day > localdate(at):
         raise RegisterError(f"{on_day:%d %b %Y} is still to come. Nothing was entered.")
     last = queries.last_overhaul(engine)
@@ -137,7 +137,7 @@ def record_overhaul(engine: Engine, on_day: date, remark: str, *, who: Person, a
 @journal.locked()
 def take_back_overhaul(overhaul: Overhaul, reason: str, *, who: Person, at: datetime) -> Overhaul:
     """Take an overhaul back that was entered by mistake. Both rows stay."""
-    hold(overhaul.engine_id)
+    lock_engine(overhaul.engine_id)
     if not reason.strip():
         raise RegisterError("Say in a few words what was entered wrongly. Nothing was changed.")
     if overhaul.replaces_id or Overhaul.objects.filter(replaces=overhaul).exists():
@@ -155,7 +155,7 @@ def take_back_overhaul(overhaul: Overhaul, reason: str, *, who: Person, at: date
     return row
 
 
-def _fit(component: Component, engine: Engine, done: Done) -> Fitting:
+def _fit(component: Component, engine: Engine, done: ComponentChange) -> Fitting:
     row = Fitting(
         component=component,
         engine=engine,
@@ -170,7 +170,7 @@ def _fit(component: Component, engine: Engine, done: Done) -> Fitting:
     return row
 
 
-def _remove(fitting: Fitting, done: Done, *, never_was: bool = False) -> Removal:
+def _remove(fitting: Fitting, done: ComponentChange, *, never_was: bool = False) -> Removal:
     row = Removal(
         fitting=fitting,
         removed_at=fitting.fitted_at if never_was else done.when,
@@ -205,7 +205,7 @@ def _the_one(engine: Engine, kind: str) -> Component:
     return on[0].component
 
 
-def _refuse_a_moment(done: Done, last: datetime | None) -> None:
+def _refuse_a_moment(done: ComponentChange, last: datetime | None) -> None:
     if done.when > done.at:
         raise RegisterError(f"{_on(done.when)} is still to come. Nothing was changed.")
     if last and done.when < last:
@@ -216,7 +216,7 @@ def _refuse_a_moment(done: Done, last: datetime | None) -> None:
 
 
 def _engine_h(engine: Engine, moment: datetime) -> float:
-    return at_a_time.between(at_a_time.standing(engine), None, moment).hours_h
+    return at_a_time.between(at_a_time.counting_entries(engine), None, moment).hours_h
 
 
 def _subject(component: Component) -> str:

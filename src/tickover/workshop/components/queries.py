@@ -11,15 +11,15 @@ from datetime import date, datetime, time
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
-from tickover.workshop.engine_time import (at_a_time)
+from tickover.workshop.engine_time import at_a_time
+from tickover.workshop.engine_time.at_a_time import Between
 from tickover.workshop.register.models import Component, Engine, EngineTimeEntry, Fitting, Overhaul, Removal
-from tickover.workshop.engine_time.at_a_time import (Between)
 
 SEVERAL_ON_AN_ENGINE = frozenset({Component.Kind.CYLINDER, Component.Kind.PISTON})
 
 
 @dataclass(frozen=True)
-class Stay:
+class Installation:
     """One stay of a component on an engine, with the engine time in it."""
 
     fitting: Fitting
@@ -33,7 +33,7 @@ class ComponentLine:
 
     component: Component
     time: Between
-    stays: tuple[Stay, ...]
+    stays: tuple[Installation, ...]
 
     @property
     def here(self) -> Fitting | None:
@@ -108,14 +108,14 @@ def components_on(engine: Engine, now: datetime) -> list[ComponentLine]:
 
 def _lines(components: list[Component], now: datetime) -> list[ComponentLine]:
     entries: dict[int, list[EngineTimeEntry]] = {}
-    stays: dict[int, list[Stay]] = {c.pk: [] for c in components}
+    stays: dict[int, list[Installation]] = {c.pk: [] for c in components}
     for fitting in fittings().filter(component__in=components):
         if fitting.engine_id not in entries:
-            entries[fitting.engine_id] = at_a_time.standing(fitting.engine)
+            entries[fitting.engine_id] = at_a_time.counting_entries(fitting.engine)
         removal: Removal | None = getattr(fitting, "removal", None)
         end = removal.removed_at if removal else now
         time = at_a_time.between(entries[fitting.engine_id], fitting.fitted_at, end)
-        stays[fitting.component_id].append(Stay(fitting, removal, time))
+        stays[fitting.component_id].append(Installation(fitting, removal, time))
     return [ComponentLine(c, _sum(c, stays[c.pk]), tuple(stays[c.pk])) for c in components]
 
 
@@ -131,7 +131,9 @@ def time_since_overhaul(engine: Engine, now: datetime) -> SinceOverhaul | None:
     if overhaul is None:
         return None
     since = end_of(overhaul.on_day)
-    return SinceOverhaul(overhaul, at_a_time.between(at_a_time.standing(engine), since, max(now, since)))
+    return SinceOverhaul(
+        overhaul, at_a_time.between(at_a_time.counting_entries(engine), since, max(now, since))
+    )
 
 
 def end_of(day: date) -> datetime:
@@ -139,6 +141,6 @@ def end_of(day: date) -> datetime:
     return datetime.combine(day, time.max, timezone.get_current_timezone())
 
 
-def _sum(component: Component, stays: list[Stay]) -> Between:
+def _sum(component: Component, stays: list[Installation]) -> Between:
     hours_h = component.initial_h + sum(s.time.hours_h for s in stays)
     return Between(hours_h, math.hypot(component.initial_sd_h, *(s.time.sd_h for s in stays)))

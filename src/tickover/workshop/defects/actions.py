@@ -7,8 +7,6 @@ from datetime import date, datetime
 
 from django.utils.timezone import localdate
 
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.visits.models import (Job)
 from tickover.workshop.defects import queries
 from tickover.workshop.defects.models import (
     DefectRectified,
@@ -17,13 +15,15 @@ from tickover.workshop.defects.models import (
     DeferredDefect,
 )
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.kernel.idempotency import (ask_again_of)
-from tickover.workshop.kernel.numbering import (next_number)
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.idempotency import ask_again_of
+from tickover.workshop.kernel.numbering import next_number
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person, Role
 from tickover.workshop.people.permission import Right, may
 from tickover.workshop.register.models import Engine
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits.models import Job
 
 ACCEPTING = (Role.INSPECTOR, Role.MANAGER)
 MOST_H, MOST_DAYS = 1000.0, 3 * 366

@@ -8,7 +8,7 @@ from datetime import date
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from tickover.workshop.visits.models import (Job, Release)
+from tickover.wording.amounts import day, hours
 from tickover.workshop.defects.models import (
     DefectRectified,
     DeferralExtended,
@@ -17,8 +17,8 @@ from tickover.workshop.defects.models import (
 )
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.people import queries as people
-from tickover.wording.amounts import (day, hours)
 from tickover.workshop.register.models import Engine
+from tickover.workshop.visits.models import Job, Release
 
 NEAR_H = 5.0
 NEAR_DAYS = 14
@@ -106,7 +106,7 @@ def line_of(defect: DeferredDefect, today: date) -> DefectLine:
     return _lines([defect], today)[0]
 
 
-def standing(today: date, engine: Engine | None = None) -> list[DefectLine]:
+def open_defects(today: date, engine: Engine | None = None) -> list[DefectLine]:
     """Defects that wait still, the nearest to its limit first; of one engine, or of all."""
     rows = _defects().filter(~Exists(_released_before()), withdrawn=None)
     found = _lines(rows if engine is None else rows.filter(engine=engine), today)
@@ -115,7 +115,7 @@ def standing(today: date, engine: Engine | None = None) -> list[DefectLine]:
 
 def wanting(today: date) -> list[DefectLine]:
     """Defects near or over their limit, on any engine."""
-    return [line for line in standing(today) if line.wants_a_hand]
+    return [line for line in open_defects(today) if line.wants_a_hand]
 
 
 def history(engine: Engine | None = None, limit: int = 100) -> list[Waiting]:
@@ -154,7 +154,7 @@ def over_limit(job: Job, today: date) -> list[str]:
     own = {r.defect_id for r in rectified_in(job)}
     return [
         f"Deferred defect {line.defect.number}, {line.defect.what}: over its limit, {line.limit}."
-        for line in standing(today, job.engine)
+        for line in open_defects(today, job.engine)
         if line.state == "over its limit" and line.defect.pk not in own
     ]
 

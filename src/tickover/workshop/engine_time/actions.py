@@ -8,15 +8,15 @@ from datetime import UTC, date, datetime
 
 from django.utils.timezone import localdate
 
-from tickover.science.engine_time.reconciling import (Source, is_better, share)
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.kernel.idempotency import (ask_again_of)
+from tickover.science.engine_time.reconciling import Source, is_better, share
+from tickover.workshop.engine_time import at_a_time, reconciling
+from tickover.workshop.engine_time.reading_logs import ReadLog, read_track_log
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel import evidence_files
+from tickover.workshop.kernel.idempotency import ask_again_of
 from tickover.workshop.people.models import Person
-from tickover.workshop.kernel import (evidence_files)
-from tickover.workshop.engine_time import (at_a_time, reconciling)
 from tickover.workshop.register.actions import RegisterError, _evidence, _subject
-from tickover.workshop.engine_time.reading_logs import (ReadLog, read_track_log)
-from tickover.workshop.register.locking import (hold)
+from tickover.workshop.register.locking import lock_engine
 from tickover.workshop.register.models import Engine, EngineTimeEntry, EvidenceFile
 
 TYPED_GRADES = ("log entry", "owner's word", "estimate")
@@ -77,7 +77,7 @@ def add_track_log(engine: Engine, data: bytes, name: str, *, who: Person, at: da
         )
     with journal.locked():
         # Looked at again inside the transaction: two people may drop the same file at once.
-        hold(engine.pk)
+        lock_engine(engine.pk)
         _refuse_a_file_added_before(sha256)
         _refuse_an_overlap(engine, read)
         evidence_files.keep(data)
@@ -117,7 +117,7 @@ def withdraw(entry: EngineTimeEntry, reason: str, *, who: Person, at: datetime) 
     """Take an entry out of the sum by a new one that names it and says why. Both stay visible."""
     if not reason.strip():
         raise RegisterError("Say in a few words why this entry is withdrawn. Nothing was changed.")
-    hold(entry.engine_id)
+    lock_engine(entry.engine_id)
     if EngineTimeEntry.objects.filter(replaces=entry).exists():
         raise RegisterError("This entry was replaced already. Nothing was changed.")
     row = EngineTimeEntry(

@@ -14,7 +14,7 @@ from datetime import UTC, datetime
 
 from django.utils import timezone
 
-from tickover.science.engine_time.reconciling import (METER, Source, Spans, part_before)
+from tickover.science.engine_time.reconciling import METER, Source, Spans, part_before
 from tickover.workshop.register.models import RECONCILED, Engine, EngineTimeEntry
 
 
@@ -65,7 +65,7 @@ def between(entries: Iterable[EngineTimeEntry], start: datetime | None, end: dat
     return Between(hours_h, math.sqrt(max(variance_h2, 0.0)))
 
 
-def standing(engine: Engine) -> list[EngineTimeEntry]:
+def counting_entries(engine: Engine) -> list[EngineTimeEntry]:
     """Entries of an engine that count."""
     return list(EngineTimeEntry.objects.filter(engine=engine, replaced_by=None))
 

@@ -7,12 +7,12 @@ from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 
-from tickover.science.engine_time.reconciling import (METER)
-from tickover.workshop.kernel import (actions as journal)
+from tickover.science.engine_time.reconciling import METER
+from tickover.workshop.engine_time import at_a_time, reconciling
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
-from tickover.workshop.engine_time import (at_a_time, reconciling)
 from tickover.workshop.register.actions import RegisterError
-from tickover.workshop.register.locking import (hold)
+from tickover.workshop.register.locking import lock_engine
 from tickover.workshop.register.models import MOVED, WITHDRAWN, EngineTimeEntry
 
 Edges = tuple[datetime, datetime]
@@ -42,7 +42,7 @@ def move_edges(
     EngineTimeEntry
         The entry that counts now; what better records cover of the moved runs is left to them.
     """
-    hold(entry.engine_id)
+    lock_engine(entry.engine_id)
     _refuse_an_entry_without_runs(entry)
     whole = at_a_time.original(entry)
     known = [t for run in runs_of(whole) for t in run]

@@ -8,13 +8,13 @@ from datetime import UTC, datetime
 
 from django.utils import timezone
 
-from tickover.science.engine_time.reconciling import (METER)
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.kernel.idempotency import (ask_again_of)
+from tickover.science.engine_time.reconciling import METER
+from tickover.workshop.engine_time import reconciling
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.idempotency import ask_again_of
 from tickover.workshop.people.models import Person
-from tickover.workshop.engine_time import (reconciling)
 from tickover.workshop.register.actions import RegisterError
-from tickover.workshop.register.locking import (hold)
+from tickover.workshop.register.locking import lock_engine
 from tickover.workshop.register.models import (
     FIRST_READING,
     METERED,
@@ -32,7 +32,7 @@ class LowerReadingError(RegisterError):
 
 
 @dataclass(frozen=True)
-class Reading:
+class TypedMeterReading:
     """What a meter shows, and when it was read."""
 
     value_h: float
@@ -43,20 +43,22 @@ class Reading:
 
 @journal.locked()
 def read_meter(
-    engine: Engine, reading: Reading, *, who: Person, at: datetime, confirmed: bool = False
+    engine: Engine, reading: TypedMeterReading, *, who: Person, at: datetime, confirmed: bool = False
 ) -> MeterReading:
     """Enter a meter reading; what the meter counted since the last one is added, less what stands already.
 
     Raises LowerReadingError where the meter reads lower than before and that was not confirmed.
     """
-    hold(engine.pk)
+    lock_engine(engine.pk)
     for there in reconciling.equal_readings(engine, reading.meter, reading.read_at, reading.value_h):
         day = timezone.localtime(there.read_at).date()
         ask_again_of(f"{there.value_h:g} h on the meter", day, there.entry.entered_by)
     return _read(engine, reading, who, at, confirmed=confirmed)
 
 
-def _read(engine: Engine, reading: Reading, who: Person, at: datetime, *, confirmed: bool) -> MeterReading:
+def _read(
+    engine: Engine, reading: TypedMeterReading, who: Person, at: datetime, *, confirmed: bool
+) -> MeterReading:
     _refuse_what_cannot_be(reading, at)
     before = last_reading(engine)
     if before is None:
@@ -78,17 +80,23 @@ def _read(engine: Engine, reading: Reading, who: Person, at: datetime, *, confir
 
 @journal.locked()
 def replace_meter(
-    engine: Engine, old_last_h: float, new: Reading, *, who: Person, at: datetime, confirmed: bool = False
+    engine: Engine,
+    old_last_h: float,
+    new: TypedMeterReading,
+    *,
+    who: Person,
+    at: datetime,
+    confirmed: bool = False,
 ) -> MeterReading:
     """Replace the engine's meter: the old one's last reading goes on as the new one's first."""
-    hold(engine.pk)
+    lock_engine(engine.pk)
     before = last_reading(engine)
     if before is None:
         raise RegisterError(f"{engine.name} has no meter yet: enter the first reading. Nothing was entered.")
     if not new.meter.strip() or new.meter == before.meter:
         raise RegisterError("Give the new meter a name or number of its own. Nothing was entered.")
     _refuse_what_cannot_be(new, at)
-    old = Reading(old_last_h, new.read_at, before.meter, "last reading of this meter")
+    old = TypedMeterReading(old_last_h, new.read_at, before.meter, "last reading of this meter")
     last = _read(engine, old, who, at, confirmed=confirmed)
     return _enter(engine, new, last, last.metered_h - new.value_h, who, at)
 
@@ -100,7 +108,12 @@ def last_reading(engine: Engine) -> MeterReading | None:
 
 
 def _enter(
-    engine: Engine, reading: Reading, before: MeterReading | None, offset_h: float, who: Person, at: datetime
+    engine: Engine,
+    reading: TypedMeterReading,
+    before: MeterReading | None,
+    offset_h: float,
+    who: Person,
+    at: datetime,
 ) -> MeterReading:
     row = MeterReading(
         engine=engine,
@@ -136,7 +149,7 @@ def _entry(row: MeterReading, before: MeterReading | None, who: Person, at: date
     return entry
 
 
-def _refuse_what_cannot_be(reading: Reading, at: datetime) -> None:
+def _refuse_what_cannot_be(reading: TypedMeterReading, at: datetime) -> None:
     if not math.isfinite(reading.value_h) or not 0.0 <= reading.value_h <= MOST_H:
         raise RegisterError(f"{reading.value_h:g} h cannot be on an engine meter. Nothing was entered.")
     if reading.read_at > at:
@@ -145,7 +158,7 @@ def _refuse_what_cannot_be(reading: Reading, at: datetime) -> None:
         raise RegisterError("Name the meter, or give its number. Nothing was entered.")
 
 
-def _refuse_a_jump(before: MeterReading, reading: Reading) -> None:
+def _refuse_a_jump(before: MeterReading, reading: TypedMeterReading) -> None:
     if reading.read_at < before.read_at:
         raise RegisterError(
             f"The last reading was taken on {_on(before.read_at)}; this one is older. "

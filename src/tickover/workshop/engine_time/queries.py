@@ -10,8 +10,8 @@ from datetime import date
 
 from django.db.models import QuerySet
 
-from tickover.workshop.kernel import (evidence_files)
-from tickover.workshop.engine_time.reading_logs import (ReadLog, read_track_log)
+from tickover.workshop.engine_time.reading_logs import ReadLog, read_track_log
+from tickover.workshop.kernel import evidence_files
 from tickover.workshop.register.models import WITHDRAWN, Engine, EngineTimeEntry
 
 
@@ -53,7 +53,7 @@ class TimeLine:
         return self.method == WITHDRAWN
 
 
-def standing_entries(engine: Engine) -> QuerySet[EngineTimeEntry]:
+def counting_entries(engine: Engine) -> QuerySet[EngineTimeEntry]:
     """Entries that count: those that no later entry replaces."""
     return EngineTimeEntry.objects.filter(engine=engine, replaced_by=None)
 
@@ -71,7 +71,7 @@ def entries_by_engine(engine_ids: Iterable[int]) -> dict[int, list[tuple[date, f
 
 def total_time(engine: Engine, *, until: date | None = None) -> TotalTime:
     """Time since new: the sum of the standing entries, variances added."""
-    entries = standing_entries(engine)
+    entries = counting_entries(engine)
     if until is not None:
         entries = entries.filter(on_day__lte=until)
     rows = list(entries.values_list("grade", "duration_h", "sd_h", "starts"))

@@ -7,8 +7,8 @@ from datetime import UTC, date, datetime, timedelta
 
 from tickover.formats.flight_log import read_flight_log
 from tickover.formats.igc import TrackLog
-from tickover.formats.logger.csv_table import (LoggerLog)
-from tickover.science.engine_time.from_log import (EngineTime, Run, from_track)
+from tickover.formats.logger.csv_table import LoggerLog
+from tickover.science.engine_time.from_log import EngineTime, RunningPeriod, from_track
 
 
 @dataclass(frozen=True)
@@ -23,7 +23,7 @@ class ReadLog:
         midnight = datetime.combine(self.log.date, datetime.min.time(), UTC)
         return midnight + timedelta(seconds=float(t_s))
 
-    def span(self, run: Run) -> tuple[datetime, datetime]:
+    def span(self, run: RunningPeriod) -> tuple[datetime, datetime]:
         return self.clock(run.start_s), self.clock(run.end_s)
 
 

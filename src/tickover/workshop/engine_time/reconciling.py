@@ -17,10 +17,10 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from tickover.science.engine_time.reconciling import (METER, is_better, meter_share, share)
-from tickover.workshop.kernel import (actions as journal)
+from tickover.science.engine_time.reconciling import METER, is_better, meter_share, share
+from tickover.workshop.engine_time import at_a_time
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
-from tickover.workshop.engine_time import (at_a_time)
 from tickover.workshop.register.models import (
     RECONCILED,
     WITHDRAWN,
@@ -105,7 +105,9 @@ def standing_readings(engine: Engine) -> list[MeterReading]:
     if not readings:
         return []
     gone = EngineTimeEntry.objects.filter(engine=engine, grade=METER, method=WITHDRAWN)
-    withdrawn = {at_a_time.original(row.replaces).pk for row in gone.select_related("replaces") if row.replaces}
+    withdrawn = {
+        at_a_time.original(row.replaces).pk for row in gone.select_related("replaces") if row.replaces
+    }
     standing = [r for r in readings if r.entry_id not in withdrawn]
     return sorted(standing, key=lambda r: (r.read_at, r.pk))
 
@@ -128,7 +130,7 @@ def meter_count(before: MeterReading | None, reading: MeterReading) -> Count:
     if difference_h < 0.0:
         said = f"The meter reads {-difference_h:.1f} h lower than before. It was confirmed, and adds nothing."
         return Count(0.0, METER_SD_H, started_at=before.read_at, remark=said)
-    others = [e for e in at_a_time.standing(reading.engine) if e.grade != METER]
+    others = [e for e in at_a_time.counting_entries(reading.engine) if e.grade != METER]
     counted_h = at_a_time.between(others, before.read_at, reading.read_at).hours_h
     added = meter_share(difference_h, counted_h)
     # A disagreement is a rectangle about what is counted.

@@ -9,15 +9,15 @@ from enum import StrEnum
 
 from django.utils import timezone
 
-from tickover.formats.hours_csv import HoursRow, Problem
+from tickover.formats.hours_csv import HoursRow, RowProblem
 from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.engine_time import meter_actions, reconciling, typed_hours
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.kernel.idempotency import (nothing_asked)
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.idempotency import nothing_asked
 from tickover.workshop.people.models import Person
-from tickover.workshop.register import (actions)
-from tickover.workshop.engine_time import (meter_actions, reconciling, typed_hours)
-from tickover.workshop.register.locking import (hold)
+from tickover.workshop.register import actions
+from tickover.workshop.register.locking import lock_engine
 from tickover.workshop.register.models import Engine
 
 TYPED_IN_A_TABLE = "typed in a table"
@@ -26,7 +26,7 @@ METER = "engine meter"
 EVENING = time(23, 59)
 
 
-class Outcome(StrEnum):
+class RowOutcome(StrEnum):
     ENTERED = "entered"
     THERE_ALREADY = "there already"
     REFUSED = "refused"
@@ -37,14 +37,14 @@ class ReportLine:
     """What became of one line of the table; `sequence` is the journal entry that has its hours, if any."""
 
     line: int
-    outcome: Outcome
+    outcome: RowOutcome
     said: str
     serial: str = ""
     sequence: int | None = None
 
 
 def import_hours(
-    rows: Iterable[HoursRow], problems: Iterable[Problem], *, who: Person, at: datetime
+    rows: Iterable[HoursRow], problems: Iterable[RowProblem], *, who: Person, at: datetime
 ) -> tuple[ReportLine, ...]:
     """Enter each sound row, and report on every line in the order of the table.
 
@@ -58,29 +58,29 @@ def import_hours(
     return tuple(sorted([*refused, *lines], key=lambda line: line.line))
 
 
-def _refused(problem: Problem) -> ReportLine:
+def _refused(problem: RowProblem) -> ReportLine:
     field = f"Column {problem.field}: " if problem.field else ""
-    return ReportLine(problem.line, Outcome.REFUSED, field + problem.message)
+    return ReportLine(problem.line, RowOutcome.REFUSED, field + problem.message)
 
 
 def _enter(row: HoursRow, who: Person, at: datetime) -> ReportLine:
     engine = Engine.objects.filter(serial=row.engine).first()
     if engine is None:
         return ReportLine(
-            row.line, Outcome.REFUSED, f"No engine with serial {row.engine} is in the register."
+            row.line, RowOutcome.REFUSED, f"No engine with serial {row.engine} is in the register."
         )
-    hold(engine.pk)  # two people who hand in one table at once enter it once
+    lock_engine(engine.pk)  # two people who hand in one table at once enter it once
     try:
         return (
             _read_meter(engine, row, who, at) if row.hours_h is None else _enter_hours(engine, row, who, at)
         )
     except actions.RegisterError as error:
-        return ReportLine(row.line, Outcome.REFUSED, str(error), row.engine)
+        return ReportLine(row.line, RowOutcome.REFUSED, str(error), row.engine)
 
 
 def _enter_hours(engine: Engine, row: HoursRow, who: Person, at: datetime) -> ReportLine:
     hours_h, method = row.hours_h or 0.0, row.remark or TYPED_IN_A_TABLE
-    same = engine_time.standing_entries(engine).filter(
+    same = engine_time.counting_entries(engine).filter(
         on_day=row.on_day, method=method, duration_h__range=(hours_h - SAME_H, hours_h + SAME_H)
     )
     if there := same.first():
@@ -89,7 +89,7 @@ def _enter_hours(engine: Engine, row: HoursRow, who: Person, at: datetime) -> Re
     hours = time_actions.TypedHours(hours_h, sd_h, row.on_day, row.grade, method)
     entry = time_actions.enter_hours(engine, hours, who=who, at=at)
     said = f"{hours_h:.2f} h on {row.on_day:%d %b %Y}, {row.grade}, sd {sd_h:.2f} h."
-    return ReportLine(row.line, Outcome.ENTERED, said, row.engine, entry.entry_sequence)
+    return ReportLine(row.line, RowOutcome.ENTERED, said, row.engine, entry.entry_sequence)
 
 
 def _read_meter(engine: Engine, row: HoursRow, who: Person, at: datetime) -> ReportLine:
@@ -101,12 +101,12 @@ def _read_meter(engine: Engine, row: HoursRow, who: Person, at: datetime) -> Rep
             return _there(row, there.entry_sequence)
     read_at = min(timezone.make_aware(datetime.combine(row.on_day, EVENING)), at)
     meter = readings[-1].meter if readings else METER
-    reading = meter_actions.Reading(value_h, read_at, meter, row.remark)
+    reading = meter_actions.TypedMeterReading(value_h, read_at, meter, row.remark)
     entered = meter_actions.read_meter(engine, reading, who=who, at=at)
     said = f"{value_h:g} h on the meter on {row.on_day:%d %b %Y}; adds {entered.entry.duration_h:.2f} h."
-    return ReportLine(row.line, Outcome.ENTERED, said, row.engine, entered.entry.entry_sequence)
+    return ReportLine(row.line, RowOutcome.ENTERED, said, row.engine, entered.entry.entry_sequence)
 
 
 def _there(row: HoursRow, sequence: int) -> ReportLine:
     said = f"This stands in the register as journal entry {sequence}; it is not entered again."
-    return ReportLine(row.line, Outcome.THERE_ALREADY, said, row.engine, sequence)
+    return ReportLine(row.line, RowOutcome.THERE_ALREADY, said, row.engine, sequence)

@@ -18,7 +18,7 @@ FUEL_RELATIVE_SD = 0.125
 
 
 @dataclass(frozen=True)
-class Fuel:
+class FuelReceipt:
     """What was burnt, by the receipts [l], and what the engine burns in an hour [l/h]."""
 
     litres: float
@@ -30,7 +30,7 @@ def usual_sd_h(hours_h: float, grade: str) -> float:
     return LEAST_SD_H + RELATIVE_SD[grade] * hours_h
 
 
-def by_fuel(fuel: Fuel, on_day: date) -> TypedHours:
+def by_fuel(fuel: FuelReceipt, on_day: date) -> TypedHours:
     """Engine time by fuel receipts, ± 25 % as two standard deviations. Raises RegisterError."""
     if not (0.0 < fuel.litres < 100_000.0 and 0.5 <= fuel.litres_per_hour <= 200.0):
         raise RegisterError(

@@ -8,19 +8,25 @@ from datetime import datetime
 
 from django.utils.timezone import localdate
 
-from tickover.workshop.visits.models import (Job)
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.kernel.idempotency import (ask_again_of)
-from tickover.workshop.kernel.numbering import (next_number)
+from tickover.workshop.fault_finding import queries, record_actions
+from tickover.workshop.fault_finding.evidence import from_run_ups
+from tickover.workshop.fault_finding.locking import (
+    TroubleError,
+    known_look,
+    still_open,
+    subject,
+    write_answer,
+)
+from tickover.workshop.fault_finding.models import Answer, Session
+from tickover.workshop.fault_finding.session_state import SessionSheet
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.idempotency import ask_again_of
+from tickover.workshop.kernel.numbering import next_number
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.fault_finding.evidence import (from_run_ups)
-from tickover.workshop.fault_finding import (queries, record_actions)
-from tickover.workshop.fault_finding.models import (Answer, Session)
-from tickover.workshop.fault_finding.session_state import (SessionSheet)
-from tickover.workshop.fault_finding.locking import (TroubleError, known_look, still_open, subject, write_answer)
+from tickover.workshop.visits.models import Job
 
 __all__ = ["NewSession", "TroubleError", "answer", "note_open", "rule_out", "start", "take_back"]
 

@@ -9,14 +9,14 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from tickover.science.core.working import Working
 from tickover.science.faults import NOT_LISTED
-from tickover.science.faults.learning import Share, shares_after
-from tickover.science.core.working import (Working)
+from tickover.science.faults.learning import CauseFrequency, cause_frequencies
 from tickover.sheets import FaultTable
-from tickover.sheets.schema.faults import (NOT_LISTED_TITLE)
+from tickover.sheets.schema.faults import NOT_LISTED_TITLE
+from tickover.workshop.fault_finding import queries
+from tickover.workshop.fault_finding.models import Outcome
 from tickover.workshop.register import queries as register
-from tickover.workshop.fault_finding import (queries)
-from tickover.workshop.fault_finding.models import (Outcome)
 
 WORTH = 50.0
 """How many cases a table from memory is worth: common practice, no source."""
@@ -30,7 +30,7 @@ class CauseLine:
 
     title: str
     id: str
-    share: Share
+    share: CauseFrequency
     cured: int
     awaited: int
     stayed: int
@@ -101,7 +101,7 @@ def _lines(table: FaultTable, ends: Iterable[Outcome]) -> tuple[CauseLine, ...]:
         CauseLine(
             titles[name], name, share, cured[name], awaited[name], stayed[name], _weight(share, weights[name])
         )
-        for name, share in shares_after(weights, counts, worth=WORTH).items()
+        for name, share in cause_frequencies(weights, counts, worth=WORTH).items()
     ]
     return tuple(sorted(lines, key=lambda line: (-line.cured, -line.awaited, -line.share.share)))
 
@@ -115,6 +115,6 @@ def _cause_of(end: Outcome, ids: set[str]) -> str:
     return end.cause_id if end.cause_id in ids else NOT_LISTED
 
 
-def _weight(share: Share, weight: float) -> float:
+def _weight(share: CauseFrequency, weight: float) -> float:
     """The sheet's weight, moved as the share was."""
     return weight * share.share / share.listed

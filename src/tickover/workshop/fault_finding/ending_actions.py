@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from tickover.workshop.visits import (actions as bench)
-from tickover.workshop.visits import (queries as jobs)
-from tickover.workshop.visits.models import (Job)
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.fault_finding import queries, reasoning
+from tickover.workshop.fault_finding.locking import TroubleError, still_open, subject, write_answer
+from tickover.workshop.fault_finding.models import Answer, Cure, Outcome, Session
+from tickover.workshop.fault_finding.session_state import ended_at
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
-from tickover.workshop.fault_finding import (queries, reasoning)
-from tickover.workshop.fault_finding.models import (Answer, Cure, Outcome, Session)
-from tickover.workshop.fault_finding.session_state import (ended_at)
-from tickover.workshop.fault_finding.locking import (TroubleError, still_open, subject, write_answer)
+from tickover.workshop.visits import actions as bench
+from tickover.workshop.visits import queries as jobs
+from tickover.workshop.visits.models import Job
 
 Kind = Outcome.Kind
 
@@ -25,7 +25,7 @@ def confirm(
     """End with a cause, and open the job of its cure; without a task on the sheet there is no job to open."""
     sheet = still_open(session)
     cause = sheet.cause(cause_id)
-    now = reasoning.reason(sheet).now
+    now = reasoning.diagnose(sheet).now
     job = _job(session, cause.task, who, at) if cause.task else None
     row = Outcome(
         session=session,

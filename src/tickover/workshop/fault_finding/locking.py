@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.fault_finding import queries
+from tickover.workshop.fault_finding.models import Answer, Session
+from tickover.workshop.fault_finding.session_state import SessionSheet
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
-from tickover.workshop.fault_finding import (queries)
-from tickover.workshop.fault_finding.models import (Answer, Session)
-from tickover.workshop.fault_finding.session_state import (SessionSheet)
 
 WORDS_MAX = 500
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from django.db import models
 
-from tickover.workshop.visits.models import (Job)
-from tickover.workshop.kernel.models import (Recorded)
+from tickover.workshop.kernel.models import Recorded
 from tickover.workshop.people.models import Person
 from tickover.workshop.register.models import Engine, SheetVersion
+from tickover.workshop.visits.models import Job
 
 
 class Session(Recorded):

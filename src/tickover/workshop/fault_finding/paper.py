@@ -7,14 +7,14 @@ from datetime import datetime
 
 from django.utils import timezone
 
+from tickover.wording.amounts import day, hours, per_cent
 from tickover.workshop import papers
+from tickover.workshop.fault_finding import queries, reasoning, wording
+from tickover.workshop.fault_finding.evidence import prior_adjustments
+from tickover.workshop.fault_finding.models import Answer, Outcome
+from tickover.workshop.fault_finding.session_state import SessionSheet
 from tickover.workshop.people import queries as people
-from tickover.wording.amounts import (day, hours, per_cent)
 from tickover.workshop.photos import queries as photos
-from tickover.workshop.fault_finding.evidence import (prior_adjustments)
-from tickover.workshop.fault_finding import (queries, reasoning, wording)
-from tickover.workshop.fault_finding.models import (Answer, Outcome)
-from tickover.workshop.fault_finding.session_state import (SessionSheet)
 
 WARNING = (
     "The chances rest on a table of guesses (standing: {standing}): a way to think in order, no authority. A cause is "
@@ -42,7 +42,7 @@ def session_pdf(sheet: SessionSheet) -> bytes:
 
 
 def _answer(sheet: SessionSheet) -> str:
-    end, reasoned = sheet.outcome, reasoning.reason(sheet)
+    end, reasoned = sheet.outcome, reasoning.diagnose(sheet)
     if sheet.open:
         stops = " ".join(f"Stop: {danger}" for _, danger in reasoned.stops)
         first = next(iter(reasoned.suspects), None)
@@ -113,7 +113,7 @@ def _photos(sheet: SessionSheet) -> papers.Section:
 
 
 def _suspects(sheet: SessionSheet) -> papers.Section:
-    reasoned = reasoning.reason(sheet)
+    reasoned = reasoning.diagnose(sheet)
     return papers.Section(
         "What it may be" if sheet.open else "What it looked like",
         words=WARNING.format(standing=sheet.faults.standing),

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.fault_finding.locking import (
+    TroubleError,
+    known_look,
+    still_open,
+    subject,
+    write_answer,
+)
+from tickover.workshop.fault_finding.models import Answer, Session
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.photos import actions as photos
 from tickover.workshop.photos.models import Photo
-from tickover.workshop.fault_finding.models import (Answer, Session)
-from tickover.workshop.fault_finding.locking import (TroubleError, known_look, still_open, subject, write_answer)
 
 About, State = Answer.About, Answer.State
 

@@ -6,14 +6,14 @@ from dataclasses import dataclass
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
 
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.visits.models import (Job)
-from tickover.wording.amounts import (day, hours)
+from tickover.wording.amounts import day, hours
+from tickover.workshop.fault_finding.models import Cure, Outcome, Session, Weighting
+from tickover.workshop.fault_finding.session_state import SessionSheet
 from tickover.workshop.photos import queries as photos
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.fault_finding.models import (Cure, Outcome, Session, Weighting)
-from tickover.workshop.fault_finding.session_state import (SessionSheet)
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits.models import Job
 
 __all__ = ["SessionSheet"]
 

@@ -8,14 +8,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from tickover.science.planning.access import (opened_for)
 from tickover.science.faults import NOT_LISTED, Evidence
 from tickover.science.faults.conflict import Conflict, conflict
-from tickover.science.faults.explain import Effect, Turn, effects_on, leader_after, turns
-from tickover.science.faults.next import LIKELY_DANGER, PHOTO_MIN, Advice, Bench, advise
+from tickover.science.faults.explain import Effect, Sensitivity, effects_on, leader_after, sensitivities
+from tickover.science.faults.next import LIKELY_DANGER, PHOTO_MIN, CheckAdvice, SessionContext, advise
 from tickover.science.faults.posterior import ContradictionError, Posterior, Suspect, posterior
+from tickover.science.planning.access import opened_for
 from tickover.sheets import AccessGroup, Cause, FaultFinding, FaultTable, FaultTest
-from tickover.workshop.fault_finding.session_state import (SessionSheet)
+from tickover.workshop.fault_finding.session_state import SessionSheet
 
 SUSPECTS = 6
 EXPLAINED = 3
@@ -67,17 +67,17 @@ class LookLine:
 
 
 @dataclass(frozen=True)
-class Reasoned:
+class Diagnosis:
     """The evidence weighed. `pair`: what excludes each other when nothing at all explains the evidence."""
 
     table: FaultTable
     access: tuple[AccessGroup, ...]
-    bench: Bench
+    bench: SessionContext
     now: Posterior | None
-    advice: Advice | None
+    advice: CheckAdvice | None
     suspects: tuple[SuspectLine, ...]
     clash: Conflict | None
-    turns: tuple[Turn, ...]
+    turns: tuple[Sensitivity, ...]
     pair: tuple[str, ...] = ()
 
     @property
@@ -100,12 +100,12 @@ class Reasoned:
         return next((cause for cause in self.table.causes if cause.id == name), None)
 
 
-def reason(sheet: SessionSheet) -> Reasoned:
+def diagnose(sheet: SessionSheet) -> Diagnosis:
     """The session's evidence weighed, by the version of the sheet that it was started with."""
     return _reasoned(sheet.faults, sheet.sheet.access, sheet.evidence, sheet.bench, sheet.factors)
 
 
-def look_line(reasoned: Reasoned, item: str) -> LookLine | None:
+def look_line(reasoned: Diagnosis, item: str) -> LookLine | None:
     """One look, proposed or not; None where nothing explains the evidence."""
     now, table = reasoned.now, reasoned.table
     row = next(row for row in table.shown if row.id == item)
@@ -125,7 +125,7 @@ def look_line(reasoned: Reasoned, item: str) -> LookLine | None:
     )
 
 
-def _dangers_open(reasoned: Reasoned) -> tuple[FaultFinding, ...]:
+def _dangers_open(reasoned: Diagnosis) -> tuple[FaultFinding, ...]:
     """Dangers to see at rest with nothing opened, not looked for yet; one that was skipped is among them."""
     assert reasoned.now is not None
     known = reasoned.now.evidence.seen | reasoned.now.evidence.absent
@@ -143,16 +143,16 @@ def _reasoned(
     table: FaultTable,
     access: tuple[AccessGroup, ...],
     evidence: Evidence,
-    bench: Bench,
+    bench: SessionContext,
     factors: tuple[tuple[str, float], ...],
-) -> Reasoned:
+) -> Diagnosis:
     network = table.network().with_odds(dict(factors))
     try:
         now = posterior(network, evidence)
     except ContradictionError as error:
-        return Reasoned(table, access, bench, None, None, (), None, (), error.pair)
+        return Diagnosis(table, access, bench, None, None, (), None, (), error.pair)
     opened = [name for name in network.findings if name not in bench.not_possible]
-    return Reasoned(
+    return Diagnosis(
         table=table,
         access=access,
         bench=bench,
@@ -160,7 +160,7 @@ def _reasoned(
         advice=advise(now, table.choices(access), bench),
         suspects=_suspect_lines(now, table),
         clash=conflict(now),
-        turns=turns(now, opened)[:TURNS],
+        turns=sensitivities(now, opened)[:TURNS],
     )
 
 

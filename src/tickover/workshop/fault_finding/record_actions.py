@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.fault_finding import queries
+from tickover.workshop.fault_finding.evidence import prior_adjustments, records
+from tickover.workshop.fault_finding.locking import TroubleError, still_open, subject, write_answer
+from tickover.workshop.fault_finding.models import Answer, Session, Weighting
+from tickover.workshop.fault_finding.session_state import SessionSheet
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.register.models import Engine
-from tickover.workshop.fault_finding.evidence import (prior_adjustments, records)
-from tickover.workshop.fault_finding import (queries)
-from tickover.workshop.fault_finding.models import (Answer, Session, Weighting)
-from tickover.workshop.fault_finding.session_state import (SessionSheet)
-from tickover.workshop.fault_finding.locking import (TroubleError, still_open, subject, write_answer)
 
 About, State = Answer.About, Answer.State
 
@@ -48,7 +48,7 @@ def count_records(sheet: SessionSheet, *, who: Person, at: datetime) -> int:
 
 def weigh_records(sheet: SessionSheet, *, who: Person, at: datetime) -> None:
     """Write down what the records say before any look, inside the caller's transaction."""
-    for ground in prior_adjustments.grounds(sheet, at):
+    for ground in prior_adjustments.prior_adjustments(sheet, at):
         row = Weighting(
             session=sheet.session,
             ground=ground.key,

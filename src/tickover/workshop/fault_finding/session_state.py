@@ -8,10 +8,10 @@ from functools import cached_property
 from math import prod
 
 from tickover.science.faults import Evidence
-from tickover.science.faults.next import Bench
+from tickover.science.faults.next import SessionContext
 from tickover.sheets import Cause, FaultTable, TypeSheet
-from tickover.workshop.visits.models import (Job)
-from tickover.workshop.fault_finding.models import (Answer, Cure, Outcome, Session, Weighting)
+from tickover.workshop.fault_finding.models import Answer, Cure, Outcome, Session, Weighting
+from tickover.workshop.visits.models import Job
 
 About, State = Answer.About, Answer.State
 LATER = frozenset({State.NOT_LOOKED, State.CANNOT})
@@ -71,8 +71,8 @@ class SessionSheet:
         )
 
     @cached_property
-    def bench(self) -> Bench:
-        return Bench(
+    def bench(self) -> SessionContext:
+        return SessionContext(
             open_now=self._items(About.OPENING, State.OPEN),
             photographed=frozenset(a.item for a in self.photographs),
             not_possible=self._items(About.LOOK, *LATER),

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from tickover.wording.amounts import (per_cent)
-from tickover.workshop.fault_finding.reasoning import (LookLine, Reasoned, SuspectLine)
-from tickover.workshop.fault_finding.session_state import (SessionSheet)
+from tickover.wording.amounts import per_cent
+from tickover.workshop.fault_finding.reasoning import Diagnosis, LookLine, SuspectLine
+from tickover.workshop.fault_finding.session_state import SessionSheet
 
 LIKELIHOOD = (
     (0.9, "almost certain"),
@@ -53,7 +53,7 @@ def why(look: LookLine, titles: dict[str, str]) -> str:
     )
 
 
-def contradiction(sheet: SessionSheet, reasoned: Reasoned) -> str:
+def contradiction(sheet: SessionSheet, reasoned: Diagnosis) -> str:
     """Which findings do not go together, in words; "" where they do."""
     if reasoned.pair:
         named = " and ".join(f"“{sheet.titles[name]}”" for name in reasoned.pair)
@@ -70,7 +70,7 @@ def contradiction(sheet: SessionSheet, reasoned: Reasoned) -> str:
     )
 
 
-def repair(reasoned: Reasoned) -> str:
+def repair(reasoned: Diagnosis) -> str:
     """What to put right first, where looking on does not pay; "" where there is nothing to say."""
     cause = reasoned.first_repair()
     if cause is None or reasoned.now is None:

@@ -8,11 +8,11 @@ from datetime import date, datetime
 
 from django.utils.timezone import localdate
 
-from tickover.science.fasteners.torque_tools import (CLASSES)
+from tickover.science.fasteners.torque_tools import CLASSES
 from tickover.workshop.instruments import queries
 from tickover.workshop.instruments.models import KINDS, Calibration, Instrument, Placing
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.kernel.idempotency import (ask_again_of)
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.idempotency import ask_again_of
 from tickover.workshop.people.models import Person
 
 NUMBER_MAX = 20

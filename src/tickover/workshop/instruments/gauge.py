@@ -6,8 +6,8 @@ from dataclasses import asdict, dataclass
 from datetime import date
 from typing import Any
 
-from tickover.formats.text import (units)
-from tickover.science.fasteners.torque_tools import (INDICATING, permissible_deviation)
+from tickover.formats.text import units
+from tickover.science.fasteners.torque_tools import INDICATING, permissible_deviation
 
 
 @dataclass(frozen=True)

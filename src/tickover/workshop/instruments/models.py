@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 
-from tickover.workshop.kernel.models import (Recorded)
+from tickover.workshop.kernel.models import Recorded
 from tickover.workshop.people.models import Person
 
 KINDS = (

@@ -7,7 +7,7 @@ from datetime import date
 
 from django.db.models import OuterRef, QuerySet, Subquery
 
-from tickover.formats.text import (units)
+from tickover.formats.text import units
 from tickover.workshop.instruments.gauge import Gauge
 from tickover.workshop.instruments.models import Calibration, Instrument, Placing
 

@@ -15,7 +15,7 @@ from contextvars import ContextVar
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from tickover.workshop.kernel.models import (FormKey)
+from tickover.workshop.kernel.models import FormKey
 
 KEPT = timedelta(days=7)
 """How long a key is known: longer than a page is left open."""

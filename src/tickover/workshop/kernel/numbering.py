@@ -7,7 +7,7 @@ from datetime import datetime
 from django.db import models
 from django.utils import timezone
 
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel import actions as journal
 
 
 def next_number(rows: type[models.Model], at: datetime, *, prefix: str = "") -> str:

@@ -10,7 +10,7 @@ from typing import Any
 
 from django.db.models import Q
 
-from tickover.workshop.kernel.models import (Entry)
+from tickover.workshop.kernel.models import Entry
 
 
 @dataclass(frozen=True)

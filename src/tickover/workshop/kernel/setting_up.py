@@ -9,8 +9,8 @@ from pathlib import Path
 
 from django.db import connection
 
-from tickover.workshop.kernel import (folder_lock)
-from tickover.workshop.kernel.folder_lock import (FolderLockedError, FolderNotWritableError)
+from tickover.workshop.kernel import folder_lock
+from tickover.workshop.kernel.folder_lock import FolderLockedError, FolderNotWritableError
 
 WAIT_S = 600.0
 WAITING = "Another tickover is setting this workshop up. Waiting until it is done …"

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.apps import apps
 
-from tickover.workshop.kernel.models import (Amended, Chained, Entry, Recorded)
+from tickover.workshop.kernel.models import Amended, Chained, Entry, Recorded
 
 
 def chained_models() -> list[type[Chained]]:

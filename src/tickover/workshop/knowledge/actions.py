@@ -6,14 +6,14 @@ from collections.abc import Callable, Iterator
 from datetime import datetime
 
 from tickover.sheets import Problem, SheetError, TypeSheet, fingerprint, load_sheet, sheet_data
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.knowledge import queries
 from tickover.workshop.knowledge.differences import differences, merged
 from tickover.workshop.knowledge.models import SheetDraft
 from tickover.workshop.knowledge.tables import ID_MAX, Place, Table, long_ids, text_of
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import queries as programme
-from tickover.workshop.register import (type_sheet_actions)
+from tickover.workshop.register import type_sheet_actions
 from tickover.workshop.register.actions import RegisterError
 from tickover.workshop.register.models import SheetVersion
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from tickover.science.planning.due import (Due)
+from tickover.science.planning.due import Due
 from tickover.sheets import TypeSheet
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.register.models import Engine

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from tickover.sheets import TypeSheet, fingerprint, load_sheet, shipped_texts
-from tickover.workshop.kernel import (queries as journal)
+from tickover.workshop.kernel import queries as journal
 from tickover.workshop.knowledge.models import SheetDraft
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import queries as register

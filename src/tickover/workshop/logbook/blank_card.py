@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, datetime, time
 
+from tickover.wording.amounts import day, hours, units
 from tickover.workshop import papers
-from tickover.workshop.logbook import (job_papers)
-from tickover.workshop.visits import (queries)
-from tickover.workshop.visits.models import (Job)
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.wording.amounts import (day, hours, units)
+from tickover.workshop.logbook import job_papers
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
+from tickover.workshop.visits import queries
+from tickover.workshop.visits.models import Job
 
 WRITING_LINES = ("Job number", "Date and place", "Engine time when begun", "Kit lot")
 
@@ -25,7 +25,7 @@ def blank_card(engine: Engine, task_id: str) -> bytes:
     if task.card is None:
         raise LookupError(f"the sheet has no work card for “{task.title}” yet")
     known_to = max(
-        [engine.in_service_on, *engine_time.standing_entries(engine).values_list("on_day", flat=True)]
+        [engine.in_service_on, *engine_time.counting_entries(engine).values_list("on_day", flat=True)]
     )
     unopened = Job(
         engine=engine,

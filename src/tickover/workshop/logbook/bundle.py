@@ -16,14 +16,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import IO
 
 from tickover.formats.spreadsheet import safe_cell
-from tickover.workshop.logbook import (job_papers as bench_paper)
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.kernel.models import (Entry, Recorded)
+from tickover.workshop.kernel import evidence_files
+from tickover.workshop.kernel.models import Entry, Recorded
+from tickover.workshop.logbook import engine_papers, records, unlinked_records
+from tickover.workshop.logbook import job_papers as bench_paper
+from tickover.workshop.logbook.bundle_words import read_me
 from tickover.workshop.photos.models import Photo
-from tickover.workshop.logbook import (unlinked_records, engine_papers, records)
-from tickover.workshop.kernel import (evidence_files)
-from tickover.workshop.logbook.bundle_words import (read_me)
 from tickover.workshop.register.models import Engine, EvidenceFile
+from tickover.workshop.visits import queries as bench
 
 # The earliest moment that a zip can hold.
 MOMENT = (1980, 1, 1, 0, 0, 0)

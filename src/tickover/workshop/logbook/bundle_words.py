@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from tickover.workshop.logbook import records
 from tickover.workshop.people import queries as people
-from tickover.workshop.logbook import (records)
 from tickover.workshop.register.models import Engine
 
 _TEXT = """\

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from tickover.wording.amounts import day, hours, hours_fine, spread
 from tickover.workshop import papers
+from tickover.workshop.components import queries as components
+from tickover.workshop.components.queries import Installation
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.kernel import (queries as journal)
+from tickover.workshop.engine_time.at_a_time import Between
+from tickover.workshop.kernel import queries as journal
+from tickover.workshop.logbook import records, sections
 from tickover.workshop.people import queries as people
-from tickover.wording.amounts import (day, hours, hours_fine, spread)
-from tickover.workshop.components import (queries as components)
-from tickover.workshop.logbook import (sections, records)
-from tickover.workshop.register import (queries)
-from tickover.workshop.components.queries import (Stay)
+from tickover.workshop.register import queries
 from tickover.workshop.register.models import Component, Engine, Fitting, Removal
-from tickover.workshop.engine_time.at_a_time import (Between)
 
 LABELS_ON_A_SHEET = 24
 PLUS_MINUS = "± is two standard deviations."
@@ -134,7 +134,7 @@ def _last_about(component: Component) -> datetime:
 
 def _last_time(engine: Engine) -> datetime:
     """The end of the last day that engine time stands for; midnight of its first day where there is none."""
-    days = list(engine_time.standing_entries(engine).values_list("on_day", flat=True))
+    days = list(engine_time.counting_entries(engine).values_list("on_day", flat=True))
     return components.end_of(max([engine.in_service_on, *days]))
 
 
@@ -142,7 +142,7 @@ def _time(time: Between) -> str:
     return f"{hours(time.hours_h)} h (± {spread(time.expanded_h)} h)"
 
 
-def _stay(stay: Stay) -> tuple[str, ...]:
+def _stay(stay: Installation) -> tuple[str, ...]:
     on, off = stay.fitting, stay.removal
     removed = f"{day(off.removed_at.date())}\nat {hours(off.engine_h)} h" if off else "still on"
     remarks = "; ".join(r for r in (on.remark, off.remark if off else "") if r)

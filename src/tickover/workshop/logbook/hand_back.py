@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
-from tickover.science.measurement.conformity import (Decision)
+from tickover.science.measurement.conformity import Decision
+from tickover.wording.amounts import day, hours, spread, units
 from tickover.workshop import papers
-from tickover.workshop.visits.as_signed import (signer, workshop_of)
-from tickover.workshop.visits.models import (Release)
-from tickover.workshop.logbook.step_papers import (paragraphs, what_was_not)
-from tickover.workshop.visits.queries import (JobSheet, StepLine)
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.wording.amounts import (day, hours, spread, units)
+from tickover.workshop.logbook.step_papers import paragraphs, what_was_not
 from tickover.workshop.pictures.measuring import span_in_words
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.programme.queries import DueLine
+from tickover.workshop.visits.as_signed import signer, workshop_of
+from tickover.workshop.visits.models import Release
+from tickover.workshop.visits.queries import JobSheet, StepLine
 
 TASKS_AHEAD = 5
 POINTS = 6

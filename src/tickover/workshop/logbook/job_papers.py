@@ -7,18 +7,18 @@ from datetime import date, datetime
 from django.utils.safestring import SafeString, mark_safe
 
 from tickover.sheets import Joint
+from tickover.wording.amounts import day, hours, units
 from tickover.workshop import papers
-from tickover.workshop.visits import (hold_points)
-from tickover.workshop.logbook import (step_papers as lines)
-from tickover.workshop.visits.as_signed import (as_signed, rules_of, signer, workshop_of)
-from tickover.workshop.visits.models import (Release, StepMark)
-from tickover.workshop.visits.queries import (JobSheet, StepLine, sheet_for)
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.kernel import (queries as journal)
-from tickover.wording.amounts import (day, hours, units)
+from tickover.workshop.kernel import queries as journal
+from tickover.workshop.logbook import step_papers as lines
 from tickover.workshop.pictures import screw_pattern, stack, where_to_measure
 from tickover.workshop.programme import queries as programme
+from tickover.workshop.visits import hold_points
+from tickover.workshop.visits.as_signed import as_signed, rules_of, signer, workshop_of
+from tickover.workshop.visits.models import Release, StepMark
+from tickover.workshop.visits.queries import JobSheet, StepLine, sheet_for
 
 
 def work_card(sheet: JobSheet) -> bytes:
@@ -50,7 +50,8 @@ def work_card_data(sheet: JobSheet) -> papers.WorkCardData:
         cautions=tuple(units(text) for text in sheet.cautions),
         kit_used=_used(sheet),
         laid_aside=tuple(
-            papers.Piece(p.part.title, f"{p.quantity} {p.part.unit}", why=p.because) for p in sheet.lay_aside
+            papers.PieceText(p.part.title, f"{p.quantity} {p.part.unit}", why=p.because)
+            for p in sheet.lay_aside
         ),
         before_after=lines.before_after(sheet),
         pictures=tuple(
@@ -117,13 +118,13 @@ def step_pictures(sheet: JobSheet, line: StepLine) -> list[SafeString]:
     return [mark_safe(svg) for svg in place] + [mark_safe(picture.svg) for picture in shown]
 
 
-def _joint_pictures(sheet: JobSheet, joint: Joint) -> tuple[papers.Picture, ...]:
+def _joint_pictures(sheet: JobSheet, joint: Joint) -> tuple[papers.PaperPicture, ...]:
     build = sheet.sheet.build(sheet.job.engine.build_id)
     aside = [p.part.title for p in sheet.lay_aside if p.part.id in _place_names(sheet, joint)]
     screws = f"Tightening order: {joint.title}"
     return (
-        papers.Picture(stack(joint, build, aside), f"{joint.title}: order of the pieces"),
-        papers.Picture(screw_pattern(joint.fasteners, screws), screws),
+        papers.PaperPicture(stack(joint, build, aside), f"{joint.title}: order of the pieces"),
+        papers.PaperPicture(screw_pattern(joint.fasteners, screws), screws),
     )
 
 
@@ -133,9 +134,9 @@ def _place_names(sheet: JobSheet, joint: Joint) -> set[str]:
     return {layer.part for layer in whole.stack if layer.part}
 
 
-def _used(sheet: JobSheet) -> tuple[papers.Piece, ...]:
+def _used(sheet: JobSheet) -> tuple[papers.PieceText, ...]:
     return tuple(
-        papers.Piece(p.part.title, f"{p.quantity} {p.part.unit}", kit.lot)
+        papers.PieceText(p.part.title, f"{p.quantity} {p.part.unit}", kit.lot)
         for kit in sheet.kits
         for p in kit.use
     )

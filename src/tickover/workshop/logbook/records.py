@@ -15,8 +15,8 @@ from django.apps import apps
 from django.db import models
 from django.db.models import Q
 
-from tickover.workshop.kernel.models import (Entry, Recorded)
-from tickover.workshop.logbook import (unlinked_records)
+from tickover.workshop.kernel.models import Entry, Recorded
+from tickover.workshop.logbook import unlinked_records
 from tickover.workshop.register.models import Component, Engine, EvidenceFile
 
 PRIVATE = frozenset({"programme.FeedAddress", "programme.FeedWithdrawn"})

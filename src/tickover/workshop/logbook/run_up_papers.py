@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from tickover.science.run_up import (Measure, Weight)
-from tickover.science.core.working import (Quantity)
+from tickover.science.core.working import Quantity
+from tickover.science.run_up import Measure, Severity
+from tickover.wording.amounts import amount, day, reading, spread, units
 from tickover.workshop import papers
 from tickover.workshop.people import queries as people
-from tickover.wording.amounts import (amount, day, reading, spread, units)
-from tickover.workshop.run_ups import (picture)
-from tickover.workshop.run_ups.cautions import (CAUTIONS)
-from tickover.workshop.run_ups.models import (RunUp)
-from tickover.workshop.run_ups.queries import (Opened)
+from tickover.workshop.run_ups import picture
+from tickover.workshop.run_ups.cautions import CAUTIONS
+from tickover.workshop.run_ups.models import RunUp
+from tickover.workshop.run_ups.queries import Opened
 
 NAMED = 20
 
@@ -30,11 +30,11 @@ def run_up(opened: Opened) -> bytes:
             answer=units(opened.answer),
             stop=told[0].finding.danger,
             facts=_facts(opened),
-            strip=papers.Picture(picture.picture(opened), f"Run-up strip. {units(opened.answer)}"),
+            strip=papers.PaperPicture(picture.picture(opened), f"Run-up strip. {units(opened.answer)}"),
             caption=_caption(opened),
-            findings=tuple(_finding(t) for t in told if t.finding.weight is not Weight.GOOD),
+            findings=tuple(_finding(t) for t in told if t.finding.weight is not Severity.GOOD),
             good=tuple(
-                units(f"{f.seen} {f.against} {f.sure}") for f in opened.findings if f.weight is Weight.GOOD
+                units(f"{f.seen} {f.against} {f.sure}") for f in opened.findings if f.weight is Severity.GOOD
             ),
             figures=tuple(_figure(m) for m in measured),
             holds=tuple(dict.fromkeys(_sentence(m.working().validity) for m in measured)),

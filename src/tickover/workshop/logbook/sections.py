@@ -6,21 +6,21 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from tickover.sheets import UnknownRowError
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.visits.as_signed import (signer)
-from tickover.workshop.visits.models import (Job)
-from tickover.workshop.logbook.step_papers import (what_was_not)
+from tickover.wording.amounts import day, hours, hours_fine, spread
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.engine_time.queries import TimeLine
+from tickover.workshop.logbook.step_papers import what_was_not
 from tickover.workshop.papers import Section
-from tickover.wording.amounts import (day, hours, hours_fine, spread)
 from tickover.workshop.programme import bulletins, decisions
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.programme.models import TaskDone
 from tickover.workshop.programme.queries import DueLine
 from tickover.workshop.register import queries
 from tickover.workshop.register.models import Engine, Fitting, Overhaul, Removal
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits.as_signed import signer
+from tickover.workshop.visits.models import Job
 
 ESTIMATED = ("track log without engine noise", "owner's word", "estimate")
 """Grades of engine time in which the engine itself was not measured."""
@@ -226,7 +226,7 @@ def _recorded(line: bulletins.BulletinLine) -> str:
 
 
 def _defects(engine: Engine, until: datetime) -> Section:
-    waiting = [(line, line.state) for line in defects.standing(until.date(), engine)]
+    waiting = [(line, line.state) for line in defects.open_defects(until.date(), engine)]
     history = reversed(defects.history(engine))
     ended = [(w, "withdrawn" if hasattr(w.defect, "withdrawn") else "put right") for w in history]
     return Section(

@@ -8,25 +8,25 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 from tickover.sheets import LimitRow
+from tickover.wording.amounts import day, units
 from tickover.workshop import papers
-from tickover.workshop.readings.input_fields import (Asked)
-from tickover.workshop.visits.steps.exceedances import (Exceedance)
-from tickover.workshop.readings.measuring import (asks_of, computation_of)
-from tickover.workshop.visits.models import (Reading)
-from tickover.workshop.visits.steps.reading_line import (ReadingLine)
-from tickover.workshop.visits.steps.torque_setting import (wrench_in_words)
-from tickover.workshop.visits.job_sheet import (JobSheet)
-from tickover.workshop.visits.steps.step_line import (StepLine, said)
-from tickover.wording.amounts import (day, units)
 from tickover.workshop.pictures import where_to_measure
 from tickover.workshop.pictures.measuring import span_in_words
+from tickover.workshop.readings.input_fields import InputField
+from tickover.workshop.readings.measuring import computation_of, fields_for
+from tickover.workshop.visits.job_sheet import JobSheet
+from tickover.workshop.visits.models import Reading
+from tickover.workshop.visits.steps.exceedances import Exceedance
+from tickover.workshop.visits.steps.reading_line import ReadingLine
+from tickover.workshop.visits.steps.step_line import StepLine, said
+from tickover.workshop.visits.steps.torque_setting import wrench_in_words
 
 AFTER_THE_SECOND = "taken; shown after the second reading"
 
 
-def step(line: StepLine, exceedances: Sequence[Exceedance] = (), hold: str = "") -> papers.StepLine:
+def step(line: StepLine, exceedances: Sequence[Exceedance] = (), hold: str = "") -> papers.StepText:
     mark = line.mark if line.done else None
-    return papers.StepLine(
+    return papers.StepText(
         number=str(line.number),
         act=line.step.act,
         how=units(line.step.how),
@@ -37,7 +37,7 @@ def step(line: StepLine, exceedances: Sequence[Exceedance] = (), hold: str = "")
         finding=f"{line.finding.title} ({line.finding.action})" if line.finding else "",
         remark=" ".join(words for words in (_no_photo(line), line.remark) if words),
         critical=line.step.critical,
-        second_check=second_check(line) or (papers.SecondCheck() if line.step.second_check else None),
+        second_check=second_check(line) or (papers.SecondCheckText() if line.step.second_check else None),
         ticks=()
         if line.done
         else tuple(units(f"{f.title}: {f.action}. {f.advice}") for f in line.step.findings),
@@ -46,7 +46,7 @@ def step(line: StepLine, exceedances: Sequence[Exceedance] = (), hold: str = "")
     )
 
 
-def what_was_read(sheet: JobSheet) -> tuple[papers.ReadingLine, ...]:
+def what_was_read(sheet: JobSheet) -> tuple[papers.ReadingText, ...]:
     """The reading of each step that counts, and those that were not taken."""
     return tuple(
         _reading(s.reading, s) if s.reading else _not_taken(s)
@@ -76,8 +76,8 @@ def _no_photo(line: StepLine) -> str:
 
 
 def _with_exceedances(
-    readings: tuple[papers.ReadingLine, ...], line: StepLine, exceedances: Sequence[Exceedance]
-) -> tuple[papers.ReadingLine, ...]:
+    readings: tuple[papers.ReadingText, ...], line: StepLine, exceedances: Sequence[Exceedance]
+) -> tuple[papers.ReadingText, ...]:
     """The last reading of a step carries what went beyond at it, and what was done about that."""
     own = [e for e in exceedances if e.spot.place == line.step.id]
     if not own or not readings:
@@ -86,12 +86,12 @@ def _with_exceedances(
     return (*readings[:-1], replace(readings[-1], marks=(*readings[-1].marks, *marks)))
 
 
-def _readings(line: StepLine) -> tuple[papers.ReadingLine, ...]:
+def _readings(line: StepLine) -> tuple[papers.ReadingText, ...]:
     limit = line.limit
     if limit is None:
         return ()
     if line.kept_back:
-        return (papers.ReadingLine(_title(limit, line), AFTER_THE_SECOND, _span(limit), "", ""),)
+        return (papers.ReadingText(_title(limit, line), AFTER_THE_SECOND, _span(limit), "", ""),)
     taken = tuple(_reading(r, line) for r in line.readings)
     if line.not_measured:
         return (*taken, _not_taken(line))
@@ -99,13 +99,13 @@ def _readings(line: StepLine) -> tuple[papers.ReadingLine, ...]:
         return taken
     asks = tuple(units(f"{a.label} [{a.unit}]") for a in line.asks) if len(line.asks) > 1 else ()
     title = _title(limit, line)
-    return (papers.ReadingLine(title, "", _span(limit), "", units(limit.instrument), asks=asks),)
+    return (papers.ReadingText(title, "", _span(limit), "", units(limit.instrument), asks=asks),)
 
 
-def _reading(r: ReadingLine, line: StepLine) -> papers.ReadingLine:
+def _reading(r: ReadingLine, line: StepLine) -> papers.ReadingText:
     second = " (second person)" if r.reading.purpose == Reading.Purpose.SECOND_CHECK else ""
     acknowledged = f" {r.reading.by} acknowledged it." if r.reading.acknowledged else ""
-    return papers.ReadingLine(
+    return papers.ReadingText(
         f"{_title(r.limit, line)}{second}",
         units(f"{'set to ' if r.reading.torque_set else ''}{r.shown} {r.reading.unit}"),
         _span(r.limit),
@@ -116,10 +116,10 @@ def _reading(r: ReadingLine, line: StepLine) -> papers.ReadingLine:
     )
 
 
-def _not_taken(line: StepLine) -> papers.ReadingLine:
+def _not_taken(line: StepLine) -> papers.ReadingText:
     assert line.limit is not None and line.not_measured is not None
     why = f"Because {line.not_measured.reason.rstrip('.')}. Noted by {line.not_measured.by}."
-    return papers.ReadingLine(_title(line.limit, line), "not measured", _span(line.limit), "", "", detail=why)
+    return papers.ReadingText(_title(line.limit, line), "not measured", _span(line.limit), "", "", detail=why)
 
 
 def _title(limit: LimitRow, line: StepLine) -> str:
@@ -143,8 +143,8 @@ def _taken_from(r: ReadingLine) -> list[str]:
     return list(r.measured.told)
 
 
-def _inputs(r: ReadingLine) -> list[tuple[Asked, dict[str, Any]]]:
-    asks = {a.name: a for a in asks_of(r.site)}
+def _inputs(r: ReadingLine) -> list[tuple[InputField, dict[str, Any]]]:
+    asks = {a.name: a for a in fields_for(r.site)}
     return [(asks[v["name"]], v) for v in r.reading.inputs]
 
 
@@ -160,9 +160,9 @@ def _instrument(r: ReadingLine) -> str:
     return f"{gauge.name}: U = {gauge.fixed:g} {gauge.unit}{percent} (k = 2){until}"
 
 
-def before_after(sheet: JobSheet) -> tuple[papers.BeforeAfter, ...]:
+def before_after(sheet: JobSheet) -> tuple[papers.BeforeAfterText, ...]:
     return tuple(
-        papers.BeforeAfter(pair.limit.title, _span(pair.limit), _stood(pair.found), _stood(pair.left))
+        papers.BeforeAfterText(pair.limit.title, _span(pair.limit), _stood(pair.found), _stood(pair.left))
         for pair in sheet.before_after
         if any(line and line.answered for line in (pair.found, pair.left))
     )
@@ -181,20 +181,20 @@ def _span(limit: LimitRow) -> str:
     return units(span_in_words(limit))
 
 
-def second_check(line: StepLine) -> papers.SecondCheck | None:
+def second_check(line: StepLine) -> papers.SecondCheckText | None:
     if line.check is None:
         return None
-    return papers.SecondCheck(
+    return papers.SecondCheckText(
         f"Step {line.number}: {line.step.act}", str(line.check.by), moment(line.check.at), line.check.kind
     )
 
 
-def _measuring(line: StepLine) -> tuple[papers.Picture, ...]:
+def _measuring(line: StepLine) -> tuple[papers.PaperPicture, ...]:
     """Where the reading of a step is taken."""
     limit = line.limit
     if limit is None or not limit.drawing or line.taken:
         return ()
-    return (papers.Picture(where_to_measure(limit), f"Where to measure: {limit.title}, {_span(limit)}"),)
+    return (papers.PaperPicture(where_to_measure(limit), f"Where to measure: {limit.title}, {_span(limit)}"),)
 
 
 def moment(at: datetime) -> str:

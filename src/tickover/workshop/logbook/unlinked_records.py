@@ -11,15 +11,15 @@ from typing import Any
 
 from django.db.models import Q, QuerySet
 
-from tickover.workshop.visits.models import (Job, Reading)
 from tickover.workshop.defects.models import DeferredDefect
+from tickover.workshop.fault_finding.models import Session
 from tickover.workshop.instruments.models import Calibration, Instrument, Placing
-from tickover.workshop.kernel.models import (Recorded)
+from tickover.workshop.kernel.models import Recorded
 from tickover.workshop.photos import queries as photos_of
 from tickover.workshop.photos.models import Photo, PhotoWithdrawn
 from tickover.workshop.register.models import Engine, EngineTimeEntry, EvidenceFile
-from tickover.workshop.run_ups.models import (RunUp)
-from tickover.workshop.fault_finding.models import (Session)
+from tickover.workshop.run_ups.models import RunUp
+from tickover.workshop.visits.models import Job, Reading
 
 
 def photos(engine: Engine) -> QuerySet[Photo]:

@@ -28,7 +28,7 @@ class Fact:
 
 
 @dataclass(frozen=True)
-class Picture:
+class PaperPicture:
     """An SVG drawing with the words that replace it for a reader who cannot see it."""
 
     svg: str
@@ -36,7 +36,7 @@ class Picture:
 
 
 @dataclass(frozen=True)
-class Piece:
+class PieceText:
     """A part: how many, of which lot, and for a piece laid aside why."""
 
     part: str
@@ -46,7 +46,7 @@ class Piece:
 
 
 @dataclass(frozen=True)
-class ReadingLine:
+class ReadingText:
     """A reading with its unit, its limits and what was decided ("inside", "outside", "cannot tell").
 
     Parameters
@@ -70,7 +70,7 @@ class ReadingLine:
 
 
 @dataclass(frozen=True)
-class BeforeAfter:
+class BeforeAfterText:
     """A limit as it was found and as it is left, each with its unit and what was decided."""
 
     title: str
@@ -80,7 +80,7 @@ class BeforeAfter:
 
 
 @dataclass(frozen=True)
-class SecondCheck:
+class SecondCheckText:
     """A look by a second person; an empty `by` leaves a line to sign on. `kind` tells how independent."""
 
     what: str = ""
@@ -90,7 +90,7 @@ class SecondCheck:
 
 
 @dataclass(frozen=True)
-class StepLine:
+class StepText:
     """A step of a work card; an empty `done_by` leaves a line to sign on.
 
     Parameters
@@ -109,13 +109,13 @@ class StepLine:
     caution: str = ""
     done_by: str = ""
     done_at: str = ""
-    readings: tuple[ReadingLine, ...] = ()
+    readings: tuple[ReadingText, ...] = ()
     finding: str = ""
     remark: str = ""
     critical: bool = False
-    second_check: SecondCheck | None = None
+    second_check: SecondCheckText | None = None
     ticks: tuple[str, ...] = ()
-    pictures: tuple[Picture, ...] = ()
+    pictures: tuple[PaperPicture, ...] = ()
     hold: str = ""
 
 
@@ -152,12 +152,12 @@ class WorkCardData:
     sheet: str
     sheet_version: str
     sheet_fingerprint: str
-    steps: tuple[StepLine, ...]
+    steps: tuple[StepText, ...]
     cautions: tuple[str, ...] = ()
-    kit_used: tuple[Piece, ...] = ()
-    laid_aside: tuple[Piece, ...] = ()
-    before_after: tuple[BeforeAfter, ...] = ()
-    pictures: tuple[Picture, ...] = ()
+    kit_used: tuple[PieceText, ...] = ()
+    laid_aside: tuple[PieceText, ...] = ()
+    before_after: tuple[BeforeAfterText, ...] = ()
+    pictures: tuple[PaperPicture, ...] = ()
     lay_out: tuple[Fact, ...] = ()
     writing_lines: tuple[str, ...] = ()
     notice: str = NOTICE
@@ -241,10 +241,10 @@ class ReleaseData:
     journal_hash: str
     time_by_grade: tuple[Fact, ...] = ()
     persons: tuple[str, ...] = ()
-    parts: tuple[Piece, ...] = ()
-    readings: tuple[ReadingLine, ...] = ()
-    before_after: tuple[BeforeAfter, ...] = ()
-    second_checks: tuple[SecondCheck, ...] = ()
+    parts: tuple[PieceText, ...] = ()
+    readings: tuple[ReadingText, ...] = ()
+    before_after: tuple[BeforeAfterText, ...] = ()
+    second_checks: tuple[SecondCheckText, ...] = ()
     rules: str = ""
     not_done: tuple[str, ...] = ()
     limitations: tuple[str, ...] = ()

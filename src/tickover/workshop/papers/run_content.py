@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass
 
-from tickover.workshop.papers.content import NOTICE, Fact, Picture
+from tickover.workshop.papers.content import NOTICE, Fact, PaperPicture
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,7 @@ class RunUpData:
     answer: str
     stop: bool
     facts: tuple[Fact, ...]
-    strip: Picture
+    strip: PaperPicture
     caption: str
     findings: tuple[RunFinding, ...]
     good: tuple[str, ...]

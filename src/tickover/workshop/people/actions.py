@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people import queries
 from tickover.workshop.people.models import Person, Role, SignInLink, Workshop
 

@@ -3,7 +3,7 @@
 from django.contrib.auth.models import AbstractUser
 from django.db import models
 
-from tickover.workshop.kernel.models import (Amended)
+from tickover.workshop.kernel.models import Amended
 
 
 class Role(models.TextChoices):

@@ -12,20 +12,20 @@ from tickover.workshop.people.models import Person, Role
 
 
 class Right(StrEnum):
-    LOOK = "look"
+    VIEW = "view"
     WORK = "record work"
     CONFIRM = "confirm a critical step"
     DECIDE = "decide on an exceedance"
     RELEASE = "release an engine to service"
     MANAGE = "manage the workshop"
-    KNOW = "change type sheets"
+    EDIT_TYPE_SHEETS = "change type sheets"
 
 
 RIGHTS: dict[str, frozenset[Right]] = {
-    Role.MANAGER: frozenset({Right.LOOK, Right.WORK, Right.MANAGE, Right.KNOW}),
-    Role.TECHNICIAN: frozenset({Right.LOOK, Right.WORK, Right.CONFIRM, Right.RELEASE}),
+    Role.MANAGER: frozenset({Right.VIEW, Right.WORK, Right.MANAGE, Right.EDIT_TYPE_SHEETS}),
+    Role.TECHNICIAN: frozenset({Right.VIEW, Right.WORK, Right.CONFIRM, Right.RELEASE}),
     Role.INSPECTOR: frozenset(
-        {Right.LOOK, Right.WORK, Right.CONFIRM, Right.DECIDE, Right.RELEASE, Right.KNOW}
+        {Right.VIEW, Right.WORK, Right.CONFIRM, Right.DECIDE, Right.RELEASE, Right.EDIT_TYPE_SHEETS}
     ),
 }
 

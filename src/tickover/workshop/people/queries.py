@@ -7,8 +7,8 @@ from typing import Any
 
 from django.db.models import Q
 
-from tickover.workshop.kernel.models import (Amended, Entry)
-from tickover.workshop.kernel.written import (parsed)
+from tickover.workshop.kernel.models import Amended, Entry
+from tickover.workshop.kernel.written import parsed
 from tickover.workshop.people.models import Person, Workshop
 from tickover.workshop.people.permission import Right, may
 

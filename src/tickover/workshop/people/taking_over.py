@@ -7,9 +7,9 @@ from typing import Any
 
 from django.utils.timezone import localdate
 
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.kernel.models import (Amended, Entry)
-from tickover.workshop.kernel.written import (parsed)
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.models import Amended, Entry
+from tickover.workshop.kernel.written import parsed
 from tickover.workshop.people import queries
 from tickover.workshop.people.actions import subject_of
 from tickover.workshop.people.models import Person, Workshop

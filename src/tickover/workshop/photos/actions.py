@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.photos import queries, subjects
 from tickover.workshop.photos.models import Photo, PhotoWithdrawn

@@ -25,7 +25,7 @@ class PhotoError(Exception):
 
 
 @dataclass(frozen=True)
-class Picture:
+class OpenedPhoto:
     """A picture as it is kept: JPEG without any note of where, when or by what it was taken."""
 
     image: bytes
@@ -34,7 +34,7 @@ class Picture:
     height: int
 
 
-def open_picture(data: bytes) -> Picture:
+def open_picture(data: bytes) -> OpenedPhoto:
     """Read, turn upright by EXIF, make small enough, and write afresh. Raises PhotoError."""
     if not data:
         raise PhotoError("The file is empty. Take the photo again. Nothing was kept.")
@@ -47,7 +47,7 @@ def open_picture(data: bytes) -> Picture:
         )
     with AT_ONCE:
         image = _upright(data)
-        return Picture(_jpeg(image), _jpeg(_fitted(image, THUMBNAIL_SIDE)), *image.size)
+        return OpenedPhoto(_jpeg(image), _jpeg(_fitted(image, THUMBNAIL_SIDE)), *image.size)
 
 
 def too_large(size: int) -> str:

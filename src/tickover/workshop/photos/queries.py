@@ -6,8 +6,8 @@ from collections.abc import Container
 
 from django.db.models import Q, QuerySet
 
+from tickover.workshop.kernel import evidence_files
 from tickover.workshop.photos.models import Photo
-from tickover.workshop.kernel import (evidence_files)
 from tickover.workshop.register.models import EvidenceFile
 
 

@@ -12,7 +12,7 @@ import numpy.typing as npt
 from tickover.workshop.pictures.drawing import Drawing, Point
 
 if TYPE_CHECKING:
-    from tickover.science.engine_time.from_log import (Run)
+    from tickover.science.engine_time.from_log import RunningPeriod
 
 POINTS = 1200
 """Most points drawn: more than a screen is wide."""
@@ -47,8 +47,8 @@ def decimated(level: npt.NDArray[np.float64], most: int = POINTS) -> npt.NDArray
 def noise_trace(
     t_s: npt.NDArray[np.float64],
     level: npt.NDArray[np.float64],
-    runs: Sequence[Run],
-    doubtful: Sequence[Run],
+    runs: Sequence[RunningPeriod],
+    doubtful: Sequence[RunningPeriod],
     on_threshold: float,
     off_threshold: float,
     start_clock: str,
@@ -109,7 +109,7 @@ def _clock_ticks(first: float, last: float, start_clock: str) -> Iterator[tuple[
         yield first + clock - start, f"{clock // 3600 % 24:02d}:{clock // 60 % 60:02d}"
 
 
-def _in_words(runs: Sequence[Run], doubtful: Sequence[Run], start_clock: str) -> str:
+def _in_words(runs: Sequence[RunningPeriod], doubtful: Sequence[RunningPeriod], start_clock: str) -> str:
     minutes = sum(run.end_s - run.start_s for run in runs) / 60
     counted = f"{len(runs)} engine run{'' if len(runs) == 1 else 's'}, {minutes:.0f} min in all"
     return f"From {start_clock}: {counted}; {len(doubtful)} doubtful, shown but not counted."

@@ -13,7 +13,7 @@ from tickover.workshop.pictures.drawing import Drawing, Point
 from tickover.workshop.pictures.noise_trace import decimated
 
 if TYPE_CHECKING:
-    from tickover.science.run_up.measuring.phases import (Phase)
+    from tickover.science.run_up.measuring.phases import Phase
 
 Floats = npt.NDArray[np.float64]
 

@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from tickover.science.fasteners.tightening_sequence import (tightening_order)
+from tickover.science.fasteners.tightening_sequence import tightening_order
 from tickover.workshop.pictures.drawing import Drawing, Point, wrapped
 
 if TYPE_CHECKING:

@@ -11,8 +11,8 @@ from django.core.mail import EmailMessage
 from django.utils.timezone import localdate
 
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.kernel.idempotency import (ask_again_of)
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.idempotency import ask_again_of
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import decisions, feed, queries
 from tickover.workshop.programme.feed import Appointment

@@ -9,8 +9,8 @@ from typing import Any
 from django.utils.timezone import localdate
 
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.kernel.idempotency import (ask_again_of)
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.idempotency import ask_again_of
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme.actions import ProgrammeError
 from tickover.workshop.programme.models import Bulletin, BulletinDone

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from tickover.science.planning.due import (Done, Due, Interval, next_due)
+from tickover.science.planning.due import Due, Interval, LastDone, next_due
+from tickover.wording.amounts import day, hours
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.wording.amounts import (day, hours)
 from tickover.workshop.programme.due_line import URGENCY
 from tickover.workshop.programme.models import Bulletin, BulletinDone
 from tickover.workshop.programme.wording import span
@@ -62,7 +62,7 @@ class BulletinLine:
         return _closed_sentence(self) if self.due is None else _open_sentence(self, self.due)
 
 
-def standing() -> list[Bulletin]:
+def bulletins_in_force() -> list[Bulletin]:
     """Bulletins that hold: those that no later reading replaces and that were not cancelled."""
     rows = Bulletin.objects.filter(replaced_by=None, cancelled_because="")
     return list(rows.select_related("entered_by").order_by("-issued_on", "identifier"))
@@ -81,7 +81,7 @@ def by_sequence(sequence: int) -> Bulletin | None:
 
 def lines(engines: Iterable[Engine], today: date) -> list[BulletinLine]:
     """Every standing bulletin of each engine's type, those that need a hand first."""
-    fleet, kept = list(engines), standing()
+    fleet, kept = list(engines), bulletins_in_force()
     if not kept:
         return []
     entries = engine_time.entries_by_engine(e.pk for e in fleet)
@@ -142,7 +142,9 @@ def _due(
     if last.outcome in CLOSED or once:
         return None
     interval = Interval(bulletin.every_h, bulletin.every_months, anchor="actual")
-    return next_due(interval, Done(last.at_h, last.done_on.toordinal()), last.done_on.toordinal(), last.at_h)
+    return next_due(
+        interval, LastDone(last.at_h, last.done_on.toordinal()), last.done_on.toordinal(), last.at_h
+    )
 
 
 def _first_due(bulletin: Bulletin, engine: Engine, entries: Sequence[DayHours]) -> Due:

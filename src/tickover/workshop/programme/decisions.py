@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from django.db.models import QuerySet
 
-from tickover.science.planning.due import (Due)
+from tickover.science.planning.due import Due
 from tickover.sheets import TaskRow, TypeSheet
 from tickover.workshop.programme.models import HoursNote, ProgrammeSetting, TaskDone
 from tickover.workshop.programme.wording import BASELINE_ID
@@ -47,12 +47,12 @@ class Decisions:
         return self.anchors.get(engine.sheet_id, task.anchor)
 
 
-def standing(engines: Iterable[Engine], with_entries: Iterable[int]) -> Decisions:
+def decisions_for(engines: Iterable[Engine], with_entries: Iterable[int]) -> Decisions:
     """What holds now. An engine without any entry of engine time has hours that nobody knows."""
     return _decisions(engines, set(with_entries), HoursNote.objects.all(), ProgrammeSetting.objects.all())
 
 
-def standing_before(sequence: int, engine: Engine) -> Decisions:
+def decisions_before(sequence: int, engine: Engine) -> Decisions:
     """What held for an engine before a journal entry, so that an old paper is printed as it was."""
     earlier = {"entry_sequence__lt": sequence}
     kept = {engine.pk} if engine.time_entries.filter(**earlier).exists() else set()

@@ -8,14 +8,14 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.science.planning.due import (Due)
-from tickover.science.planning.usage import (Usage, chance_reached_by, gain_quantiles)
-from tickover.science.core.working import (Working)
+from tickover.science.core.working import Working
+from tickover.science.planning.due import Due
+from tickover.science.planning.usage import Usage, chance_reached_by, gain_quantiles
 from tickover.sheets import TaskRow
 from tickover.workshop.pictures.limit_box import LimitBox
 from tickover.workshop.programme import wording
 from tickover.workshop.programme.decisions import Unknown
-from tickover.workshop.programme.forecasting import (DayHours, Heading, sd_since)
+from tickover.workshop.programme.forecasting import DayHours, DueForecast, sd_since
 from tickover.workshop.register.models import Engine
 
 FAN_POINTS = 24
@@ -33,7 +33,7 @@ class DueLine:
     sd_h: float
     today: date
     state: str
-    heading: Heading
+    heading: DueForecast
     usage: Usage
     entries: tuple[DayHours, ...]
     unknown: Unknown | None = None

@@ -9,10 +9,10 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from tickover.science.planning.fleet import (Fleet, Flown)
-from tickover.science.planning.forecast import (due_days)
-from tickover.science.planning.due import (Due)
-from tickover.science.planning.usage import (Usage, rates_of)
+from tickover.science.planning.due import Due
+from tickover.science.planning.fleet import Fleet, Flown
+from tickover.science.planning.forecast import due_days
+from tickover.science.planning.usage import Usage, rates_of
 from tickover.sheets import TaskRow, TypeSheet
 from tickover.workshop.programme.decisions import Unknown
 from tickover.workshop.register.models import Engine
@@ -22,7 +22,7 @@ DayHours = tuple[date, float, float]
 
 
 @dataclass(frozen=True)
-class Heading:
+class DueForecast:
     """Where the engine is heading: dates by which the task is due with 10, 50 and 90 % probability."""
 
     day_10: date
@@ -32,7 +32,7 @@ class Heading:
 
 
 @dataclass(frozen=True)
-class Standing:
+class EngineUse:
     """Where one engine stands: what it has run, how it is used, and the limits of its tasks."""
 
     engine: Engine
@@ -61,7 +61,7 @@ def flown(entries: Sequence[DayHours], in_service_on: date) -> Flown:
     )
 
 
-def headings(standing: Sequence[Standing], fleet: Fleet, today: date) -> list[Heading]:
+def forecast_due_dates(standing: Sequence[EngineUse], fleet: Fleet, today: date) -> list[DueForecast]:
     """Where every task of every engine is heading, in one call."""
     now = today.toordinal()
     rows = [
@@ -79,6 +79,6 @@ def headings(standing: Sequence[Standing], fleet: Fleet, today: date) -> list[He
     found = due_days(rates, left_h, calendar, sd_h, now, fleet.season)
     days = np.minimum(found.days[:, :, 0], FAR_DAYS).astype(np.int64)
     return [
-        Heading(*(today + timedelta(days=int(d)) for d in three), float(chance))
+        DueForecast(*(today + timedelta(days=int(d)) for d in three), float(chance))
         for three, chance in zip(days.T, found.chance_by_hours[:, 0], strict=True)
     ]

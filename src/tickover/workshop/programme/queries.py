@@ -6,18 +6,25 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 
-from tickover.science.planning.fleet import (learn_fleet)
-from tickover.science.planning.due import (Done, Due, Interval, next_due)
-from tickover.science.planning.usage import (Usage)
+from tickover.science.planning.due import Due, Interval, LastDone, next_due
+from tickover.science.planning.fleet import learn_fleet
+from tickover.science.planning.usage import Usage
 from tickover.sheets import TaskRow, TypeSheet
+from tickover.workshop.components.queries import kinds_and_titles
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.programme import decisions
 from tickover.workshop.programme.decisions import BASELINE, Decisions
 from tickover.workshop.programme.due_line import URGENCY, DueLine, EngineLine, chance_due_within
-from tickover.workshop.programme.forecasting import (DayHours, Heading, Standing, flown, headings, sd_since)
+from tickover.workshop.programme.forecasting import (
+    DayHours,
+    DueForecast,
+    EngineUse,
+    flown,
+    forecast_due_dates,
+    sd_since,
+)
 from tickover.workshop.programme.models import TaskDone
 from tickover.workshop.register import queries as register
-from tickover.workshop.components.queries import (kinds_and_titles)
 from tickover.workshop.register.models import Engine
 
 __all__ = ["URGENCY", "DueLine", "EngineLine", "chance_due_within"]
@@ -32,7 +39,7 @@ def engine_lines(engines: Iterable[Engine], today: date) -> list[EngineLine]:
     fleet = learn_fleet(list(use.values()), today.toordinal())
     done = _last_done([e.pk for e in engines])
     on_engine = kinds_and_titles(e.pk for e in engines)
-    decided = decisions.standing(engines, (pk for pk in entries if entries[pk]))
+    decided = decisions.decisions_for(engines, (pk for pk in entries if entries[pk]))
     sheets = {(e.sheet_id, e.build_id): register.build_of(e) for e in _one_of_each_build(engines)}
     standing = [
         _standing(
@@ -45,7 +52,7 @@ def engine_lines(engines: Iterable[Engine], today: date) -> list[EngineLine]:
         )
         for e in engines
     ]
-    heading = iter(headings(standing, fleet, today))
+    heading = iter(forecast_due_dates(standing, fleet, today))
     lines = [_engine_line(s, [next(heading) for _ in s.limits], today) for s in standing]
     return sorted(lines, key=lambda line: _urgency(line.first) if line.first else (9, today))
 
@@ -66,7 +73,7 @@ def due_point(engine: Engine, task_id: str) -> Due:
     """When a task is due by its limits, without a forecast. Raises LookupError where there is no such task."""
     entries = engine_time.entries_by_engine([engine.pk])[engine.pk]
     sheet = _tasks(register.build_of(engine), kinds_and_titles([engine.pk])[engine.pk])
-    decided = decisions.standing([engine], [engine.pk] if entries else [])
+    decided = decisions.decisions_for([engine], [engine.pk] if entries else [])
     for task, due in _limits(engine, sheet, entries, _last_done([engine.pk])[engine.pk], decided):
         if task.id == task_id:
             return due
@@ -77,7 +84,7 @@ def dues_by(engines: Sequence[Engine], sheet: TypeSheet) -> dict[int, dict[str, 
     """When each task would be due if this sheet were the newest: engine -> task -> limits, without forecast."""
     pks = [engine.pk for engine in engines]
     entries, done, on_engine = engine_time.entries_by_engine(pks), _last_done(pks), kinds_and_titles(pks)
-    decided = decisions.standing(engines, (pk for pk in pks if entries[pk]))
+    decided = decisions.decisions_for(engines, (pk for pk in pks if entries[pk]))
     builds = {build_id: sheet.for_build(build_id) for build_id in {e.build_id for e in engines}}
     found = {}
     for e in engines:
@@ -97,7 +104,7 @@ def due_after(engine: Engine, task: TaskRow, reference: str) -> Due:
     The task is that of the sheet it was done by, so that a newer sheet leaves an old paper as it was.
     """
     row = TaskDone.objects.get(engine=engine, task_id=task.id, reference=reference)
-    decided = decisions.standing_before(row.entry_sequence, engine)
+    decided = decisions.decisions_before(row.entry_sequence, engine)
     interval = interval_of(task, decided.anchor(engine, task))
     due = next_due(interval, _done(row), engine.in_service_on.toordinal(), 0.0)
     return decisions.by_calendar_alone(due) if engine.pk in decided.unknown else due
@@ -139,9 +146,9 @@ def _standing(
     done: dict[str, TaskDone],
     usage: Usage,
     decided: Decisions,
-) -> Standing:
+) -> EngineUse:
     limits = tuple(_limits(engine, sheet, entries, done, decided))
-    return Standing(engine, sheet, tuple(entries), usage, limits, decided.unknown.get(engine.pk))
+    return EngineUse(engine, sheet, tuple(entries), usage, limits, decided.unknown.get(engine.pk))
 
 
 def _limits(
@@ -162,7 +169,7 @@ def _limits(
         yield task, decisions.by_calendar_alone(due) if unknown else due
 
 
-def _engine_line(standing: Standing, heading: Sequence[Heading], today: date) -> EngineLine:
+def _engine_line(standing: EngineUse, heading: Sequence[DueForecast], today: date) -> EngineLine:
     engine, now_h, sd_h = standing.engine, standing.now_h, sd_since(standing.entries, 0)
     lines = []
     for (task, due), ahead in zip(standing.limits, heading, strict=True):
@@ -191,8 +198,8 @@ def _last_done(engine_ids: list[int]) -> dict[int, dict[str, TaskDone]]:
     return last
 
 
-def _done(row: TaskDone | None) -> Done | None:
+def _done(row: TaskDone | None) -> LastDone | None:
     if row is None:
         return None
     planned_day = row.planned_on.toordinal() if row.planned_on else None
-    return Done(row.at_h, row.done_on.toordinal(), row.planned_h, planned_day)
+    return LastDone(row.at_h, row.done_on.toordinal(), row.planned_h, planned_day)

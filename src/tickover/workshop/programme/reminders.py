@@ -8,8 +8,8 @@ from datetime import date, timedelta
 
 from django.conf import settings
 
+from tickover.wording.amounts import day, hours
 from tickover.workshop.people.models import Workshop
-from tickover.wording.amounts import (day, hours)
 from tickover.workshop.programme import bulletins, queries
 from tickover.workshop.programme.bulletins import BulletinLine
 from tickover.workshop.programme.models import ReminderSent

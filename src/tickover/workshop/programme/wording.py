@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from tickover.wording.amounts import (day, hours)
+from tickover.wording.amounts import day, hours
 from tickover.workshop.pictures.limit_box import LimitBox
 
 if TYPE_CHECKING:

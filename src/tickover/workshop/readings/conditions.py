@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tickover.science.measurement.verdict import (Instrument)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.working import Quantity, Working
+from tickover.science.measurement.verdict import MeasuringInstrument
 from tickover.sheets import Condition, LimitRow
-from tickover.workshop.readings.input_fields import (Asked)
-from tickover.workshop.readings.computed.computation import (NUMBER_OF)
 from tickover.workshop.instruments.gauge import Gauge
+from tickover.workshop.readings.computed.computation import NUMBER_OF
+from tickover.workshop.readings.input_fields import InputField
 
 
 @dataclass(frozen=True)
 class Held:
     """A number of the test held to its condition; `known_to` is what it cannot be told from, to both sides."""
 
-    asked: Asked
+    asked: InputField
     condition: Condition
     value: float
     known_to: float
@@ -43,7 +43,7 @@ class Held:
 
 
 def held(
-    limit: LimitRow, asks: tuple[Asked, ...], amounts: Mapping[str, float], gauge: Gauge | None
+    limit: LimitRow, asks: tuple[InputField, ...], amounts: Mapping[str, float], gauge: Gauge | None
 ) -> tuple[Held, ...]:
     """Every condition of a limit with the number it is about."""
     by_name = {a.name: a for a in asks}
@@ -54,7 +54,7 @@ def held(
     )
 
 
-def asked_for(limit: LimitRow, asked: Asked) -> str:
+def asked_for(limit: LimitRow, asked: InputField) -> str:
     """What the test asks a number to be, in words; "" for anything."""
     found = next((c for c in limit.conditions if NUMBER_OF + c.of == asked.name), None)
     return f"{_span(found.lower, found.upper)} {asked.unit}" if found else ""
@@ -81,13 +81,13 @@ def working(found: tuple[Held, ...]) -> Working:
     )
 
 
-def _known_to(limit: LimitRow, asked: Asked, value: float, gauge: Gauge | None) -> float:
+def _known_to(limit: LimitRow, asked: InputField, value: float, gauge: Gauge | None) -> float:
     if not asked.gauged or (gauge is None and asked.unit != limit.unit):
         return asked.within
     if gauge is None:
-        own = Instrument(limit.resolution, limit.expanded_uncertainty)
+        own = MeasuringInstrument(limit.resolution, limit.expanded_uncertainty)
     else:
-        own = Instrument(gauge.step(asked.unit), gauge.expanded_at(value, asked.unit))
+        own = MeasuringInstrument(gauge.step(asked.unit), gauge.expanded_at(value, asked.unit))
     return 2.0 * own.standard_uncertainty
 
 

@@ -11,7 +11,7 @@ TYPED = "typed"
 
 
 @dataclass(frozen=True)
-class Asked:
+class InputField:
     """One field of a reading.
 
     Parameters
@@ -40,7 +40,7 @@ class Asked:
 
 
 @dataclass(frozen=True)
-class Entry:
+class TypedReading:
     """What a person typed at a step, by the names of its fields.
 
     `unit` is what it is typed in, "" for the sheet's; `instrument` is the number of the one that was read.
@@ -56,11 +56,11 @@ class Entry:
     acknowledged: bool = False
 
     @classmethod
-    def of(cls, typed: str, *, confirmed: bool = False) -> Entry:
+    def of(cls, typed: str, *, confirmed: bool = False) -> TypedReading:
         """One number, or several with a semicolon between them."""
         return cls({TYPED: typed}, confirmed=confirmed)
 
-    def texts(self, asks: tuple[Asked, ...]) -> dict[str, str]:
+    def texts(self, asks: tuple[InputField, ...]) -> dict[str, str]:
         """What was typed for each field, "" for nothing."""
         if len(asks) > 1 and TYPED in self.values and asks[0].name not in self.values:
             parts = self.values[TYPED].split(";")
@@ -68,11 +68,11 @@ class Entry:
         return {a.name: self.values.get(a.name, "").strip() for a in asks}
 
 
-def repeated_asks(limit: LimitRow) -> tuple[Asked, ...]:
+def repeated_fields(limit: LimitRow) -> tuple[InputField, ...]:
     """The fields of a limit that is read itself, once or several times."""
     if limit.repeats == 1:
-        return (Asked(TYPED, "Your reading", limit.unit),)
+        return (InputField(TYPED, "Your reading", limit.unit),)
     return tuple(
-        Asked(f"{TYPED}_{n}", f"Reading {n} of {limit.repeats}", limit.unit)
+        InputField(f"{TYPED}_{n}", f"Reading {n} of {limit.repeats}", limit.unit)
         for n in range(1, limit.repeats + 1)
     )

@@ -6,18 +6,18 @@ from dataclasses import dataclass
 from typing import Any
 
 from tickover.formats.amount import read_amount
-from tickover.formats.text.number import (ImplausibleNumber, NumberError)
-from tickover.science.core.decimals import (shown)
-from tickover.workshop.readings.input_fields import (TYPED, Asked, Entry)
-from tickover.workshop.readings.computed import (Site)
-from tickover.workshop.readings.computed.adapter import (LENGTH, OFFSET, SETTING, setting)
-from tickover.workshop.readings.measuring import (Measured, asks_of, computation_of, measure)
-from tickover.workshop.readings.typed_unit import (further_units, refuse_left_over_unit)
+from tickover.formats.text.number import ImplausibleNumber, NumberError
+from tickover.science.core.decimals import format_reading
 from tickover.workshop.instruments.queries import Gauge
+from tickover.workshop.readings.computed import MeasurementContext
+from tickover.workshop.readings.computed.adapter import LENGTH, OFFSET, SETTING, setting
+from tickover.workshop.readings.input_fields import TYPED, InputField, TypedReading
+from tickover.workshop.readings.measuring import Measured, computation_of, fields_for, measure
+from tickover.workshop.readings.typed_unit import further_units, refuse_left_over_unit
 
 
 @dataclass(frozen=True)
-class Taken:
+class ParsedField:
     """A field as it was typed, what it says in the unit it is asked in, and the unit it was typed in."""
 
     name: str
@@ -30,9 +30,11 @@ class Taken:
         return {"name": self.name, "typed": self.typed, "value": self.value, "unit": self.unit}
 
 
-def take(entry: Entry, site: Site, gauge: Gauge | None = None) -> tuple[Taken, ...]:
+def parse(
+    entry: TypedReading, site: MeasurementContext, gauge: Gauge | None = None
+) -> tuple[ParsedField, ...]:
     """Every field of an entry. Raises NumberError; ImplausibleNumber unless it was confirmed."""
-    asks = asks_of(site)
+    asks = fields_for(site)
     texts = entry.texts(asks)
     refuse_left_over_unit(entry, texts, site, asks, gauge)
     also = further_units(site, asks, gauge)
@@ -42,7 +44,9 @@ def take(entry: Entry, site: Site, gauge: Gauge | None = None) -> tuple[Taken, .
     return tuple(taken)
 
 
-def judge(taken: tuple[Taken, ...], site: Site, gauge: Gauge | None, *, confirmed: bool) -> Measured:
+def judge(
+    taken: tuple[ParsedField, ...], site: MeasurementContext, gauge: Gauge | None, *, confirmed: bool
+) -> Measured:
     """Value and verdict. Raises NumberError where nothing can be worked out of the numbers."""
     try:
         measured = measure(site, {t.name: t.value for t in taken}, gauge)
@@ -55,10 +59,12 @@ def judge(taken: tuple[Taken, ...], site: Site, gauge: Gauge | None, *, confirme
     return measured
 
 
-def _field(asked: Asked, text: str, entry: Entry, site: Site, also: tuple[str, ...]) -> Taken | None:
+def _field(
+    asked: InputField, text: str, entry: TypedReading, site: MeasurementContext, also: tuple[str, ...]
+) -> ParsedField | None:
     limit = site.limit
     if not text and (asked.given is not None or asked.optional):
-        return None if asked.given is None else Taken(asked.name, "", asked.given, asked.unit)
+        return None if asked.given is None else ParsedField(asked.name, "", asked.given, asked.unit)
     plain, own = computation_of(site) is None, asked.unit == limit.unit
     try:
         amount = read_amount(
@@ -75,17 +81,17 @@ def _field(asked: Asked, text: str, entry: Entry, site: Site, also: tuple[str, .
     except NumberError as error:
         error.field = asked.name
         raise
-    return Taken(asked.name, text[:40], amount.value, amount.typed_in)
+    return ParsedField(asked.name, text[:40], amount.value, amount.typed_in)
 
 
-def _name(asked: Asked, site: Site) -> str:
+def _name(asked: InputField, site: MeasurementContext) -> str:
     """What is read, for the sentence of an error."""
     if asked.name == TYPED:
         return site.limit.title
     return asked.label if computation_of(site) else f"{site.limit.title}, {asked.label.lower()}"
 
 
-def _set_the_wrench_to(amounts: dict[str, float], site: Site) -> str:
+def _set_the_wrench_to(amounts: dict[str, float], site: MeasurementContext) -> str:
     limit = site.limit
     wanted = next(x for x in (limit.nominal, limit.upper, limit.lower) if x is not None)
     figures = f"{setting(amounts, wanted):.3g} {limit.unit}"
@@ -95,14 +101,14 @@ def _set_the_wrench_to(amounts: dict[str, float], site: Site) -> str:
     )
 
 
-def _refuse_implausible(measured: Measured, site: Site) -> None:
+def _refuse_implausible(measured: Measured, site: MeasurementContext) -> None:
     limit, value = site.limit, measured.value
     # A loss of nothing at all comes out a little below 0 as often as above it.
     margin = 3.0 * measured.verdict.standard_uncertainty
     if limit.plausible_lower - margin <= value <= limit.plausible_upper + margin:
         return
     raise ImplausibleNumber(
-        f"{limit.title} comes out at {shown(value, limit.resolution)} {limit.unit}, which is far from "
+        f"{limit.title} comes out at {format_reading(value, limit.resolution)} {limit.unit}, which is far from "
         f"anything to be found here ({limit.plausible_lower:g} to {limit.plausible_upper:g} {limit.unit}). "
         "Look at each number and its unit again, or confirm it.",
         value,

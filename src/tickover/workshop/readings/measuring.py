@@ -6,19 +6,19 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from tickover.formats.text import (units)
-from tickover.science.measurement.propagation import (Propagated, Unsure, propagate)
-from tickover.science.measurement.conformity import (Decision, Rule, Verdict, decide, sentence)
-from tickover.science.measurement.repeated_readings import (Repeated, repeated)
-from tickover.science.core.decimals import (shown)
-from tickover.science.fasteners.torque_tools import (SetTorque)
-from tickover.science.measurement.verdict import (Instrument)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.formats.text import units
+from tickover.science.core.decimals import format_reading
+from tickover.science.core.working import Quantity, Working
+from tickover.science.fasteners.torque_tools import SetTorque
+from tickover.science.measurement.conformity import Decision, Rule, Verdict, decide, sentence
+from tickover.science.measurement.propagation import Propagated, Unsure, propagate
+from tickover.science.measurement.repeated_readings import Repeated, repeated
+from tickover.science.measurement.verdict import MeasuringInstrument
 from tickover.sheets import LimitRow
-from tickover.workshop.readings import (conditions)
-from tickover.workshop.readings.input_fields import (Asked, Entry, repeated_asks)
-from tickover.workshop.readings.computed import (Computation, Site, computed_by)
 from tickover.workshop.instruments.queries import Gauge
+from tickover.workshop.readings import conditions
+from tickover.workshop.readings.computed import Computation, MeasurementContext, computed_by
+from tickover.workshop.readings.input_fields import InputField, TypedReading, repeated_fields
 
 
 @dataclass(frozen=True)
@@ -59,19 +59,19 @@ class Measured:
         return sentence(self.verdict, limit.unit, limit.low_means, limit.high_means)
 
 
-def computation_of(site: Site) -> Computation | None:
+def computation_of(site: MeasurementContext) -> Computation | None:
     """The sum that a reading is worked out by; None where the limit is read itself."""
     computation = computed_by(site.limit)
     return None if computation is None or _main(site, computation) else computation
 
 
-def asks_of(site: Site) -> tuple[Asked, ...]:
+def fields_for(site: MeasurementContext) -> tuple[InputField, ...]:
     """The fields of a reading of this limit, in the order they are typed."""
     computation = computation_of(site)
-    return computation.asks(site) if computation else repeated_asks(site.limit)
+    return computation.asks(site) if computation else repeated_fields(site.limit)
 
 
-def measure(site: Site, amounts: Mapping[str, float], gauge: Gauge | None) -> Measured:
+def measure(site: MeasurementContext, amounts: Mapping[str, float], gauge: Gauge | None) -> Measured:
     """Value and verdict of the numbers that were typed, each in the unit it is asked in."""
     computation = computation_of(site)
     if computation:
@@ -79,9 +79,11 @@ def measure(site: Site, amounts: Mapping[str, float], gauge: Gauge | None) -> Me
     return _with_result(site, _read(site.limit, amounts, gauge))
 
 
-def _if_valid(site: Site, amounts: Mapping[str, float], gauge: Gauge | None, measured: Measured) -> Measured:
+def _if_valid(
+    site: MeasurementContext, amounts: Mapping[str, float], gauge: Gauge | None, measured: Measured
+) -> Measured:
     """The same where the test was done as the sheet asks; else a result that says nothing about the limit."""
-    found = conditions.held(site.limit, asks_of(site), amounts, gauge)
+    found = conditions.held(site.limit, fields_for(site), amounts, gauge)
     if not found:
         return measured
     first, *rest = measured.workings
@@ -92,18 +94,18 @@ def _if_valid(site: Site, amounts: Mapping[str, float], gauge: Gauge | None, mea
     return replace(measured, verdict=verdict, workings=(first, conditions.working(found)), not_valid=broken)
 
 
-def near(site: Site, value: float) -> dict[str, float]:
+def inputs_giving(site: MeasurementContext, value: float) -> dict[str, float]:
     """Numbers that come out at a wanted value."""
     computation = computation_of(site)
     if computation:
         wanted = units.convert(value, site.limit.unit, computation.unit or site.limit.unit)
         return computation.near(site, wanted)
-    return {asked.name: value for asked in repeated_asks(site.limit)}
+    return {asked.name: value for asked in repeated_fields(site.limit)}
 
 
-def entry_near(site: Site, value: float) -> Entry:
+def typed_reading_giving(site: MeasurementContext, value: float) -> TypedReading:
     """What would be typed where a reading comes out at a value: for invented work, and to try a sheet."""
-    return Entry({name: f"{amount:.9g}" for name, amount in near(site, value).items()})
+    return TypedReading({name: f"{amount:.9g}" for name, amount in inputs_giving(site, value).items()})
 
 
 def _read(limit: LimitRow, amounts: Mapping[str, float], gauge: Gauge | None) -> Measured:
@@ -136,8 +138,8 @@ def _read(limit: LimitRow, amounts: Mapping[str, float], gauge: Gauge | None) ->
 
 
 def _spread(limit: LimitRow, taken: Repeated) -> str:
-    values = ", ".join(shown(x, limit.resolution) for x in taken.readings)
-    spread = shown(taken.spread, limit.resolution, upper=limit.spread_max)
+    values = ", ".join(format_reading(x, limit.resolution) for x in taken.readings)
+    spread = format_reading(taken.spread, limit.resolution, upper=limit.spread_max)
     allowed = "" if limit.spread_max is None else f", at most {limit.spread_max:g} {limit.unit} allowed"
     return f"{taken.take.capitalize()} of {values} {limit.unit}; spread {spread} {limit.unit}{allowed}."
 
@@ -145,7 +147,7 @@ def _spread(limit: LimitRow, taken: Repeated) -> str:
 def _apart(limit: LimitRow, taken: Repeated) -> str:
     if taken.agree(limit.spread_max):
         return ""
-    spread = shown(taken.spread, limit.resolution, upper=limit.spread_max)
+    spread = format_reading(taken.spread, limit.resolution, upper=limit.spread_max)
     return (
         f"The {len(taken.readings)} readings lie {spread} {limit.unit} apart, more than "
         f"{limit.spread_max:g} {limit.unit}: they do not say one thing. Find out why, and take them again."
@@ -153,9 +155,9 @@ def _apart(limit: LimitRow, taken: Repeated) -> str:
 
 
 def _computed(
-    site: Site, computation: Computation, amounts: Mapping[str, float], gauge: Gauge | None
+    site: MeasurementContext, computation: Computation, amounts: Mapping[str, float], gauge: Gauge | None
 ) -> Measured:
-    limit, asks = site.limit, asks_of(site)
+    limit, asks = site.limit, fields_for(site)
     unsure = {a.name: _unsure(limit, a, amounts[a.name], gauge) for a in asks if a.name in amounts}
     found = propagate(computation.sum_for(site, amounts), unsure)
     unit = computation.unit or limit.unit
@@ -163,7 +165,7 @@ def _computed(
     u, floor = units.convert_width(found.standard_uncertainty, unit, limit.unit), 0.0
     if gauge is None:
         # No instrument is named, so what the sheet supposes of the reading as a whole holds at least.
-        floor = Instrument(limit.resolution, limit.expanded_uncertainty).standard_uncertainty
+        floor = MeasuringInstrument(limit.resolution, limit.expanded_uncertainty).standard_uncertainty
     verdict = decide(
         value,
         limit.lower,
@@ -174,14 +176,14 @@ def _computed(
         rule=Rule(limit.rule),
     )
     title = f"{limit.title}, u = {u:.2g} {limit.unit}"
-    result = Quantity(title, shown(value, limit.resolution), limit.unit)
+    result = Quantity(title, format_reading(value, limit.resolution), limit.unit)
     working = _sum(site, computation, unsure, found, result)
     sure = _with_instrument(verdict.working(limit.unit, limit.title), limit, gauge)
     return Measured(value, verdict, (working, sure), computation.told(site, amounts))
 
 
 def _sum(
-    site: Site,
+    site: MeasurementContext,
     computation: Computation,
     unsure: Mapping[str, Unsure],
     found: Propagated,
@@ -205,7 +207,7 @@ def _sum(
     )
 
 
-def _with_result(site: Site, read: Measured) -> Measured:
+def _with_result(site: MeasurementContext, read: Measured) -> Measured:
     """A limit that is held against one number of a sum: the result of the sum is told beside it."""
     computation = computed_by(site.limit)
     if computation is None:
@@ -228,31 +230,31 @@ def _with_result(site: Site, read: Measured) -> Measured:
     return replace(read, told=(*read.told, told), workings=(working, *read.workings))
 
 
-def _main(site: Site, computation: Computation) -> bool:
+def _main(site: MeasurementContext, computation: Computation) -> bool:
     """Whether the limit is held against the main number of the sum itself."""
     return any(a.name == computation.main and a.unit == site.limit.unit for a in computation.asks(site))
 
 
-def _instrument(limit: LimitRow, gauge: Gauge | None, value: float, unit: str) -> Instrument:
+def _instrument(limit: LimitRow, gauge: Gauge | None, value: float, unit: str) -> MeasuringInstrument:
     """What was read with: the instrument that is named, else the one the sheet supposes; in `unit`."""
     if gauge is None:
-        return Instrument(limit.resolution, limit.expanded_uncertainty)
-    return Instrument(gauge.step(unit), gauge.expanded_at(value, unit))
+        return MeasuringInstrument(limit.resolution, limit.expanded_uncertainty)
+    return MeasuringInstrument(gauge.step(unit), gauge.expanded_at(value, unit))
 
 
-def _unsure(limit: LimitRow, asked: Asked, value: float, gauge: Gauge | None) -> Unsure:
+def _unsure(limit: LimitRow, asked: InputField, value: float, gauge: Gauge | None) -> Unsure:
     if asked.gauged and (gauge is not None or asked.unit == limit.unit):
         return Unsure(value, _instrument(limit, gauge, value, asked.unit).standard_uncertainty)
     # Anywhere within equally likely: JCGM 100:2008, 4.3.7.
     return Unsure(value, asked.within / math.sqrt(3.0))
 
 
-def _typed(asked: Asked, unsure: Unsure) -> Quantity:
+def _typed(asked: InputField, unsure: Unsure) -> Quantity:
     source = f"standard uncertainty {unsure.standard_uncertainty:.2g} {asked.unit}"
     return Quantity(asked.label, unsure.value, asked.unit, source if asked.gauged else f"{source}, supposed")
 
 
-def _shares(asks: Mapping[str, Asked], found: Propagated, unit: str) -> tuple[Quantity, ...]:
+def _shares(asks: Mapping[str, InputField], found: Propagated, unit: str) -> tuple[Quantity, ...]:
     return tuple(
         Quantity(
             f"share of “{asks[s.name].label}”",

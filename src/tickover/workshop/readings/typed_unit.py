@@ -5,28 +5,34 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from tickover.formats.amount import in_both, read_amount, written_unit
-from tickover.formats.text.number import (Choice, NumberError)
-from tickover.formats.text.units import (alternatives, convertible)
-from tickover.workshop.readings.input_fields import (Asked, Entry)
-from tickover.workshop.readings.computed import (Site)
+from tickover.formats.text.number import Choice, NumberError
+from tickover.formats.text.units import alternatives, convertible
 from tickover.workshop.instruments.gauge import Gauge
+from tickover.workshop.readings.computed import MeasurementContext
+from tickover.workshop.readings.input_fields import InputField, TypedReading
 
 
-def own_unit(site: Site, asks: tuple[Asked, ...], gauge: Gauge | None) -> str:
+def own_unit(site: MeasurementContext, asks: tuple[InputField, ...], gauge: Gauge | None) -> str:
     """What the numbers are in unless somebody says otherwise: the unit of the gauge, else that of the limit."""
     unit = site.limit.unit
     reads_it = any(a.gauged and a.unit == unit for a in asks)
     return gauge.unit if gauge and reads_it and convertible(gauge.unit, unit) else unit
 
 
-def further_units(site: Site, asks: tuple[Asked, ...], gauge: Gauge | None) -> tuple[str, ...]:
+def further_units(
+    site: MeasurementContext, asks: tuple[InputField, ...], gauge: Gauge | None
+) -> tuple[str, ...]:
     """The unit of the gauge where it is none that everybody may type in."""
     own = own_unit(site, asks, gauge)
     return () if own in alternatives(site.limit.unit) else (own,)
 
 
 def refuse_left_over_unit(
-    entry: Entry, texts: Mapping[str, str], site: Site, asks: tuple[Asked, ...], gauge: Gauge | None
+    entry: TypedReading,
+    texts: Mapping[str, str],
+    site: MeasurementContext,
+    asks: tuple[InputField, ...],
+    gauge: Gauge | None,
 ) -> None:
     """Ask for the unit where it was chosen while another gauge was named: it does not carry over by itself."""
     own = own_unit(site, asks, gauge)
@@ -43,7 +49,7 @@ def refuse_left_over_unit(
     )
 
 
-def _words(typed: list[str], unit: str, site: Site, also: tuple[str, ...]) -> str:
+def _words(typed: list[str], unit: str, site: MeasurementContext, also: tuple[str, ...]) -> str:
     """The one number in that unit, and what it is in the limit's; of several, the unit alone."""
     wanted = site.limit.unit
     try:

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from tickover.sheets import fingerprint, load_sheet
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel import evidence_files
 from tickover.workshop.people.models import Person
-from tickover.workshop.kernel import (evidence_files)
-from tickover.workshop.register import (queries)
+from tickover.workshop.register import queries
 from tickover.workshop.register.models import Engine, EvidenceFile, Owner, SheetVersion
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.register.models import Engine
 
 
-def hold(engine_id: int) -> None:
+def lock_engine(engine_id: int) -> None:
     """Hold an engine to the end of the transaction.
 
     First the book, then the engine: two writers who took them in turns would wait for each other for ever.

@@ -7,7 +7,7 @@ from datetime import datetime
 from django.utils.timezone import localdate
 
 from tickover.sheets import SheetError, fingerprint, load_sheet
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.register.actions import NewEngine, RegisterError, add_engine, add_owner
 from tickover.workshop.register.models import Engine, Owner, SheetVersion

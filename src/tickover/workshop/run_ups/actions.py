@@ -10,20 +10,20 @@ from typing import Any
 from django.utils.timezone import localdate, localtime
 
 from tickover.formats.errors import FormatError
-from tickover.science import (run_up)
-from tickover.science.core.input_checks import (OutOfRange, checked_one)
-from tickover.workshop.visits import (hold_points)
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.visits.models import (Job)
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.kernel.idempotency import (ask_again_of)
+from tickover.science import run_up
+from tickover.science.core.input_checks import OutOfRangeError, checked_one
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel import evidence_files
+from tickover.workshop.kernel.idempotency import ask_again_of
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import actions as register
-from tickover.workshop.kernel import (evidence_files)
 from tickover.workshop.register import queries as register_queries
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import (evidence, queries)
-from tickover.workshop.run_ups.models import (Acceptance, KnownColumns, NeedleNote, RunUp)
+from tickover.workshop.run_ups import evidence, queries
+from tickover.workshop.run_ups.models import Acceptance, KnownColumns, NeedleNote, RunUp
+from tickover.workshop.visits import hold_points
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits.models import Job
 
 RANGES = {
     "air_c": ("Air temperature", -30.0, 50.0, "deg C"),
@@ -128,7 +128,7 @@ def accept(run: RunUp, *, accepted: bool, why: str, who: Person, at: datetime) -
 
 
 def _accept(run: RunUp, accepted: bool, why: str, who: Person, at: datetime) -> Acceptance:
-    standing = queries.standing(run)
+    standing = queries.newest_acceptance(run)
     if standing is not None and standing.accepted is accepted:
         there = "in" if accepted else "kept out of"
         raise RunsError(f"It is {there} the baseline already. Nothing was changed.")
@@ -192,7 +192,7 @@ def _in_range(given: dict[str, Any]) -> None:
             continue
         try:
             checked_one(title, given[name], lower, upper, unit)
-        except OutOfRange as error:
+        except OutOfRangeError as error:
             raise RunsError(f"{error}. Nothing was added.") from error
 
 

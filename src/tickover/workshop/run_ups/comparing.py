@@ -6,9 +6,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tickover.science.run_up import (Baseline, Measure, RunUp)
-from tickover.science.core.working import (Working)
-from tickover.wording.amounts import (spread, units)
+from tickover.science.core.working import Working
+from tickover.science.run_up import Baseline, Measure, RunUpJudgement
+from tickover.wording.amounts import spread, units
 
 NAMED = 3
 
@@ -67,12 +67,12 @@ class Usual:
         return self.baseline.working(self.measure.title, self.measure.unit, self.measure.u)
 
 
-def usual(newest: RunUp, own: Mapping[str, Baseline], *, judged: bool) -> list[Usual]:
+def usual(newest: RunUpJudgement, own: Mapping[str, Baseline], *, judged: bool) -> list[Usual]:
     """Every figure that is known of accepted runs."""
     return [Usual(m, own[m.id], judged) for m in newest.measures if m.id in own]
 
 
-def changes(first: RunUp, second: RunUp) -> list[Change]:
+def changes(first: RunUpJudgement, second: RunUpJudgement) -> list[Change]:
     """Every figure that either run holds."""
     pairs = zip(first.measures, second.measures, strict=True)
     return [Change(a, b) for a, b in pairs if a.value is not None or b.value is not None]

@@ -7,19 +7,19 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from tickover.formats.text.delimited import (lines_of)
 from tickover.formats.errors import FormatError
 from tickover.formats.filetype import looks_like
 from tickover.formats.igc import Damage
-from tickover.formats.logger.choice import (Choice, Look, look_at)
-from tickover.formats.logger.columns import (has_engine_speed)
-from tickover.formats.run_up_log import (read_runup_log)
-from tickover.formats.text.units import (convert, convert_width, convertible)
-from tickover.science import (run_up)
-from tickover.science.core.input_checks import (NotKnownHere, OutOfRange)
+from tickover.formats.logger.choice import ColumnChoice, LoggerPreview, look_at
+from tickover.formats.logger.columns import has_engine_speed
+from tickover.formats.run_up_log import read_runup_log
+from tickover.formats.text.delimited import lines_of
+from tickover.formats.text.units import convert, convert_width, convertible
+from tickover.science import run_up
+from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError
 from tickover.sheets import LimitRow, TypeSheet
-from tickover.workshop.kernel import (evidence_files)
-from tickover.workshop.run_ups import (listening)
+from tickover.workshop.kernel import evidence_files
+from tickover.workshop.run_ups import listening
 
 MOST_BYTES = 32 * 1024 * 1024
 MOST_SOUND_BYTES = 2 * 1024**3
@@ -42,7 +42,7 @@ class ReadRun:
     """A run-up as it was read: taken apart, what it was read from, what was taken for granted and left out."""
 
     kind: str
-    run: run_up.RunUp
+    run: run_up.RunUpJudgement
     remarks: tuple[str, ...]
     damaged: tuple[Damage, ...]
 
@@ -83,7 +83,7 @@ def _read(source: bytes | Path, day: date, columns: dict[str, Any], sheet: TypeS
             trace = run_up.make_trace(log.t_s, log.rpm, **channels)
             kind, remarks, damaged = log.kind, log.remarks, log.damaged
         return ReadRun(kind, run_up.analyse(trace, usual_full(sheet)), (*remarks, *trace.remarks), damaged)
-    except (NotKnownHere, OutOfRange) as error:
+    except (InsufficientDataError, OutOfRangeError) as error:
         raise FormatError(f"This cannot be read as a run-up: {error}.") from error
 
 
@@ -100,7 +100,7 @@ def whole(source: bytes | Path) -> bytes:
     return source if isinstance(source, bytes) else source.read_bytes()
 
 
-def untold(source: bytes | Path) -> Look | None:
+def untold(source: bytes | Path) -> LoggerPreview | None:
     """The look of a table whose headers tell no engine speed; None for any other file."""
     if is_sound(source) or _size(source) > MOST_BYTES:
         return None
@@ -130,14 +130,18 @@ def _size(source: bytes | Path) -> int:
 
 
 def _fingerprint(source: bytes | Path) -> str:
-    return evidence_files.sha256_of(source) if isinstance(source, bytes) else evidence_files.sha256_of_file(source)
+    return (
+        evidence_files.sha256_of(source)
+        if isinstance(source, bytes)
+        else evidence_files.sha256_of_file(source)
+    )
 
 
-def choice_of(columns: dict[str, Any]) -> Choice | None:
-    return Choice(**columns) if columns else None
+def choice_of(columns: dict[str, Any]) -> ColumnChoice | None:
+    return ColumnChoice(**columns) if columns else None
 
 
-def columns_of(choice: Choice) -> dict[str, Any]:
+def columns_of(choice: ColumnChoice) -> dict[str, Any]:
     return asdict(choice)
 
 

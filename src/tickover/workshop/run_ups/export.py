@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from tickover.workshop.run_ups.queries import (Opened)
+from tickover.workshop.run_ups.queries import Opened
 
 
 def as_csv(opened: Opened) -> str:

@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.formats.audio.reading import (SILENT, audio_blocks, track_audio)
-from tickover.science import (run_up)
+from tickover.formats.audio.reading import SILENT, audio_blocks, track_audio
+from tickover.science import run_up
 from tickover.science.sound import FOUR_STROKES, SoundSettings, SoundTrack
 from tickover.science.sound.listening import WINDOW_S
 from tickover.sheets import TypeSheet

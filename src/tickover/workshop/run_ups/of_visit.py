@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from tickover.formats.errors import FormatError
-from tickover.science.planning.access import (opened_for)
-from tickover.science.run_up import (Finding, Weight)
+from tickover.science.planning.access import opened_for
+from tickover.science.run_up import RunUpFinding, Severity
 from tickover.sheets import TaskRow, TypeSheet
-from tickover.workshop.visits.steps.exceedances import (RUN, Case, Exceedance, Spot, grouped)
-from tickover.workshop.visits.models import (ExceedanceAnswer, Job)
-from tickover.wording.amounts import (day)
-from tickover.workshop.run_ups import (queries)
-from tickover.workshop.run_ups.models import (RunUp)
+from tickover.wording.amounts import day
+from tickover.workshop.run_ups import queries
+from tickover.workshop.run_ups.models import RunUp
+from tickover.workshop.visits.models import ExceedanceAnswer, Job
+from tickover.workshop.visits.steps.exceedances import RUN, Case, Exceedance, Spot, grouped
 
 CARBURETTOR = "carburettor"
 BREATHING = ("induction", "fuel system", "top end", "crankshaft", "exhaust")
@@ -25,17 +25,17 @@ NEVER = "-stop"
 
 
 @dataclass(frozen=True)
-class ToldRun:
+class JudgedRunUp:
     """A run-up of a job and its verdict; `unread` where its file is gone or damaged."""
 
     run: RunUp
     answer: str
-    weight: Weight | None
+    weight: Severity | None
     do: str = ""
-    dangers: tuple[Finding, ...] = ()
+    dangers: tuple[RunUpFinding, ...] = ()
 
     @property
-    def beyond(self) -> tuple[Finding, ...]:
+    def beyond(self) -> tuple[RunUpFinding, ...]:
         """What passed a stop temperature or the highest speed: an exceedance of the job."""
         return tuple(f for f in self.dangers if f.id.endswith(NEVER))
 
@@ -45,12 +45,12 @@ class ToldRun:
 
     @property
     def danger(self) -> bool:
-        return self.weight is Weight.DANGER
+        return self.weight is Severity.DANGER
 
     @property
     def off(self) -> bool:
         """Whether it stands outside a limit, or worse."""
-        return self.weight is not None and self.weight <= Weight.OUTSIDE
+        return self.weight is not None and self.weight <= Severity.OUTSIDE
 
     def facts(self) -> dict[str, Any]:
         """As a release holds it: the verdict of that day, whatever the baseline becomes."""
@@ -69,28 +69,28 @@ class ToldRun:
 class JobRuns:
     """The run-ups before and after a job, the newest last; `changed` are its tasks that change how it runs."""
 
-    before: tuple[ToldRun, ...]
-    after: tuple[ToldRun, ...]
+    before: tuple[JudgedRunUp, ...]
+    after: tuple[JudgedRunUp, ...]
     changed: tuple[TaskRow, ...]
 
     @property
-    def pair(self) -> tuple[ToldRun, ToldRun] | None:
+    def pair(self) -> tuple[JudgedRunUp, JudgedRunUp] | None:
         """The newest before and the newest after."""
         return (self.before[-1], self.after[-1]) if self.before and self.after else None
 
     @property
-    def last(self) -> ToldRun | None:
+    def last(self) -> JudgedRunUp | None:
         """The run-up that tells how the engine leaves."""
         return self.after[-1] if self.after else None
 
     @property
-    def danger(self) -> ToldRun | None:
+    def danger(self) -> JudgedRunUp | None:
         """The last run-up, where it found a danger: work after which nobody ran it took none away."""
         newest = self.last or (self.before[-1] if self.before else None)
         return newest if newest and newest.danger else None
 
     @property
-    def danger_to_speak_to(self) -> ToldRun | None:
+    def danger_to_speak_to(self) -> JudgedRunUp | None:
         """The same, unless all that it found is an exceedance, which has its own answer."""
         return self.danger if self.danger and len(self.danger.beyond) < len(self.danger.dangers) else None
 
@@ -129,7 +129,7 @@ class JobRuns:
         return {"runs": runs, "warnings": list(self.warnings), "despite": despite}
 
 
-def told(job: Job) -> tuple[ToldRun, ...]:
+def judged_run_ups(job: Job) -> tuple[JudgedRunUp, ...]:
     """Every run-up of a job with its verdict. It may take seconds: recordings are listened to."""
     return tuple(_told(run) for run in queries.all_of_job(job))
 
@@ -139,7 +139,7 @@ def entries(runs: Iterable[RunUp]) -> list[int]:
     return sorted(run.entry_sequence for run in runs)
 
 
-def standing(runs: tuple[ToldRun, ...], tasks: Iterable[TaskRow], sheet: TypeSheet) -> JobRuns:
+def run_ups_by_moment(runs: tuple[JudgedRunUp, ...], tasks: Iterable[TaskRow], sheet: TypeSheet) -> JobRuns:
     """Run-ups by their moment, beside the tasks of the job that change how the engine runs."""
     by_moment = {m: tuple(t for t in runs if t.run.moment == m) for m in RunUp.Moment.values}
     changed = tuple(task for task in tasks if changes_the_running(task, sheet))
@@ -162,24 +162,24 @@ def _opened(task: TaskRow, sheet: TypeSheet) -> set[str]:
     return {opening.id for opening in opened_for(task.access, sheet.access) if opening.minutes > 0}
 
 
-def _told(run: RunUp) -> ToldRun:
+def _told(run: RunUp) -> JudgedRunUp:
     try:
         opened = queries.opened(run)
     except (OSError, FormatError):
-        return ToldRun(run, "Its file cannot be read.", None)
+        return JudgedRunUp(run, "Its file cannot be read.", None)
     worst = opened.findings[0]  # something is always left to say
     dangers = tuple(f for f in opened.findings if f.danger)
-    return ToldRun(run, opened.answer, worst.weight, worst.do, dangers)
+    return JudgedRunUp(run, opened.answer, worst.weight, worst.do, dangers)
 
 
 def exceedances(
-    runs: Iterable[ToldRun], answers: tuple[ExceedanceAnswer, ...] = ()
+    runs: Iterable[JudgedRunUp], answers: tuple[ExceedanceAnswer, ...] = ()
 ) -> tuple[Exceedance, ...]:
     """What the run-ups of a job, before and after the work, say went beyond a limit that is never passed."""
     return grouped((_case(told.run, found) for told in runs for found in told.beyond), answers)
 
 
-def _case(run: RunUp, found: Finding) -> Case:
+def _case(run: RunUp, found: RunUpFinding) -> Case:
     when = f"{run.moment} the work" if run.moment else "of the job"
     return Case(
         Spot(f"{RUN}{run.entry_sequence}", found.id),

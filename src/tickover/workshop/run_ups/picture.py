@@ -6,12 +6,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from tickover.science.run_up import (Finding, RunUp, Weight)
+from tickover.science.run_up import RunUpFinding, RunUpJudgement, Severity
 from tickover.workshop.pictures.run_strip import Band, Mark, Strip, run_strip
-from tickover.workshop.run_ups.queries import (Opened)
+from tickover.workshop.run_ups.queries import Opened
 
 BANDS = (("idle-rpm", "idle"), ("static-rpm-20", "full"))
-MARKED = (Weight.DANGER, Weight.OUTSIDE, Weight.CANNOT_TELL, Weight.UNLIKE_ITSELF)
+MARKED = (Severity.DANGER, Severity.OUTSIDE, Severity.CANNOT_TELL, Severity.UNLIKE_ITSELF)
 SHORTEST_S = 0.5
 
 
@@ -19,11 +19,11 @@ SHORTEST_S = 0.5
 class Told:
     """A finding and the number of its mark on the strip, 0 for none."""
 
-    finding: Finding
+    finding: RunUpFinding
     number: int
 
 
-def told(findings: tuple[Finding, ...]) -> list[Told]:
+def told(findings: tuple[RunUpFinding, ...]) -> list[Told]:
     """Findings with their numbers, in their order."""
     numbered, number = [], 0
     for finding in findings:
@@ -59,7 +59,7 @@ def overlaid(first: Opened, second: Opened) -> str:
     return run_strip(one, None, other)
 
 
-def start_of_full(run: RunUp) -> float:
+def start_of_full(run: RunUpJudgement) -> float:
     """When full throttle begins, else the start of the run. [s]"""
     full = max((p for p in run.phases if p.name == "full"), key=lambda p: p.length_s, default=None)
     return full.start_s if full else 0.0

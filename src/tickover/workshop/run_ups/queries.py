@@ -8,14 +8,14 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from tickover.science import (run_up)
+from tickover.science import run_up
 from tickover.sheets import TypeSheet
-from tickover.workshop.visits.models import (Job)
-from tickover.workshop.kernel import (evidence_files)
+from tickover.workshop.kernel import evidence_files
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import (evidence)
-from tickover.workshop.run_ups.models import (Acceptance, KnownColumns, NeedleNote, RunUp)
+from tickover.workshop.run_ups import evidence
+from tickover.workshop.run_ups.models import Acceptance, KnownColumns, NeedleNote, RunUp
+from tickover.workshop.visits.models import Job
 
 KELVIN = 273.15
 
@@ -62,7 +62,7 @@ class Opened:
     sheet: TypeSheet
     read: evidence.ReadRun
     baseline: dict[str, run_up.Baseline]
-    findings: tuple[run_up.Finding, ...]
+    findings: tuple[run_up.RunUpFinding, ...]
 
     @property
     def answer(self) -> str:
@@ -89,7 +89,7 @@ def newest(engine: Engine) -> RunUp | None:
     return _runs().filter(engine=engine).order_by("-on_day", "-entry_sequence").first()
 
 
-def standing(run: RunUp) -> Acceptance | None:
+def newest_acceptance(run: RunUp) -> Acceptance | None:
     """The newest word on whether it counts."""
     return Acceptance.objects.filter(run=run).select_related("by").order_by("-entry_sequence").first()
 
@@ -118,7 +118,7 @@ def opened(run: RunUp) -> Opened:
     read = replace(read, run=run_up.with_noted(read.run, noted_of(run)))
     own = baseline(run.engine, without=run)
     found = run_up.judge(read.run, evidence.limits_of(sheet), own)
-    return Opened(RunLine(run, standing(run)), sheet, read, own, found)
+    return Opened(RunLine(run, newest_acceptance(run)), sheet, read, own, found)
 
 
 def pairs(lines: Iterable[RunLine]) -> dict[Job, dict[str, RunUp]]:

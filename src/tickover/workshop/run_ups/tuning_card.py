@@ -5,17 +5,17 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from tickover.science.run_up import (needle_setting)
-from tickover.science.fuel_system.fuels import (FUELS, Premix)
-from tickover.science.fuel_system.mixture_advice import (Advice)
-from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.fuel_system.fuels import FUELS, Premix
+from tickover.science.fuel_system.mixture_advice import NeedleAdvice
+from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting
+from tickover.science.run_up import needle_setting
 from tickover.sheets import TypeSheet
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import (queries)
-from tickover.workshop.run_ups.evidence import (limits_of)
-from tickover.workshop.run_ups.models import (NeedleNote, RunUp)
+from tickover.workshop.run_ups import queries
+from tickover.workshop.run_ups.evidence import limits_of
+from tickover.workshop.run_ups.models import NeedleNote, RunUp
 
 KELVIN = 273.15
 USUAL_HUMIDITY = 0.5
@@ -23,13 +23,13 @@ NO_MARGIN = "Note air temperature, pressure, fuel and oil with the run-up, then 
 
 
 @dataclass(frozen=True)
-class Card:
+class TuningCard:
     """Where the needles stand, what comes next, and how much the coldest air wants; `margin_not` says why not."""
 
     now: needle_setting.Needles | None
-    step: needle_setting.Step
+    step: needle_setting.NeedleStep
     spans: dict[str, tuple[float, float]]
-    margin: Advice | None
+    margin: NeedleAdvice | None
     margin_not: str
 
     @property
@@ -46,7 +46,7 @@ class Card:
         return needle_setting.eighths(turns + self.step.turns)
 
 
-def card_of(engine: Engine, opened: queries.Opened | None, coldest: str) -> Card:
+def card_of(engine: Engine, opened: queries.Opened | None, coldest: str) -> TuningCard:
     """The card of an engine; `coldest` is the coldest air it will be flown in, as typed. [°C]"""
     notes = queries.needle_notes(engine)
     run = opened.line.run if opened else None
@@ -64,7 +64,7 @@ def card_of(engine: Engine, opened: queries.Opened | None, coldest: str) -> Card
         now, opened.read.run if opened else None, found, run_at, spans, warm_c=_warm_c(sheet)
     )
     margin, why_not = (None, "") if step.stop else _margin(now, run, coldest)
-    return Card(now, step, spans, margin, why_not)
+    return TuningCard(now, step, spans, margin, why_not)
 
 
 def _needles(row: NeedleNote | RunUp) -> needle_setting.Needles | None:
@@ -89,7 +89,9 @@ def _warm_c(sheet: TypeSheet) -> float | None:
     return limit.lower if limit else None
 
 
-def _margin(now: needle_setting.Needles | None, run: RunUp | None, coldest: str) -> tuple[Advice | None, str]:
+def _margin(
+    now: needle_setting.Needles | None, run: RunUp | None, coldest: str
+) -> tuple[NeedleAdvice | None, str]:
     if not coldest.strip():
         return None, ""
     if now is None or run is None or run.air_c is None or run.pressure_hpa is None or not run.fuel:
@@ -102,7 +104,7 @@ def _margin(now: needle_setting.Needles | None, run: RunUp | None, coldest: str)
         air = AirOfTheDay(run.air_c + KELVIN, run.pressure_hpa * 100.0, wet)
         setting = Setting(now.high, air, Premix(FUELS[run.fuel], run.petrol_to_oil))
         return needle_setting.cold_margin(now.high, air, setting, coldest_k), ""
-    except OutOfRange as error:
+    except OutOfRangeError as error:
         return None, f"{error}."
     except ValueError:
         return None, f'"{coldest[:20]}" is not a temperature. Type degrees Celsius, such as -5.'

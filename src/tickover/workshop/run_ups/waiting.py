@@ -11,7 +11,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from tickover.workshop.kernel import (evidence_files)
+from tickover.workshop.kernel import evidence_files
 
 DAY_S = 86_400.0
 HASH = re.compile(r"[0-9a-f]{64}")

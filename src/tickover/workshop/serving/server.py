@@ -19,7 +19,13 @@ from waitress.channel import HTTPChannel
 from waitress.parser import HTTPRequestParser
 from waitress.server import TcpWSGIServer
 
-from tickover.workshop.serving.request_limits import (FORM_BYTES, Refusal, most_bytes, refusal_of, too_large_in_passing)
+from tickover.workshop.serving.request_limits import (
+    FORM_BYTES,
+    Refusal,
+    most_bytes,
+    refusal_of,
+    too_large_in_passing,
+)
 
 CONNECTIONS = 400
 """Below 512, which is as many as Windows can watch at once."""

@@ -7,32 +7,37 @@ from datetime import datetime
 
 from django.utils.timezone import localdate
 
-from tickover.workshop.visits import (as_signed, hold_points, queries)
-from tickover.workshop.readings.input_fields import (Entry)
-from tickover.workshop.visits.recording.course_actions import (hand_over, pause, remark, resume)
-from tickover.workshop.visits.recording.exceedance_actions import (decide_exceedance, renew_part)
-from tickover.workshop.visits.models import (Closure, Job, KitNote, Release, StepMark)
-from tickover.workshop.visits.recording.reading_actions import (DoubtfulInstrumentError, leave_unmeasured, second_check, take_reading)
-from tickover.workshop.visits.lock_open_job import (BenchError, open_again, still_open)
-from tickover.workshop.visits.recording.task_actions import (add_task, remove_task)
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.kernel.idempotency import (ask_again)
-from tickover.workshop.kernel.numbering import (next_number)
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.idempotency import ask_again
+from tickover.workshop.kernel.numbering import next_number
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
 from tickover.workshop.programme import actions as programme
+from tickover.workshop.readings.input_fields import TypedReading
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import (of_visit)
-from tickover.workshop.run_ups import (queries as runs)
+from tickover.workshop.run_ups import of_visit
+from tickover.workshop.run_ups import queries as runs
+from tickover.workshop.visits import as_signed, hold_points, queries
+from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job, open_again
+from tickover.workshop.visits.models import Closure, Job, KitNote, Release, StepMark
+from tickover.workshop.visits.recording.course_actions import hand_over, pause, remark, resume
+from tickover.workshop.visits.recording.exceedance_actions import decide_exceedance, renew_part
+from tickover.workshop.visits.recording.reading_actions import (
+    DoubtfulInstrumentError,
+    leave_unmeasured,
+    second_check,
+    take_reading,
+)
+from tickover.workshop.visits.recording.task_actions import add_task, remove_task
 
 __all__ = [
     "BenchError",
     "DoubtfulInstrumentError",
-    "Entry",
     "ReleaseWords",
+    "TypedReading",
     "add_task",
     "close_without_release",
     "decide_exceedance",
@@ -88,7 +93,7 @@ def open_job(engine: Engine, task_id: str, *, who: Person, at: datetime) -> Job:
 @journal.locked()
 def note_kit(job: Job, lot: str, *, card_id: str = "", who: Person, at: datetime) -> KitNote:
     """Note the lot printed on the kit's bag; of the first card's kit, or of an added card's."""
-    sheet = still_open(job)
+    sheet = lock_open_job(job)
     if card_id and card_id not in {card.id for card in sheet.cards[1:]}:
         raise LookupError(f"no card {card_id!r} was added to job {job.number}")
     if not lot.strip():
@@ -112,7 +117,7 @@ def mark_done(
     at: datetime,
 ) -> StepMark:
     """Mark a step done, with what was found. A step with a reading or a photo needs that first."""
-    sheet = still_open(job)
+    sheet = lock_open_job(job)
     line = sheet.step(step_id)
     if line.done:
         assert line.mark is not None
@@ -146,7 +151,7 @@ def mark_done(
 @journal.locked()
 def reopen(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) -> StepMark:
     """Open a step again. What was recorded stays; a second check of it no longer counts."""
-    line = still_open(job).step(step_id)
+    line = lock_open_job(job).step(step_id)
     if not line.done:
         raise BenchError(f"Step {line.number} is open already. Nothing was changed.")
     if not reason.strip():
@@ -156,15 +161,15 @@ def reopen(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) ->
 
 def release(job: Job, words: ReleaseWords, *, who: Person, at: datetime) -> Release:
     """Release the engine to service, and move its next due. Refused while anything stands against it."""
-    told = of_visit.told(job)  # before anything is held: a recording takes seconds to listen to
+    told = of_visit.judged_run_ups(job)  # before anything is held: a recording takes seconds to listen to
     with journal.locked():
         return _release(job, words, told, who, at)
 
 
 def _release(
-    job: Job, words: ReleaseWords, told: tuple[of_visit.ToldRun, ...], who: Person, at: datetime
+    job: Job, words: ReleaseWords, told: tuple[of_visit.JudgedRunUp, ...], who: Person, at: datetime
 ) -> Release:
-    sheet = still_open(job)
+    sheet = lock_open_job(job)
     if not may(who, Right.RELEASE):
         raise BenchError(f"{who} has no authority noted to release engines. Nothing was released.")
     if sheet.blockers:
@@ -201,7 +206,7 @@ def _release(
 @journal.locked()
 def close_without_release(job: Job, reason: str, *, who: Person, at: datetime) -> Closure:
     """Close a job that ends without a release: the engine is not fit, or the work was not wanted."""
-    still_open(job, at_rest=True)
+    lock_open_job(job, at_rest=True)
     if not reason.strip():
         raise BenchError("Say why the job is closed without a release. Nothing was changed.")
     row = Closure(job=job, reason=reason.strip(), by=who, at=at)
@@ -209,11 +214,13 @@ def close_without_release(job: Job, reason: str, *, who: Person, at: datetime) -
     return row
 
 
-def _run_ups(sheet: queries.JobSheet, told: tuple[of_visit.ToldRun, ...], despite: str) -> of_visit.JobRuns:
+def _run_ups(
+    sheet: queries.JobSheet, told: tuple[of_visit.JudgedRunUp, ...], despite: str
+) -> of_visit.JobRuns:
     """The run-ups of the job, unless one came meanwhile, or found a danger that nobody speaks to."""
     if of_visit.entries(t.run for t in told) != of_visit.entries(runs.all_of_job(sheet.job)):
         raise BenchError("Not released. A run-up of this job was handed in meanwhile. Look at it first.")
-    found = of_visit.standing(told, (t.task for t in sheet.tasks), sheet.sheet)
+    found = of_visit.run_ups_by_moment(told, (t.task for t in sheet.tasks), sheet.sheet)
     if found.danger_to_speak_to and not despite.strip():
         raise BenchError(
             f"Not released. {' '.join(found.warnings)} Put it right and run it up again, or say why it is "

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from tickover.workshop.visits.models import (Release)
-from tickover.workshop.visits.job_sheet import (JobSheet)
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
+from tickover.workshop.visits.job_sheet import JobSheet
+from tickover.workshop.visits.models import Release
 
 
 def of_that_day(who: Person) -> dict[str, Any]:

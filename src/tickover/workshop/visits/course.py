@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tickover.sheets import Card, Step, TaskRow, TypeSheet
-from tickover.workshop.visits.models import (AddedTask, HandOver, Job, Pause, Remark)
 from tickover.workshop.people.models import Person
+from tickover.workshop.visits.models import AddedTask, HandOver, Job, Pause, Remark
 
 
 @dataclass(frozen=True)

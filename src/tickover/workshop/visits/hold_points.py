@@ -12,13 +12,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from tickover.workshop.visits import (queries)
-from tickover.workshop.visits.models import (Job)
-from tickover.workshop.visits.queries import (JobSheet, StepLine)
-from tickover.workshop.visits.lock_open_job import (BenchError)
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
+from tickover.workshop.visits import queries
+from tickover.workshop.visits.lock_open_job import BenchError
+from tickover.workshop.visits.models import Job
+from tickover.workshop.visits.queries import JobSheet, StepLine
 
 NAMES_AT_MOST = 4
 

@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from tickover.sheets import Card, LimitRow, Part, TypeSheet
-from tickover.workshop.visits.course import (Course, JobTask)
-from tickover.workshop.visits.steps.exceedances import (Exceedance, of_steps)
-from tickover.workshop.visits.models import (Closure, ExceedanceAnswer, Job, Release)
-from tickover.workshop.visits.steps.step_line import (StepLine)
+from tickover.workshop.visits.course import Course, JobTask
+from tickover.workshop.visits.models import Closure, ExceedanceAnswer, Job, Release
+from tickover.workshop.visits.steps.exceedances import Exceedance, of_steps
+from tickover.workshop.visits.steps.step_line import StepLine
 
 
 @dataclass(frozen=True)

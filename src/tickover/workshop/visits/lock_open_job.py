@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from tickover.workshop.visits import (queries)
-from tickover.workshop.visits.models import (Job, StepMark)
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
+from tickover.workshop.visits import queries
+from tickover.workshop.visits.models import Job, StepMark
 
 
 class BenchError(Exception):
     """Something cannot be done on the bench; the text is a sentence for the person who tried."""
 
 
-def still_open(job: Job, *, at_rest: bool = False) -> queries.JobSheet:
+def lock_open_job(job: Job, *, at_rest: bool = False) -> queries.JobSheet:
     """The job as it stands now, with its row held; refused once it is released or closed.
 
     `at_rest`: what is written may be written while the job is paused, too.

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from tickover.sheets import TaskRow
-from tickover.workshop.visits.queries import (JobSheet)
 from tickover.workshop.programme import queries as programme
+from tickover.workshop.visits.queries import JobSheet
 
 
 @dataclass(frozen=True)
-class Offer:
+class TaskOffer:
     """A task that could be done in the same job: when it is due, and by which openings it shares."""
 
     task: TaskRow
@@ -21,7 +21,7 @@ class Offer:
     """Saved, since the openings are open anyway. [min]"""
 
 
-def due_while_open(sheet: JobSheet, today: date) -> list[Offer]:
+def due_while_open(sheet: JobSheet, today: date) -> list[TaskOffer]:
     """Tasks of the engine, due or due soon, that share an access opening with the job; most saved first."""
     opened = {
         name
@@ -36,7 +36,7 @@ def due_while_open(sheet: JobSheet, today: date) -> list[Offer]:
             continue
         groups = [sheet.sheet.access_group(name) for name in sorted(shared)]
         titles = tuple(g.title for g in groups)
-        offers.append(Offer(line.task, line.sentence, titles, sum(g.minutes for g in groups)))
+        offers.append(TaskOffer(line.task, line.sentence, titles, sum(g.minutes for g in groups)))
     return sorted(offers, key=lambda offer: -offer.minutes)
 
 

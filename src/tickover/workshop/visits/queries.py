@@ -8,22 +8,22 @@ from datetime import datetime, timedelta
 from django.db import connection
 from django.db.models import Prefetch, Q, QuerySet
 
-from tickover.science.measurement.conformity import (Decision)
+from tickover.science.measurement.conformity import Decision
 from tickover.sheets import Joint, SheetError, Step, TypeSheet
-from tickover.workshop.readings.computed import (Site, missing)
-from tickover.workshop.visits.course import (Course, JobTask, steps_of, tasks_of)
-from tickover.workshop.visits.models import (AddedTask, Job, Reading, Release, StepMark)
-from tickover.workshop.visits.steps.never import (Never, never_at)
-from tickover.workshop.visits.steps.reading_line import (ReadingLine)
-from tickover.workshop.visits.recorded import (Rows, rows_for_pages, rows_of)
-from tickover.workshop.visits.job_sheet import (JobSheet, KitList, Piece)
-from tickover.workshop.visits.steps.step_line import (StepLine)
 from tickover.workshop.instruments.models import Instrument
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.photos import queries as photos
+from tickover.workshop.readings.computed import MeasurementContext, missing
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine, SheetVersion
+from tickover.workshop.visits.course import Course, JobTask, steps_of, tasks_of
+from tickover.workshop.visits.job_sheet import JobSheet, KitList, Piece
+from tickover.workshop.visits.models import AddedTask, Job, Reading, Release, StepMark
+from tickover.workshop.visits.recorded import Rows, rows_for_pages, rows_of
+from tickover.workshop.visits.steps.never import Never, never_at
+from tickover.workshop.visits.steps.reading_line import ReadingLine
+from tickover.workshop.visits.steps.step_line import StepLine
 
 __all__ = ["JobSheet", "JobTask", "KitList", "Piece", "ReadingLine", "StepLine"]
 
@@ -222,7 +222,7 @@ def _step_lines(job: Job, sheet: TypeSheet, tasks: tuple[JobTask, ...], rows: Ro
     lines, is_open = [], job.pk not in rows.releases and job.pk not in rows.closures
     for number, (step, card) in enumerate(((s.step, s.card) for s in steps_of(tasks)), start=1):
         mark = rows.marks.get((job.pk, step.id))
-        site = Site(sheet.limit(step.reading), sheet.geometry) if step.reading else None
+        site = MeasurementContext(sheet.limit(step.reading), sheet.geometry) if step.reading else None
         joint = sheet.joint(step.joint) if step.joint else None
         never = never_at(step, site.limit, joint) if site else Never()
         rows_here = rows.readings.get((job.pk, step.id), ())

@@ -8,9 +8,23 @@ from typing import TypeVar
 
 from django.db.models import QuerySet
 
-from tickover.workshop.visits.models import (AddedTask, Closure, ExceedanceAnswer, HandOver, Job, KitNote, NotMeasured, Pause, Reading, Release, Remark, SecondCheck, StepMark)
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.people.models import Person
+from tickover.workshop.visits.models import (
+    AddedTask,
+    Closure,
+    ExceedanceAnswer,
+    HandOver,
+    Job,
+    KitNote,
+    NotMeasured,
+    Pause,
+    Reading,
+    Release,
+    Remark,
+    SecondCheck,
+    StepMark,
+)
 
 R = TypeVar("R", AddedTask, Remark, HandOver, ExceedanceAnswer)
 Signed = StepMark | Reading | SecondCheck | NotMeasured | Release | Closure

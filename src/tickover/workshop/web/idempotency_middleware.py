@@ -15,7 +15,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 
-from tickover.workshop.kernel import (idempotency)
+from tickover.workshop.kernel import idempotency
 
 LED_TO_MAX = 500
 PASSWORD = "password"
@@ -66,7 +66,9 @@ def _remember(request: HttpRequest, form: idempotency.Sent, answer: HttpResponse
         if answer.status_code >= 400:
             idempotency.release(form)
         else:
-            idempotency.note_where_it_led(form, answer.headers.get("Location", _page_of(request))[:LED_TO_MAX])
+            idempotency.note_where_it_led(
+                form, answer.headers.get("Location", _page_of(request))[:LED_TO_MAX]
+            )
     except DatabaseError:
         # The entry itself is saved; a second arrival is led to the page of the form then.
         _log.warning("where a form led to could not be noted", exc_info=True)

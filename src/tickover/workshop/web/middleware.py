@@ -9,9 +9,9 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import redirect
 from django.urls import reverse
 
-from tickover.workshop.serving.outages import (BUSY, page_of)
 from tickover.workshop.people.permission import NotSignedInError
-from tickover.workshop.serving.request_limits import (refusal_of)
+from tickover.workshop.serving.outages import BUSY, page_of
+from tickover.workshop.serving.request_limits import refusal_of
 
 POLICY = (
     "default-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; object-src 'none'; "

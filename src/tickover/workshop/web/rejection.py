@@ -9,7 +9,7 @@ TYPED = ("how", "location", "lot", "note", "reason", "remark", "still_open", "te
 """Fields of short forms that hold words of a person."""
 
 
-def refuse(request: HttpRequest, why: str) -> None:
+def show_rejection(request: HttpRequest, why: str) -> None:
     """Say why nothing was done, and what was typed, so that no sentence has to be thought up twice."""
     messages.error(request, why)
     if typed := [text for name in TYPED if (text := request.POST.get(name, "").strip())]:

@@ -6,10 +6,10 @@ from typing import Any
 
 from django import forms
 
-from tickover.formats.text.number import (NumberError, read_number)
+from tickover.formats.text.number import NumberError, read_number
 
 
-class Number(forms.CharField):
+class NumberField(forms.CharField):
     """A number as it is typed, with a comma or a point; None where nothing is."""
 
     def __init__(self, unit: str = "", **more: Any) -> None:

@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import median_filter
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.core.input_checks import (OutOfRange, checked_choice)
+from tickover.science.core.input_checks import OutOfRangeError, checked_choice
+from tickover.science.core.kinds import kinds_checked
 
 __all__ = ["Floats", "possible_degrees"]
 
@@ -48,7 +48,7 @@ def possible_degrees(
     if degrees is None:
         return None, ()
     if degrees.ndim != 1:
-        raise OutOfRange(f"degrees of the {probe or name} must be one row; got shape {degrees.shape}")
+        raise OutOfRangeError(f"degrees of the {probe or name} must be one row; got shape {degrees.shape}")
     lower, upper = POSSIBLE_C[name]
     off = ~np.isnan(degrees) & ((degrees < lower) | (degrees > upper))
     within = np.where(off, np.nan, degrees)

@@ -17,9 +17,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tickover.science.run_up.measuring.phases import (FULL, IDLE, Levels, Phase)
-from tickover.science.run_up.measuring.trace import (Floats, Trace)
-from tickover.science.core.working import (Quantity, Working)
+from tickover.science.core.working import Quantity, Working
+from tickover.science.run_up.measuring.phases import FULL, IDLE, Levels, Phase
+from tickover.science.run_up.measuring.trace import Floats, Trace
 
 __all__ = ["Measure", "full_measures", "idle_measures", "temperature_measures"]
 

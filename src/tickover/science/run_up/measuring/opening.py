@@ -9,9 +9,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from tickover.science.run_up.measuring.measures import (Measure, not_measured)
-from tickover.science.run_up.measuring.phases import (BURST, FULL, IDLE, OPENING, Levels, Phase)
-from tickover.science.run_up.measuring.trace import (Floats, Trace)
+from tickover.science.run_up.measuring.measures import Measure, not_measured
+from tickover.science.run_up.measuring.phases import BURST, FULL, IDLE, OPENING, Levels, Phase
+from tickover.science.run_up.measuring.trace import Floats, Trace
 
 __all__ = ["opening_measures", "return_measures"]
 

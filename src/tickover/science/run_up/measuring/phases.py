@@ -12,8 +12,8 @@ from itertools import groupby
 
 import numpy as np
 
-from tickover.science.run_up.measuring.trace import (Floats, Trace)
-from tickover.science.core.input_checks import (NotKnownHere)
+from tickover.science.core.input_checks import InsufficientDataError
+from tickover.science.run_up.measuring.trace import Floats, Trace
 
 __all__ = ["BURST", "CLOSING", "FULL", "IDLE", "OPENING", "PART", "STOPPED", "Levels", "Phase", "find_phases"]
 
@@ -82,7 +82,7 @@ def find_phases(trace: Trace, usual_full_rpm: float | None = None) -> tuple[Leve
     """
     running = trace.rpm[trace.rpm > STANDS_RPM]
     if running.size < 5:
-        raise NotKnownHere(
+        raise InsufficientDataError(
             f"the engine never turns faster than {STANDS_RPM:.0f} rpm here: is this the speed of the crankshaft?"
         )
     levels = _levels(trace, running, usual_full_rpm)

@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import median_filter
 
-from tickover.science.run_up.measuring.measures import (robust_sd)
-from tickover.science.run_up.measuring.phases import (Phase)
-from tickover.science.run_up.measuring.trace import (Floats, Trace)
+from tickover.science.run_up.measuring.measures import robust_sd
+from tickover.science.run_up.measuring.phases import Phase
+from tickover.science.run_up.measuring.trace import Floats, Trace
 
-__all__ = ["Step", "largest_step"]
+__all__ = ["ThrottleStep", "largest_step"]
 
 Ints = NDArray[np.int64]
 WINDOW_S, APART_S = 2.0, 0.4
@@ -21,7 +21,7 @@ SETTLES_S, SHUTS_S = 3.0, 1.0
 
 
 @dataclass(frozen=True)
-class Step:
+class ThrottleStep:
     """The level before and after it, and when [s]; the usual level, and how it scatters from sample to sample."""
 
     before: float
@@ -31,7 +31,7 @@ class Step:
     quiet: float
 
 
-def largest_step(trace: Trace, values: Floats, full: Phase) -> Step | None:
+def largest_step(trace: Trace, values: Floats, full: Phase) -> ThrottleStep | None:
     """The largest step of a channel at full throttle; None where it is too short to tell.
 
     What happened in a hole is not known: a step is looked for in each stretch without one by itself.
@@ -43,7 +43,9 @@ def largest_step(trace: Trace, values: Floats, full: Phase) -> Step | None:
         return None
     before, after, at_s = max(steps, key=lambda step: abs(step[1] - step[0]))
     seen = values[np.concatenate(stretches)]
-    return Step(before, after, at_s, float(np.median(seen)), robust_sd(np.diff(seen)) / float(np.sqrt(2.0)))
+    return ThrottleStep(
+        before, after, at_s, float(np.median(seen)), robust_sd(np.diff(seen)) / float(np.sqrt(2.0))
+    )
 
 
 def _unbroken(trace: Trace, values: Floats, full: Phase) -> list[Ints]:

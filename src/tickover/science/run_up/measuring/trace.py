@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.ndimage import median_filter
 
-from tickover.science.core.kinds import (kinds_checked)
-from tickover.science.run_up.measuring.degrees import (Floats, possible_degrees)
-from tickover.science.core.input_checks import (NotKnownHere, OutOfRange, checked, checked_one)
+from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError, checked, checked_one
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.run_up.measuring.degrees import Floats, possible_degrees
 
 __all__ = ["Floats", "Trace", "make_trace"]
 
@@ -120,11 +120,13 @@ def make_trace(
     """
     times, speed = _channel("time", t_s, None), _channel("rpm", rpm, None)
     if speed.size != times.size:
-        raise OutOfRange(f"time has {times.size} values and rpm {speed.size}: they must be of one length")
+        raise OutOfRangeError(
+            f"time has {times.size} values and rpm {speed.size}: they must be of one length"
+        )
     if not np.isfinite(times).all() or np.any(np.diff(times) <= 0.0):
-        raise OutOfRange("time must increase from each sample to the next")
+        raise OutOfRangeError("time must increase from each sample to the next")
     if np.any((speed < 0.0) | (speed > 30_000.0)):
-        raise OutOfRange("rpm must lie between 0 and 30,000")
+        raise OutOfRangeError("rpm must lie between 0 and 30,000")
     sure = _optional("confidence", confidence, np.ones(times.size, dtype=np.bool_))
     keep = np.isfinite(speed) if sure is None else np.isfinite(speed) & (sure >= SURE_ENOUGH)
     _long_enough(times[keep])
@@ -142,7 +144,7 @@ def make_trace(
 def _long_enough(t_s: Floats) -> None:
     length = float(np.ptp(t_s)) if t_s.size else 0.0
     if t_s.size < FEWEST or length < SHORTEST_S:
-        raise NotKnownHere(
+        raise InsufficientDataError(
             f"it holds {length:.0f} s with a speed in {t_s.size} samples; a run-up takes at least "
             f"{SHORTEST_S:.0f} s: idle, a burst, and a minute at full throttle. Record it again from start to stop"
         )
@@ -151,7 +153,9 @@ def _long_enough(t_s: Floats) -> None:
 def _channel(name: str, values: ArrayLike, size: int | None) -> Floats:
     field = checked(name, values, -np.inf, np.inf, missing=True)
     if field.ndim != 1 or (size is not None and field.size != size):
-        raise OutOfRange(f"{name} must be one row of {size or 'some'} values, not of shape {field.shape}")
+        raise OutOfRangeError(
+            f"{name} must be one row of {size or 'some'} values, not of shape {field.shape}"
+        )
     return field
 
 

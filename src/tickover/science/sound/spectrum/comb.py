@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_array
 
-from tickover.science.sound.spectrum.spectra import (Levels)
+from tickover.science.sound.spectrum.spectra import Levels
 
 STEP = 0.0075
 LINES = 16

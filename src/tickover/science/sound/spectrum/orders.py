@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import savgol_filter
 
-from tickover.science.sound.spectrum.spectra import (Levels, Samples, above_noise_db, power)
+from tickover.science.sound.spectrum.spectra import Levels, Samples, above_noise_db, power
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -71,7 +71,7 @@ def by_orders(samples: Samples, sample_hz: float, hop_s: float, rate_hz: Floats)
     centre_s: Floats = np.arange(rate_hz.size, dtype=np.float64) * hop_s
     coarse_hz: Floats = np.interp(centre_s, centre_s[index], rate_hz[index])
     turns = np.clip(np.rint(WINDOW_S * coarse_hz[index]), FEWEST_TURNS, MOST_TURNS)
-    phase = Phase(centre_s, coarse_hz)
+    phase = OrderPhase(centre_s, coarse_hz)
     middle = phase.at(centre_s[index])
     parts = [slice(first, first + AT_ONCE) for first in range(0, index.size, AT_ONCE)]
     levels = np.concatenate([_levels(samples, sample_hz, phase, middle[p], turns[p]) for p in parts])
@@ -79,13 +79,13 @@ def by_orders(samples: Samples, sample_hz: float, hop_s: float, rate_hz: Floats)
     return Orders(index, coarse_hz[index] * (1 + slip), 2.0 * turns * (1 + slip), levels, sharpness_db)
 
 
-def _levels(samples: Samples, sample_hz: float, phase: Phase, middle: Floats, turns: Floats) -> Levels:
+def _levels(samples: Samples, sample_hz: float, phase: OrderPhase, middle: Floats, turns: Floats) -> Levels:
     """Spectra of frames of so many `turns` around the phases `middle`, in decibels above the noise. [dB]"""
     wanted = middle[:, None] + turns[:, None] * ((np.arange(POINTS) + 0.5) / POINTS - 0.5)
     return above_noise_db(power(phase.sampled(samples, sample_hz, wanted), POINTS), NOISE_BINS)
 
 
-class Phase:
+class OrderPhase:
     """Turns of the firing period since the sound began, for a track [frames] without gaps. [1]"""
 
     def __init__(self, centre_s: Floats, rate_hz: Floats) -> None:

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from tickover.science.sound.spectrum.spectra import (Levels)
+from tickover.science.sound.spectrum.spectra import Levels
 
 Indices = NDArray[np.intp]
 

@@ -15,7 +15,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from tickover.science.sound.spectrum.spectra import (Levels)
+from tickover.science.sound.spectrum.spectra import Levels
 
 
 def put_in_order(values: Levels) -> None:

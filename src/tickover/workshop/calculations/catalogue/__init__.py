@@ -2,8 +2,22 @@
 
 from __future__ import annotations
 
-from tickover.workshop.calculations.catalogue import (balance, crank, cylinder, drive, fuel, gauges, leak, lever, mixture, propeller, screws, weather, wrench)
-from tickover.workshop.calculations.calculation import (Sum)
+from tickover.workshop.calculations.calculation import Calculation
+from tickover.workshop.calculations.catalogue import (
+    balance,
+    crank,
+    cylinder,
+    drive,
+    fuel,
+    gauges,
+    leak,
+    lever,
+    mixture,
+    propeller,
+    screws,
+    weather,
+    wrench,
+)
 
 _ROOMS = (
     weather,
@@ -20,12 +34,12 @@ _ROOMS = (
     balance,
     gauges,
 )
-SUMS: dict[str, Sum] = {found.id: found for room in _ROOMS for found in room.SUMS}
+SUMS: dict[str, Calculation] = {found.id: found for room in _ROOMS for found in room.SUMS}
 
 
-def by_room() -> dict[str, list[Sum]]:
+def by_room() -> dict[str, list[Calculation]]:
     """The sums under the part of the engine they are about."""
-    rooms: dict[str, list[Sum]] = {}
+    rooms: dict[str, list[Calculation]] = {}
     for found in SUMS.values():
         rooms.setdefault(found.room, []).append(found)
     return rooms

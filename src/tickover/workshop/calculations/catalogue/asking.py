@@ -9,8 +9,8 @@ from typing import Any
 
 import numpy as np
 
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.workshop.calculations.calculation import (TAKE, Field, Rows, Values)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.workshop.calculations.calculation import TAKE, Field, Rows, Values
 
 TEMPERATURES = ("deg C", "deg F", "K")
 LENGTHS = ("mm", "in")
@@ -108,8 +108,8 @@ def at_moment(words: str) -> Iterator[None]:
     """Whatever is refused in here is refused at this moment: "Now: air pressure must be ..."."""
     try:
         yield
-    except OutOfRange as refusal:
-        raise OutOfRange(f"{words}: {refusal}") from refusal
+    except OutOfRangeError as refusal:
+        raise OutOfRangeError(f"{words}: {refusal}") from refusal
 
 
 def number(values: Values, name: str) -> float:

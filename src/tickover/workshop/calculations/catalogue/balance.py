@@ -4,31 +4,38 @@ from __future__ import annotations
 
 import numpy as np
 
-from tickover.science.engine.balance import (permissible_unbalance, rotating_force_n, static_balance)
-from tickover.science.engine.trial_runs import (TrialRuns, trial_runs)
-from tickover.science.core.input_checks import (NotKnownHere)
+from tickover.science.core.input_checks import InsufficientDataError
+from tickover.science.engine.balance import permissible_unbalance, rotating_force_n, static_balance
+from tickover.science.engine.trial_runs import TrialRuns, trial_runs
+from tickover.workshop.calculations.calculation import (
+    Calculation,
+    CalculationAnswer,
+    Field,
+    Result,
+    TableColumn,
+    Values,
+)
+from tickover.workshop.calculations.catalogue.asking import LENGTHS, number, one, rows
+from tickover.workshop.calculations.catalogue.propeller import CLEAR
 from tickover.workshop.pictures.vectors import Arrow, vectors
-from tickover.workshop.calculations.catalogue.asking import (LENGTHS, number, one, rows)
-from tickover.workshop.calculations.catalogue.propeller import (CLEAR)
-from tickover.workshop.calculations.calculation import (Answer, Column, Field, Result, Sum, Values)
 
 SECURE = (
     "A balance mass that flies off is a bullet: fasten it as the propeller’s maker says, and no other way."
 )
-ANGLE = Column("angle", "°", -360, 360)
+ANGLE = TableColumn("angle", "°", -360, 360)
 
 
 def _columns(values: Values, name: str) -> list[np.ndarray[tuple[int, ...], np.dtype[np.float64]]]:
     given = rows(values, name)
     if not given:
-        raise NotKnownHere("at least one row is wanted")
+        raise InsufficientDataError("at least one row is wanted")
     return [np.array([float(row[at]) for row in given]) for at in range(len(given[0]))]
 
 
-def static(values: Values) -> Answer:
+def static(values: Values) -> CalculationAnswer:
     mass, radius, angle = _columns(values, "masses")
     rotor = static_balance(mass, radius, angle, number(values, "radius"))
-    return Answer(
+    return CalculationAnswer(
         ("Add {mass} at {angle}.",),
         (
             Result("mass", "Mass to add", one(rotor.correction_g), "g", ("oz",), 3),
@@ -56,13 +63,13 @@ def _runs(values: Values) -> TrialRuns:
     return trial_runs(amplitude, phase, mass, angle, standard_uncertainty=number(values, "unsure") / 2)
 
 
-def dynamic(values: Values) -> Answer:
+def dynamic(values: Values) -> CalculationAnswer:
     runs = _runs(values)
     mass, angle = one(runs.correction_g), one(runs.correction_deg)
     wide, turn = 2 * one(runs.u_correction_g), min(2 * one(runs.u_correction_deg), 180.0)
     count = len(rows(values, "runs"))
     checked = "" if count > 2 else " Two runs settle it, a third would check it."
-    return Answer(
+    return CalculationAnswer(
         (f"Take the trial masses off and add {{mass}} at {{angle}}.{checked}",),
         (
             Result(
@@ -99,12 +106,12 @@ def draw_dynamic(values: Values) -> str:
     return vectors("Vibration of each run, and where the mass goes", "as read", [*seen, mark])
 
 
-def permissible(values: Values) -> Answer:
+def permissible(values: Values) -> CalculationAnswer:
     allowed = permissible_unbalance(
         float(str(values["grade"])), number(values, "mass"), number(values, "rpm")
     )
     unbalance = one(allowed.unbalance_gmm)
-    return Answer(
+    return CalculationAnswer(
         ("At most {unbalance} may be left: {mass} at the radius given.",),
         (
             Result("unbalance", "Residual unbalance", unbalance, "g·mm", (), 3),
@@ -135,7 +142,7 @@ def permissible(values: Values) -> Answer:
 RADIUS = Field("radius", "Radius where the mass goes", "60", LENGTHS, "mm", 1, 2_000, called=("radius",))
 GRADES = ("2.5", "6.3", "16", "40")
 SUMS = (
-    Sum(
+    Calculation(
         "static-balance",
         "Which mass, and where, balances several?",
         "Balance",
@@ -145,7 +152,7 @@ SUMS = (
                 "Masses on the rotor",
                 "4 500 0; 2.5 500 100",
                 hint="One row each: grams, radius in mm, angle in degrees from one mark.",
-                columns=(Column("mass", "g", 0, 1e4), Column("radius", "mm", 0.1, 5_000), ANGLE),
+                columns=(TableColumn("mass", "g", 0, 1e4), TableColumn("radius", "mm", 0.1, 5_000), ANGLE),
                 called=("at least one row",),
             ),
             RADIUS,
@@ -154,7 +161,7 @@ SUMS = (
         "tickover.science.engine.balance.static_balance",
         draw_static,
     ),
-    Sum(
+    Calculation(
         "dynamic-balance",
         "Which mass, and where, takes the vibration away?",
         "Balance",
@@ -166,9 +173,9 @@ SUMS = (
                 hint="One row each: vibration, phase in degrees, mass in grams, its angle. 0 0 for the bare run. "
                 "All at the same rpm and radius; angles and phases counted the same way round.",
                 columns=(
-                    Column("vibration", "", 0, 1e6),
-                    Column("phase", "°", -720, 720),
-                    Column("mass", "g", 0, 1e4),
+                    TableColumn("vibration", "", 0, 1e6),
+                    TableColumn("phase", "°", -720, 720),
+                    TableColumn("mass", "g", 0, 1e4),
                     ANGLE,
                 ),
                 called=("at least one row", "runs", "a trial run"),
@@ -187,7 +194,7 @@ SUMS = (
         draw_dynamic,
         CLEAR,
     ),
-    Sum(
+    Calculation(
         "residual-unbalance",
         "How much unbalance may be left?",
         "Balance",

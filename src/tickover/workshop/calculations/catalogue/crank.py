@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import numpy as np
 
-from tickover.science.engine.crank import (piston_acceleration_m_s2, piston_at, piston_moved, piston_speed_m_s)
-from tickover.science.engine.cylinder import (mean_piston_speed_m_s)
-from tickover.science.engine.port_timing import (edge_from_deck_mm, open_for_deg, port_timing)
-from tickover.workshop.calculations.catalogue.asking import (LENGTHS, ROD, RPM, STROKE, number, one)
-from tickover.workshop.calculations.calculation import (Answer, Field, Result, Sum, Values)
+from tickover.science.engine.crank import piston_acceleration_m_s2, piston_at, piston_moved, piston_speed_m_s
+from tickover.science.engine.cylinder import mean_piston_speed_m_s
+from tickover.science.engine.port_timing import edge_from_deck_mm, open_for_deg, port_timing
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
+from tickover.workshop.calculations.catalogue.asking import LENGTHS, ROD, RPM, STROKE, number, one
 
 OFF = "Plug out, ignition earthed, turned by hand only."
 EXCHANGED = "The transfers would open before the exhaust: were the two exchanged?"
 
 
-def ports(values: Values) -> Answer:
+def ports(values: Values) -> CalculationAnswer:
     names = ("exhaust-edge", "transfer-edge", "stroke", "rod", "deck")
     timing = port_timing(*(number(values, name) for name in names))
-    return Answer(
+    return CalculationAnswer(
         ("The exhaust is open for {exhaust}, the transfers for {transfer}; blowdown is {blowdown}.",),
         (
             Result("exhaust", "Exhaust open for", one(timing.exhaust_deg), "°", (), 4),
@@ -40,14 +40,14 @@ def ports(values: Values) -> Answer:
     )
 
 
-def edges(values: Values) -> Answer:
+def edges(values: Values) -> CalculationAnswer:
     opens = [number(values, f"{port}-opens") for port in ("exhaust", "transfer")]
     geometry = [number(values, name) for name in ("stroke", "rod", "deck")]
     heights = [one(edge_from_deck_mm(angle, *geometry)) for angle in opens]
     spans = [one(open_for_deg(angle)) for angle in opens]
     timing = port_timing(*heights, *geometry)
     swapped = (EXCHANGED,) if one(timing.blowdown_deg) <= 0 else ()
-    return Answer(
+    return CalculationAnswer(
         ("Upper edges below the deck: exhaust {exhaust}, transfers {transfer}.",),
         (
             Result("exhaust", "Edge of the exhaust below the deck", heights[0], "mm", ("in",), 4),
@@ -60,9 +60,9 @@ def edges(values: Values) -> Answer:
     )
 
 
-def ignition_height(values: Values) -> Answer:
+def ignition_height(values: Values) -> CalculationAnswer:
     place = piston_at(number(values, "before-top"), number(values, "stroke"), number(values, "rod"))
-    return Answer(
+    return CalculationAnswer(
         ("Set the piston {height} before top centre.",),
         (Result("height", "Piston before top centre", one(place.travel_mm), "mm", ("in",), 3),),
         (place.working(),),
@@ -70,9 +70,9 @@ def ignition_height(values: Values) -> Answer:
     )
 
 
-def ignition_angle(values: Values) -> Answer:
+def ignition_angle(values: Values) -> CalculationAnswer:
     place = piston_moved(number(values, "height"), number(values, "stroke"), number(values, "rod"))
-    return Answer(
+    return CalculationAnswer(
         ("That is {angle} before top centre.",),
         (Result("angle", "Crank before top centre", one(place.crank_deg), "°", (), 3),),
         (place.working(),),
@@ -80,14 +80,14 @@ def ignition_angle(values: Values) -> Answer:
     )
 
 
-def piston_speed(values: Values) -> Answer:
+def piston_speed(values: Values) -> CalculationAnswer:
     stroke, rod, rpm = (number(values, name) for name in ("stroke", "rod", "rpm"))
     angles = np.linspace(0.0, 180.0, 721)
     speeds = piston_speed_m_s(angles, stroke, rod, rpm)
     fastest = int(np.argmax(speeds))
     place = piston_at(angles[fastest], stroke, rod)
     pull = one(piston_acceleration_m_s2(0.0, stroke, rod, rpm))
-    return Answer(
+    return CalculationAnswer(
         ("The piston moves at {mean} on average, at most at {most}, {angle} after top centre.",),
         (
             Result("mean", "Mean speed", one(mean_piston_speed_m_s(stroke, rpm)), "m/s", ("ft/min",), 3),
@@ -111,7 +111,7 @@ DECK = Field(
     called=("deck",),
 )
 SUMS = (
-    Sum(
+    Calculation(
         "port-timing",
         "When do the ports open, from the height of their edges?",
         "Crank and ports",
@@ -145,7 +145,7 @@ SUMS = (
         ports,
         "tickover.science.engine.port_timing.port_timing",
     ),
-    Sum(
+    Calculation(
         "port-edges",
         "Where are the edges of the ports, from their timing?",
         "Crank and ports",
@@ -177,7 +177,7 @@ SUMS = (
         edges,
         "tickover.science.engine.port_timing.edge_from_deck_mm",
     ),
-    Sum(
+    Calculation(
         "ignition-height",
         "How many millimetres before top centre is an ignition angle?",
         "Crank and ports",
@@ -200,7 +200,7 @@ SUMS = (
         ignition_height,
         "tickover.science.engine.crank.piston_at",
     ),
-    Sum(
+    Calculation(
         "ignition-angle",
         "How many degrees before top centre is a height of the piston?",
         "Crank and ports",
@@ -222,7 +222,7 @@ SUMS = (
         ignition_angle,
         "tickover.science.engine.crank.piston_moved",
     ),
-    Sum(
+    Calculation(
         "piston-speed",
         "How fast does the piston move?",
         "Crank and ports",

@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
-from tickover.science.engine.compression import (case_below_piston_cm3, compression)
-from tickover.science.engine.crank import (travel_mm)
-from tickover.science.engine.cylinder import (ring_gap, squish_mm, swept_cm3)
-from tickover.science.engine.squish_velocity import (peak_squish)
-from tickover.workshop.calculations.catalogue.asking import (BORE, HEAD, LENGTHS, ROD, RPM, STROKE, number, one, perhaps)
-from tickover.workshop.calculations.calculation import (Answer, Field, Result, Sum, Values)
+from tickover.science.engine.compression import case_below_piston_cm3, compression
+from tickover.science.engine.crank import travel_mm
+from tickover.science.engine.cylinder import ring_gap, squish_mm, swept_cm3
+from tickover.science.engine.squish_velocity import peak_squish
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
+from tickover.workshop.calculations.catalogue.asking import (
+    BORE,
+    HEAD,
+    LENGTHS,
+    ROD,
+    RPM,
+    STROKE,
+    number,
+    one,
+    perhaps,
+)
 
 OFF = "Plug out, ignition earthed, turned by hand only."
 
 
-def squish(values: Values) -> Answer:
+def squish(values: Values) -> CalculationAnswer:
     apart = perhaps(values, "apart")
     read = squish_mm(number(values, "one-side"), number(values, "other-side"), apart)
     results = [
@@ -26,13 +36,13 @@ def squish(values: Values) -> Answer:
             Result("tilt", "Lean of head or cylinder over the piston", one(read.tilt_deg), "°", (), 2)
         )
         sentences.append("Head or cylinder leans by {tilt}.")
-    return Answer(tuple(sentences), tuple(results), (read.working(),))
+    return CalculationAnswer(tuple(sentences), tuple(results), (read.working(),))
 
 
-def squish_speed(values: Values) -> Answer:
+def squish_speed(values: Values) -> CalculationAnswer:
     names = ("gap", "band", "bore", "stroke", "rod", "head", "rpm")
     found = peak_squish(*(number(values, name) for name in names))
-    return Answer(
+    return CalculationAnswer(
         ("The charge leaves the squish band at {speed} at most, {angle} before top centre.",),
         (
             Result("speed", "Fastest squish", one(found.speed_m_s), "m/s", ("ft/min",), 3),
@@ -42,7 +52,7 @@ def squish_speed(values: Values) -> Answer:
     )
 
 
-def compression_ratios(values: Values) -> Answer:
+def compression_ratios(values: Values) -> CalculationAnswer:
     bore, stroke, head = (number(values, name) for name in ("bore", "stroke", "head"))
     opens, whole = perhaps(values, "exhaust-opens"), perhaps(values, "whole")
     travel = None if opens is None else travel_mm(opens, stroke, number(values, "rod"))
@@ -54,10 +64,12 @@ def compression_ratios(values: Values) -> Answer:
     results = [Result(name, words, one(ratio), "", (), 3) for name, words, ratio, known in told if known]
     results.append(Result("swept", "Swept volume", one(swept_cm3(bore, stroke)), "cm3", ("in3",), 4))
     parts = [f"{result.id} {{{result.id}}} to 1" for result in results[:-1]]
-    return Answer((f"Compression ratio: {', '.join(parts)}.",), tuple(results), (ratios.working(),))
+    return CalculationAnswer(
+        (f"Compression ratio: {', '.join(parts)}.",), tuple(results), (ratios.working(),)
+    )
 
 
-def gap_of_ring(values: Values) -> Answer:
+def gap_of_ring(values: Values) -> CalculationAnswer:
     gap = ring_gap(number(values, "gap"), number(values, "bore"))
     per, least, most, worn = one(gap.per_bore), *(one(x) for x in gap.new_mm), one(gap.service_mm)
     place = (
@@ -66,7 +78,7 @@ def gap_of_ring(values: Values) -> Answer:
         else "more than a new ring, still within what is usual in service" if gap.gap_mm <= worn
         else "more than is usual in service"
     )  # fmt: skip
-    return Answer(
+    return CalculationAnswer(
         (f"The gap is {{per}} of the bore: {place}. New it is {{least}} to {{most}}.",),
         (
             Result("per", "Gap, as a share of the bore", 100 * per, "%", (), 2),
@@ -94,7 +106,7 @@ SIDE = Field(
     called=("solder on one side", "one side"),
 )
 SUMS = (
-    Sum(
+    Calculation(
         "squish",
         "What is the squish, from solder crushed on both sides?",
         "Cylinder",
@@ -128,7 +140,7 @@ SUMS = (
         None,
         (OFF,),
     ),
-    Sum(
+    Calculation(
         "squish-speed",
         "How fast is the charge squeezed out of the squish band?",
         "Cylinder",
@@ -165,7 +177,7 @@ SUMS = (
         squish_speed,
         "tickover.science.engine.squish_velocity.peak_squish",
     ),
-    Sum(
+    Calculation(
         "compression",
         "What are the compression ratios?",
         "Cylinder",
@@ -203,7 +215,7 @@ SUMS = (
         compression_ratios,
         "tickover.science.engine.compression.compression",
     ),
-    Sum(
+    Calculation(
         "ring-gap",
         "Is the ring’s end gap right for the bore?",
         "Cylinder",

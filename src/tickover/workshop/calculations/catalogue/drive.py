@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from tickover.science.engine.drive import (belt_tone, gear_ratio, line_table, lines_hz, propeller_rpm)
-from tickover.science.core.working import (Quantity, Working)
-from tickover.workshop.calculations.catalogue.asking import (RPM, number, one, perhaps)
-from tickover.workshop.calculations.calculation import (Answer, Field, Result, Sum, Values)
+from tickover.science.core.working import Quantity, Working
+from tickover.science.engine.drive import belt_tone, gear_ratio, line_table, lines_hz, propeller_rpm
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
+from tickover.workshop.calculations.catalogue.asking import RPM, number, one, perhaps
 
 LENGTHS = ("mm", "in", "m")
 
 
-def belt(values: Values) -> Answer:
+def belt(values: Values) -> CalculationAnswer:
     tone = belt_tone(*(number(values, name) for name in ("span", "mass", "frequency")))
-    return Answer(
+    return CalculationAnswer(
         ("The span is under {tension}.",),
         (Result("tension", "Tension of the span", one(tone.tension_n), "N", ("lbf",), 3),),
         (tone.working(),),
@@ -20,7 +20,7 @@ def belt(values: Values) -> Answer:
     )
 
 
-def sound_lines(values: Values) -> Answer:
+def sound_lines(values: Values) -> CalculationAnswer:
     rpm, blades = number(values, "rpm"), int(number(values, "blades"))
     driver, driven = perhaps(values, "driver"), perhaps(values, "driven")
     counted = None if driver is None or driven is None else one(gear_ratio(driver, driven))
@@ -44,7 +44,7 @@ def sound_lines(values: Values) -> Answer:
         (f"{line.hz:.1f} Hz", ", ".join(line.names))
         for line in line_table(rpm, ratio, blades, teeth, orders=4)
     )
-    return Answer(
+    return CalculationAnswer(
         ("The engine fires at {firing}; the blades pass at {blade-pass}, the propeller turning at {turns}.",),
         tuple(results),
         (_lines_working(rpm, ratio, blades, one(lines["blade pass"])),),
@@ -66,7 +66,7 @@ def _lines_working(rpm: float, ratio: float, blades: int, hz: float) -> Working:
 
 
 SUMS = (
-    Sum(
+    Calculation(
         "belt-tension",
         "How tight is the belt, by its tone?",
         "Drive",
@@ -111,7 +111,7 @@ SUMS = (
         belt,
         "tickover.science.engine.drive.belt_tone",
     ),
-    Sum(
+    Calculation(
         "engine-lines",
         "What does the sound show: which line belongs to what?",
         "Drive",

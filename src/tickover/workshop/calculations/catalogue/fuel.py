@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from tickover.science.fuel_system.oil_mix import (oil_for, remix)
-from tickover.workshop.calculations.catalogue.asking import (number, one)
-from tickover.workshop.calculations.calculation import (Answer, Field, Result, Sum, Values)
+from tickover.science.fuel_system.oil_mix import oil_for, remix
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
+from tickover.workshop.calculations.catalogue.asking import number, one
 
 LITRES = ("l", "US gal", "ml")
 OIL = ("US fl oz",)
@@ -13,9 +13,9 @@ FIRE = "Petrol: no flame, no spark, air moving, the can on the ground while it i
 UNUSUAL = "That ratio is outside of 25 to 60: look at the maker’s figure again."
 
 
-def oil_mix(values: Values) -> Answer:
+def oil_mix(values: Values) -> CalculationAnswer:
     mix = oil_for(number(values, "petrol"), number(values, "ratio"))
-    return Answer(
+    return CalculationAnswer(
         ("Add {oil} of oil.",),
         (
             Result("oil", "Oil to add", 1000 * one(mix.oil_l), "ml", OIL, 3),
@@ -26,7 +26,7 @@ def oil_mix(values: Values) -> Answer:
     )
 
 
-def oil_remix(values: Values) -> Answer:
+def oil_remix(values: Values) -> CalculationAnswer:
     change = remix(*(number(values, name) for name in ("tank", "from-ratio", "ratio", "fresh")))
     oil, petrol = 1000 * one(change.oil_l), one(change.petrol_l)
     what = (
@@ -36,7 +36,7 @@ def oil_remix(values: Values) -> Answer:
         if petrol > 0
         else "It is right already."
     )
-    return Answer(
+    return CalculationAnswer(
         (what,),
         (
             Result("oil", "Oil to add", oil, "ml", OIL, 3),
@@ -60,7 +60,7 @@ RATIO = Field(
     called=("to ratio",),
 )
 SUMS = (
-    Sum(
+    Calculation(
         "oil-mix",
         "How much oil goes into the petrol?",
         "Fuel",
@@ -70,7 +70,7 @@ SUMS = (
         None,
         (MAKERS, FIRE),
     ),
-    Sum(
+    Calculation(
         "oil-remix",
         "How is a tank of one mix brought to another?",
         "Fuel",

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from contextlib import suppress
 
-from tickover.science.measurement.thermocouple import (read_type_k, wire_tolerance_k)
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.science.core.working import (Quantity, Working)
-from tickover.workshop.calculations import (units)
-from tickover.workshop.calculations.catalogue.asking import (TORQUES, number, one)
-from tickover.workshop.calculations.calculation import (Answer, Field, Result, Sum, Values)
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.working import Quantity, Working
+from tickover.science.measurement.thermocouple import read_type_k, wire_tolerance_k
+from tickover.workshop.calculations import units
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
+from tickover.workshop.calculations.catalogue.asking import TORQUES, number, one
 
 QUANTITIES = {
     "temperature": ("deg C", "deg F", "K"),
@@ -26,28 +26,28 @@ QUANTITIES = {
 EVERY = tuple((unit, unit) for group in QUANTITIES.values() for unit in group)
 
 
-def type_k(values: Values) -> Answer:
+def type_k(values: Values) -> CalculationAnswer:
     read = read_type_k(number(values, "voltage"), number(values, "cold-junction") - 273.15)
     hot = one(read.temperature_c)
     results = [Result("hot", "Hot junction", hot, "deg C", ("deg F",), 4)]
-    with suppress(OutOfRange):  # the standard gives the wire no tolerance beyond its range
+    with suppress(OutOfRangeError):  # the standard gives the wire no tolerance beyond its range
         results.append(
             Result("wire", "A wire of class 2 may be off by", one(wire_tolerance_k(hot)), "K", (), 2)
         )
-    return Answer(
+    return CalculationAnswer(
         ("The hot junction is at {hot}.",),
         tuple(results),
         (read.working(),),
     )
 
 
-def conversion(values: Values) -> Answer:
+def conversion(values: Values) -> CalculationAnswer:
     value, from_, to = number(values, "value"), str(values["from"]), str(values["to"])
     try:
         converted = units.convert(value, from_, to)
         slope, zero = units.width(1.0, from_, to), units.convert(0.0, from_, to)
     except ValueError as error:
-        raise OutOfRange(f"to: {from_} and {to} do not measure the same") from error
+        raise OutOfRangeError(f"to: {from_} and {to} do not measure the same") from error
     working = Working(
         f"{from_} in {to}",
         "y = a x + b",
@@ -57,7 +57,7 @@ def conversion(values: Values) -> Answer:
         "BIPM SI Brochure; NIST SP 811, appendix B",
         "standard",
     )
-    return Answer(
+    return CalculationAnswer(
         (f"{value:.10g} {units.shown(from_)} is {{converted}}.",),
         (Result("converted", f"In {to}", converted, to, (), 7),),
         (working,),
@@ -65,7 +65,7 @@ def conversion(values: Values) -> Answer:
 
 
 SUMS = (
-    Sum(
+    Calculation(
         "thermocouple",
         "Which temperature is a type K voltage?",
         "Gauges and units",
@@ -96,7 +96,7 @@ SUMS = (
         type_k,
         "tickover.science.measurement.thermocouple.read_type_k",
     ),
-    Sum(
+    Calculation(
         "unit-conversion",
         "What is that in the other unit?",
         "Gauges and units",

@@ -5,13 +5,20 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from tickover.science.engine.induction_leak import (false_air)
-from tickover.science.engine.pressure_decay import (leak_from_decay)
-from tickover.workshop.calculations.catalogue.asking import (GAUGES, PRESSURES, TEMPERATURES, number, one, standard)
-from tickover.workshop.calculations.calculation import (Answer, Field, Result, Sum, Values)
+from tickover.science.engine.induction_leak import false_air
+from tickover.science.engine.pressure_decay import leak_from_decay
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
+from tickover.workshop.calculations.catalogue.asking import (
+    GAUGES,
+    PRESSURES,
+    TEMPERATURES,
+    number,
+    one,
+    standard,
+)
 
 
-def leak(values: Values) -> Answer:
+def leak(values: Values) -> CalculationAnswer:
     names = ("start", "end", "time", "volume", "start-temperature", "end-temperature")
     test = leak_from_decay(
         *(number(values, name) for name in names),
@@ -27,7 +34,7 @@ def leak(values: Values) -> Answer:
     leaks = (
         f"{'It leaks' if litres >= 0 else 'It leaks inwards,'} {{leak}}, as one round hole of {{hole}} would."
     )
-    return Answer(
+    return CalculationAnswer(
         (WRONG_WAY,) if wrong_way else (leaks, FALSE_AIR),
         (
             Result("leak", "Leak, as air at 15 °C and 1013.25 hPa (inwards below 0)", litres, "l/min", (), 3),
@@ -60,7 +67,7 @@ def _alike(values: Values, *names: str) -> float:
     return math.hypot(*(standard(values, name) for name in names)) / math.sqrt(len(names))
 
 
-def told_from_none(answer: Answer) -> Answer:
+def told_from_none(answer: CalculationAnswer) -> CalculationAnswer:
     """Whether the readings are sure enough to tell the leak from none: its interval says so."""
     leak = next(result for result in answer.results if result.id == "leak")
     if leak.lower is None or leak.upper is None:
@@ -105,7 +112,7 @@ INSIDE = Field(
     give_or_take="0.5",
 )
 SUMS = (
-    Sum(
+    Calculation(
         "leak",
         "How large is the leak, from the pressure a closed engine loses?",
         "Leaks",

@@ -11,16 +11,23 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.science.fuel_system.metering import (ILLUSTRATIVE, Metering, pop_off)
-from tickover.science.fuel_system.metering_fit import (COVERAGE, JET, Calibrated, calibrated)
-from tickover.science.fuel_system.metering_flow import (POINTS, Point, flow)
-from tickover.science.fuel_system.metering_mixture import (mixture_by_height_percent)
-from tickover.science.fuel_system.metering_readings import (Reading)
-from tickover.science.core.input_checks import (NotKnownHere)
+from tickover.science.core.input_checks import InsufficientDataError
+from tickover.science.fuel_system.metering import ILLUSTRATIVE, Metering, pop_off
+from tickover.science.fuel_system.metering_fit import COVERAGE, JET, Calibrated, calibrated
+from tickover.science.fuel_system.metering_flow import POINTS, FlowPoint, flow
+from tickover.science.fuel_system.metering_mixture import mixture_by_height_percent
+from tickover.science.fuel_system.metering_readings import MeteringReading
+from tickover.workshop.calculations.calculation import (
+    Calculation,
+    CalculationAnswer,
+    Field,
+    Result,
+    TableColumn,
+    Values,
+)
+from tickover.workshop.calculations.catalogue.asking import number, one, rows
+from tickover.workshop.calculations.catalogue.mixture import LEANING
 from tickover.workshop.pictures.lever_curve import LeverCurve, lever_curve
-from tickover.workshop.calculations.catalogue.asking import (number, one, rows)
-from tickover.workshop.calculations.catalogue.mixture import (LEANING)
-from tickover.workshop.calculations.calculation import (Answer, Column, Field, Result, Sum, Values)
 
 if TYPE_CHECKING:
     from tickover.sheets import TypeSheet
@@ -59,7 +66,7 @@ OFF = (
 @dataclass(frozen=True)
 class _System:
     metering: Metering
-    points: tuple[Point, ...]
+    points: tuple[FlowPoint, ...]
     fit: Calibrated | None
 
     @property
@@ -71,7 +78,7 @@ class _System:
             return OFF
         try:
             return "" if self.fit.heights_known_mm else NOT_ITS_HEIGHT
-        except NotKnownHere:
+        except InsufficientDataError:
             return NOT_ITS_HEIGHT
 
 
@@ -86,7 +93,7 @@ def _system(values: Values) -> _System:
 
 
 @lru_cache(maxsize=16)
-def _fitted(read: tuple[Reading, ...]) -> Calibrated:
+def _fitted(read: tuple[MeteringReading, ...]) -> Calibrated:
     """What the readings tell; fuel at two heights tells the travel of the diaphragm too, where it is at its stop.
 
     Whether it is there is not known beforehand, so the travel is sought from several sides; the best fit stays.
@@ -96,21 +103,23 @@ def _fitted(read: tuple[Reading, ...]) -> Calibrated:
     fits = [calibrated(ILLUSTRATIVE, read, unknown)]
     if len({reading.height_mm for reading in read if reading.kind == "fuel"}) > 1:
         for travel in TRAVELS_MM:
-            with suppress(NotKnownHere):
+            with suppress(InsufficientDataError):
                 fits.append(
                     calibrated(replace(ILLUSTRATIVE, travel_mm=travel), read, (*unknown, "travel_mm"))
                 )
     return min(fits, key=lambda fit: float(fit.residuals @ fit.residuals))
 
 
-def _reading(what: str | float, value: str | float, take: str | float, height: str | float) -> Reading:
+def _reading(
+    what: str | float, value: str | float, take: str | float, height: str | float
+) -> MeteringReading:
     kind, size, half, at = str(what), float(value), float(take), float(height)
     if kind in FUEL_AT:
-        return Reading("fuel", size, half / 2, at, point=FUEL_AT[kind])
-    return Reading(kind, size * BAR, half * BAR / 2, at)
+        return MeteringReading("fuel", size, half / 2, at, point=FUEL_AT[kind])
+    return MeteringReading(kind, size * BAR, half * BAR / 2, at)
 
 
-def metering_lever(values: Values) -> Answer:
+def metering_lever(values: Values) -> CalculationAnswer:
     height, system = number(values, "height"), _system(values)
     figures = _figures(system.metering, 1.0, height, system.points)
     unsure = np.zeros(figures.size)
@@ -131,10 +140,12 @@ def metering_lever(values: Values) -> Answer:
     if bool(np.any(system.metering.floods_at_rest(height))):
         said.append("It floods: fuel comes through with the engine standing still.")
     workings = (popped.working(), full.working(), *((system.fit.working(),) if system.fit else ()))
-    return Answer(tuple(said), results, workings, (system.caution,) if system.caution else ())
+    return CalculationAnswer(tuple(said), results, workings, (system.caution,) if system.caution else ())
 
 
-def _figures(metering: Metering, jet: float, height: float, points: tuple[Point, ...] = POINTS) -> Figures:
+def _figures(
+    metering: Metering, jet: float, height: float, points: tuple[FlowPoint, ...] = POINTS
+) -> Figures:
     """What is told, in the order and the units of `TOLD`."""
     larger = tuple(replace(point, jet_mm2=point.jet_mm2 * jet) for point in points)
     percent = mixture_by_height_percent(metering, np.array([height]), points=larger)[:, 0]
@@ -173,7 +184,7 @@ def _band(sheet: TypeSheet) -> Mapping[str, str]:
 
 
 SUMS = (
-    Sum(
+    Calculation(
         "metering-lever",
         "What does the height of the metering lever do to the mixture?",
         "Air and mixture",
@@ -200,10 +211,10 @@ SUMS = (
                 "bar with the cover off, fuel in l/h, such as: pop-off 1.30 0.05 0; fuel-full 3.9 0.2 0",
                 optional=True,
                 columns=(
-                    Column("what", choices=("pop-off", "reseat", *FUEL_AT)),
-                    Column("value", lower=0.01, upper=100.0),
-                    Column("give or take", lower=0.0001, upper=50.0),
-                    Column("height", "mm", -1.5, 1.5),
+                    TableColumn("what", choices=("pop-off", "reseat", *FUEL_AT)),
+                    TableColumn("value", lower=0.01, upper=100.0),
+                    TableColumn("give or take", lower=0.0001, upper=50.0),
+                    TableColumn("height", "mm", -1.5, 1.5),
                 ),
             ),
         ),

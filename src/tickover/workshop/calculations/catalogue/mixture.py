@@ -8,20 +8,36 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.science.atmosphere.standard_atmosphere import (standard_pressure_pa)
-from tickover.science.atmosphere.altitudes import (pressure_altitude_m, qnh_pa)
-from tickover.science.fuel_system.fuels import (FUELS, Premix)
-from tickover.science.fuel_system.mixture import (DENSITY_RATIOS, MixtureChange, equivalence_ratio, mixture_change)
-from tickover.science.fuel_system.mixture_advice import (Advice, advise)
-from tickover.science.fuel_system.mixture_setting import (AirOfTheDay, Setting)
-from tickover.science.atmosphere.moist_air import (moist_density_kg_m3)
-from tickover.science.fuel_system.needle import (Needle)
-from tickover.science.measurement.propagation import (Unsure, propagate)
-from tickover.science.core.input_checks import (OutOfRange)
+from tickover.science.atmosphere.altitudes import pressure_altitude_m, qnh_pa
+from tickover.science.atmosphere.moist_air import moist_density_kg_m3
+from tickover.science.atmosphere.standard_atmosphere import standard_pressure_pa
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.fuel_system.fuels import FUELS, Premix
+from tickover.science.fuel_system.mixture import (
+    DENSITY_RATIOS,
+    MixtureChange,
+    equivalence_ratio,
+    mixture_change,
+)
+from tickover.science.fuel_system.mixture_advice import NeedleAdvice, advise
+from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting
+from tickover.science.fuel_system.needle import Needle
+from tickover.science.measurement.propagation import Unsure, propagate
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
+from tickover.workshop.calculations.catalogue.asking import (
+    ELEVATION,
+    HUMIDITY,
+    PRESSURE,
+    PRESSURE_IS,
+    TEMPERATURE,
+    at_moment,
+    number,
+    one,
+    standard,
+    when,
+)
+from tickover.workshop.calculations.catalogue.weather import at_field_pa
 from tickover.workshop.pictures.mixture_map import MixtureMap, mixture_map
-from tickover.workshop.calculations.catalogue.asking import (ELEVATION, HUMIDITY, PRESSURE, PRESSURE_IS, TEMPERATURE, at_moment, number, one, standard, when)
-from tickover.workshop.calculations.catalogue.weather import (at_field_pa)
-from tickover.workshop.calculations.calculation import (Answer, Field, Result, Sum, Values)
 
 Grid = NDArray[np.float64]
 
@@ -118,12 +134,12 @@ def _needle(values: Values) -> Needle:
     return Needle(seat, half_angle, pitch, jet)
 
 
-def mixture_today(values: Values) -> Answer:
+def mixture_today(values: Values) -> CalculationAnswer:
     change, advice = _change(values), None
     try:
         advice = advise(change, _needle(values))
         sentences = _plain(advice.words)
-    except OutOfRange as refusal:
+    except OutOfRangeError as refusal:
         sentences = _plain(
             f"With the needles left alone the mixture changes by {change.percent:+.1f} %. {refusal}"
         )
@@ -146,7 +162,7 @@ def mixture_today(values: Values) -> Answer:
     if advice:
         results += _of_advice(advice)
     workings = (change.working(), *((advice.working(),) if advice else ()))
-    return Answer(sentences, tuple(results), workings)
+    return CalculationAnswer(sentences, tuple(results), workings)
 
 
 def _plain(words: str) -> tuple[str, ...]:
@@ -155,7 +171,7 @@ def _plain(words: str) -> tuple[str, ...]:
     return (f"{first}.", rest) if rest else (first,)
 
 
-def _of_advice(advice: Advice) -> list[Result]:
+def _of_advice(advice: NeedleAdvice) -> list[Result]:
     low, high = sorted((advice.lower_turns, advice.upper_turns))
     return [
         Result(
@@ -222,7 +238,7 @@ def _taken_in(field: Field) -> Field:
 
 
 SUMS = (
-    Sum(
+    Calculation(
         "mixture-today",
         "The needles were set then: how is the mixture now?",
         "Air and mixture",

@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
-from tickover.science.atmosphere.standard_atmosphere import (standard_air)
-from tickover.science.atmosphere.moist_air import (moist_density_kg_m3)
-from tickover.science.engine.propeller import (ideal_thrust_n, static_run, tip_mach, tip_speed_m_s)
-from tickover.science.atmosphere.static_correction import (static_in_other_air)
-from tickover.science.core.working import (Quantity, Working)
-from tickover.workshop.calculations.catalogue.asking import (DIAMETER, ELEVATION, HUMIDITY, PRESSURE, PRESSURE_IS, TEMPERATURE, at_moment, number, one, when)
-from tickover.workshop.calculations.catalogue.weather import (at_field_pa)
-from tickover.workshop.calculations.calculation import (Answer, Field, Result, Sum, Values)
+from tickover.science.atmosphere.moist_air import moist_density_kg_m3
+from tickover.science.atmosphere.standard_atmosphere import standard_air
+from tickover.science.atmosphere.static_correction import static_in_other_air
+from tickover.science.core.working import Quantity, Working
+from tickover.science.engine.propeller import ideal_thrust_n, static_run, tip_mach, tip_speed_m_s
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
+from tickover.workshop.calculations.catalogue.asking import (
+    DIAMETER,
+    ELEVATION,
+    HUMIDITY,
+    PRESSURE,
+    PRESSURE_IS,
+    TEMPERATURE,
+    at_moment,
+    number,
+    one,
+    when,
+)
+from tickover.workshop.calculations.catalogue.weather import at_field_pa
 
 CLEAR = (
     "A turning propeller kills. Tie the engine down by more than its thrust, keep everybody out of the propeller’s "
@@ -18,10 +29,10 @@ CLEAR = (
 )
 
 
-def static_thrust(values: Values) -> Answer:
+def static_thrust(values: Values) -> CalculationAnswer:
     power, diameter, density = number(values, "power"), number(values, "diameter"), _density(values)
     run = static_run(power, diameter, density, number(values, "merit"))
-    return Answer(
+    return CalculationAnswer(
         ("At standstill it should pull about {thrust}; more than {most} it cannot.",),
         (
             Result("thrust", "Thrust to be expected", one(run.thrust_n), "N", ("kgf", "lbf"), 3),
@@ -47,12 +58,12 @@ def _density(values: Values, moment: str = "") -> float:
         return one(moist_density_kg_m3(kelvin, at_field_pa(values, moment), wet))
 
 
-def other_air(values: Values) -> Answer:
+def other_air(values: Values) -> CalculationAnswer:
     then, now = _density(values, "then-"), _density(values, "now-")
     carried = static_in_other_air(number(values, "rpm"), number(values, "thrust"), then, now)
     speeds = sorted((one(carried.rpm), one(carried.rpm_friction)))
     pulls = sorted((one(carried.thrust_n), one(carried.thrust_friction_n)))
-    return Answer(
+    return CalculationAnswer(
         (
             "With the engine as it was, expect {slow} to {fast} and {weak} to {strong} today.",
             "What lies outside of that, and outside of what was read then, is not the weather.",
@@ -69,7 +80,7 @@ def other_air(values: Values) -> Answer:
     )
 
 
-def tips(values: Values) -> Answer:
+def tips(values: Values) -> CalculationAnswer:
     rpm, diameter, kelvin, along = (
         number(values, name) for name in ("rpm", "diameter", "temperature", "airspeed")
     )
@@ -94,7 +105,7 @@ def tips(values: Values) -> Answer:
         "ISO 2533:1975 for the speed of sound",
         "standard",
     )
-    return Answer(
+    return CalculationAnswer(
         ("The tips move at {speed}, Mach {mach}.",),
         (
             Result("speed", "Speed of the tips", speed, "m/s", ("km/h",), 4),
@@ -117,7 +128,7 @@ PROPELLER_RPM = Field(
     called=("propeller speed",),
 )
 SUMS = (
-    Sum(
+    Calculation(
         "static-thrust",
         "How much thrust should it have at standstill?",
         "Propeller",
@@ -152,7 +163,7 @@ SUMS = (
         None,
         CLEAR,
     ),
-    Sum(
+    Calculation(
         "static-in-other-air",
         "Which static rpm and thrust are only the weather?",
         "Propeller",
@@ -191,7 +202,7 @@ SUMS = (
         None,
         CLEAR,
     ),
-    Sum(
+    Calculation(
         "tip-mach",
         "How near are the blade tips to the speed of sound?",
         "Propeller",

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from tickover.science.fasteners.preload_scatter import (clamping)
-from tickover.science.fasteners.threads import (PROPERTY_CLASSES, coarse_pitch_mm)
-from tickover.science.fasteners.tightening_sequence import (COUNTED, PATTERNS, tightening)
-from tickover.sheets.schema.joints import (Fasteners)
+from tickover.science.fasteners.preload_scatter import clamping
+from tickover.science.fasteners.threads import PROPERTY_CLASSES, coarse_pitch_mm
+from tickover.science.fasteners.tightening_sequence import COUNTED, PATTERNS, tightening
+from tickover.sheets.schema.joints import Fasteners
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
+from tickover.workshop.calculations.catalogue.asking import TORQUES, number, one, perhaps
+from tickover.workshop.calculations.catalogue.wrench import MAKERS
 from tickover.workshop.pictures.screws import screw_pattern
-from tickover.workshop.calculations.catalogue.asking import (TORQUES, number, one, perhaps)
-from tickover.workshop.calculations.catalogue.wrench import (MAKERS)
-from tickover.workshop.calculations.calculation import (Answer, Field, Result, Sum, Values)
 
 MOST_DRAWN = 24
 PASSES = {"half-full": (0.5, 1.0), "three": (1 / 3, 2 / 3, 1.0), "one": (1.0,)}
 
 
-def preload(values: Values) -> Answer:
+def preload(values: Values) -> CalculationAnswer:
     torque, diameter, bearing = (number(values, name) for name in ("torque", "diameter", "bearing"))
     pitch = perhaps(values, "pitch")
     grade = str(values["class"])
@@ -50,10 +50,10 @@ def preload(values: Values) -> Answer:
             Result("proof", "Most preload over proof load", 100 * one(held.proof_share), "%", (), 3)
         )
         sentences.append("At most that is {proof} of what it bears without lasting stretch.")
-    return Answer(tuple(sentences), tuple(results), (held.working(),))
+    return CalculationAnswer(tuple(sentences), tuple(results), (held.working(),))
 
 
-def order(values: Values) -> Answer:
+def order(values: Values) -> CalculationAnswer:
     plan = tightening(
         int(number(values, "count")),
         number(values, "torque"),
@@ -68,7 +68,7 @@ def order(values: Values) -> Answer:
     told = ", then ".join(f"{{{result.id}}}" for result in passes)
     counted = COUNTED[plan.pattern == "middle"]
     drawn = " The picture numbers the moves of the wrench." if _is_drawn(values) else ""
-    return Answer(
+    return CalculationAnswer(
         (f"Tighten {places}, first to {told}." if len(passes) > 1 else f"Tighten {places}, to {told}.",
          "Loosen " + ", ".join(str(place + 1) for place in plan.loosening) + ".",
             f"Places are counted {counted} from the first.{drawn}"),
@@ -101,7 +101,7 @@ def draw(values: Values) -> str:
 
 TORQUE = Field("torque", "Torque", "10", TORQUES, "N.m", 0.05, 500, called=("torque",))
 SUMS = (
-    Sum(
+    Calculation(
         "screw-preload",
         "How hard does a screw clamp at a torque, and how surely?",
         "Screws",
@@ -165,7 +165,7 @@ SUMS = (
         None,
         (MAKERS,),
     ),
-    Sum(
+    Calculation(
         "tightening-order",
         "In what order, and how far in each pass, are the screws of a joint tightened?",
         "Screws",

@@ -5,14 +5,23 @@ from __future__ import annotations
 from contextlib import suppress
 from dataclasses import replace
 
-from tickover.science.atmosphere.standard_atmosphere import (SEA_LEVEL_KG_M3)
-from tickover.science.atmosphere.altitudes import (density_altitude, qfe_pa)
-from tickover.science.atmosphere.dew_point import (dew_point_k)
-from tickover.science.atmosphere.moist_air import (moist_air)
-from tickover.science.atmosphere.power_correction import (CODES, power_correction)
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.workshop.calculations.catalogue.asking import (ELEVATION, HUMIDITY, PRESSURE, PRESSURE_IS, TEMPERATURE, number, one, perhaps)
-from tickover.workshop.calculations.calculation import (Answer, Field, Result, Sum, Values)
+from tickover.science.atmosphere.altitudes import density_altitude, qfe_pa
+from tickover.science.atmosphere.dew_point import dew_point_k
+from tickover.science.atmosphere.moist_air import moist_air
+from tickover.science.atmosphere.power_correction import CODES, power_correction
+from tickover.science.atmosphere.standard_atmosphere import SEA_LEVEL_KG_M3
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
+from tickover.workshop.calculations.catalogue.asking import (
+    ELEVATION,
+    HUMIDITY,
+    PRESSURE,
+    PRESSURE_IS,
+    TEMPERATURE,
+    number,
+    one,
+    perhaps,
+)
 
 
 def at_field_pa(values: Values, moment: str = "") -> float:
@@ -23,7 +32,7 @@ def at_field_pa(values: Values, moment: str = "") -> float:
     return one(qfe_pa(pascal, number(values, f"{moment}elevation")))
 
 
-def air_density(values: Values) -> Answer:
+def air_density(values: Values) -> CalculationAnswer:
     kelvin, given, pascal = number(values, "temperature"), perhaps(values, "humidity"), at_field_pa(values)
     altitude = density_altitude(kelvin, pascal, given)
     wet = one(altitude.humidity)
@@ -39,11 +48,11 @@ def air_density(values: Values) -> Answer:
         Result("pressure-height", "Pressure altitude", one(altitude.pressure_altitude_m), "m", ("ft",), 3),
         Result("pressure", "Pressure at the field (QFE)", pascal / 100, "hPa", ("inHg",), 5),
     ]
-    with suppress(OutOfRange):  # air as dry as this has no dew point, but it has a density
+    with suppress(OutOfRangeError):  # air as dry as this has no dew point, but it has a density
         results.append(
             Result("dew", "Dew point", one(dew_point_k(kelvin, wet, pascal)) - 273.15, "deg C", (), 3)
         )
-    return Answer(
+    return CalculationAnswer(
         (
             "The air weighs {density}: the engine stands as high as {height} on a standard day.",
             *(() if altitude.humidity_known else (NOT_KNOWN,)),
@@ -53,7 +62,7 @@ def air_density(values: Values) -> Answer:
     )
 
 
-def standard_day(values: Values) -> Answer:
+def standard_day(values: Values) -> CalculationAnswer:
     found = power_correction(
         str(values["code"]),
         number(values, "temperature"),
@@ -61,7 +70,7 @@ def standard_day(values: Values) -> Answer:
         number(values, "humidity"),
     )
     factor = one(found.factor)
-    return Answer(
+    return CalculationAnswer(
         ("On that standard day it would give {power}: {factor} times as much as today.",),
         (
             Result("power", "Power on the standard day", factor * number(values, "power"), "kW", ("hp",), 4),
@@ -80,7 +89,7 @@ FAR = 0.07
 FAR_AWAY = "The test codes want a factor of 0.93 to 1.07: run it again on a day nearer to the standard one."
 HUMIDITY_IF_KNOWN = replace(HUMIDITY, default="", optional=True, hint="Left blank, 100 % is taken.")
 SUMS = (
-    Sum(
+    Calculation(
         "air-density",
         "How dense is today’s air?",
         "Air and mixture",
@@ -88,7 +97,7 @@ SUMS = (
         air_density,
         "tickover.science.atmosphere.altitudes.density_altitude",
     ),
-    Sum(
+    Calculation(
         "power-on-a-standard-day",
         "What would this power be on a standard day?",
         "Air and mixture",

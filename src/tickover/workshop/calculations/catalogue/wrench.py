@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from tickover.science.fasteners.bolt_torques import (NUTS, THREADS, bolt_torque)
-from tickover.science.fasteners.torque import (offset_adapter_setting_nm)
-from tickover.science.core.working import (Quantity, Working)
-from tickover.workshop.calculations.catalogue.asking import (TORQUES, number, one)
-from tickover.workshop.calculations.calculation import (Answer, Field, Result, Sum, Values)
+from tickover.science.core.working import Quantity, Working
+from tickover.science.fasteners.bolt_torques import NUTS, THREADS, bolt_torque
+from tickover.science.fasteners.torque import offset_adapter_setting_nm
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
+from tickover.workshop.calculations.catalogue.asking import TORQUES, number, one
 
 MAKERS = "The maker’s torque, lubricant and order come first. Never reuse a locking nut or a stretched screw."
 HUB = "This table is not for a propeller on a wood hub, a plug, or a screw in aluminium: those strip or crush first."
 
 
-def adapter(values: Values) -> Answer:
+def adapter(values: Values) -> CalculationAnswer:
     target, length, offset, angle = (number(values, name) for name in ("target", "wrench", "offset", "angle"))
     setting = one(offset_adapter_setting_nm(target, length, offset, angle))
-    return Answer(
+    return CalculationAnswer(
         ("Set the wrench to {setting}.",),
         (Result("setting", "Setting of the wrench", setting, "N.m", ("in-lb", "ft-lb"), 4),),
         (
@@ -38,9 +38,9 @@ def adapter(values: Values) -> Answer:
     )
 
 
-def steel_bolt(values: Values) -> Answer:
+def steel_bolt(values: Values) -> CalculationAnswer:
     bolt = bolt_torque(str(values["thread"]), str(values["nut"]), number(values, "drag"))
-    return Answer(
+    return CalculationAnswer(
         ("Tighten the nut to {least} to {most}; never above {allowed}.",),
         (
             Result("least", "Recommended, at least", bolt.least_nm, "N.m", ("in-lb",), 3),
@@ -52,7 +52,7 @@ def steel_bolt(values: Values) -> Answer:
 
 
 SUMS = (
-    Sum(
+    Calculation(
         "torque-adapter",
         "What is the wrench set to with an adapter on it?",
         "Screws",
@@ -97,7 +97,7 @@ SUMS = (
         None,
         (MAKERS,),
     ),
-    Sum(
+    Calculation(
         "bolt-torque",
         "Which torque does a steel aircraft bolt of inch thread take?",
         "Screws",

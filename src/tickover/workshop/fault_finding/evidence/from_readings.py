@@ -10,15 +10,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from tickover.science.core.decimals import (shown)
+from tickover.science.core.decimals import format_reading
 from tickover.sheets import LimitRow
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.visits.models import (Reading)
-from tickover.wording.amounts import (day, units)
-from tickover.workshop.fault_finding.models import (Answer)
-from tickover.workshop.fault_finding.evidence.offer import (Offer, unanswered)
-from tickover.workshop.fault_finding.session_state import (SessionSheet)
-from tickover.workshop.fault_finding.evidence.trends import (heading)
+from tickover.wording.amounts import day, units
+from tickover.workshop.fault_finding.evidence.offer import RecordOffer, unanswered
+from tickover.workshop.fault_finding.evidence.trends import reading_trend
+from tickover.workshop.fault_finding.models import Answer
+from tickover.workshop.fault_finding.session_state import SessionSheet
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits.models import Reading
 
 BY_ITSELF = timedelta(days=365)
 """An older reading is offered, and not counted by itself."""
@@ -72,7 +72,7 @@ TOLD_BY: dict[str, Tells] = {
 }
 
 
-def offers(sheet: SessionSheet, at: datetime) -> list[Offer]:
+def offers(sheet: SessionSheet, at: datetime) -> list[RecordOffer]:
     """The newest reading of each limit that says something here and is not answered for yet."""
     by_limit = readings_by_limit(sheet)
     return unanswered(sheet, (offer for rows in by_limit.values() for offer in _offer(sheet, rows, at)))
@@ -86,7 +86,7 @@ def readings_by_limit(sheet: SessionSheet) -> dict[str, list[Reading]]:
     return by_limit
 
 
-def _offer(sheet: SessionSheet, rows: list[Reading], at: datetime) -> Iterator[Offer]:
+def _offer(sheet: SessionSheet, rows: list[Reading], at: datetime) -> Iterator[RecordOffer]:
     reading = rows[0]
     limit = next((row for row in sheet.sheet.limits if row.id == reading.limit_id), None)
     tells = TOLD_BY.get(reading.limit_id)
@@ -99,17 +99,17 @@ def _offer(sheet: SessionSheet, rows: list[Reading], at: datetime) -> Iterator[O
         yield _made(item, Answer.State.SEEN, limit, reading, f"outside its limit, {side}", counts)
     elif near := _near(limit, reading.value):
         yield _made(getattr(tells, near), Answer.State.SEEN, limit, reading, "inside, near its limit", False)
-    elif (going := heading(rows, limit, sheet.session.engine_h)) and getattr(tells, going.side):
+    elif (going := reading_trend(rows, limit, sheet.session.engine_h)) and getattr(tells, going.side):
         how = f"inside; by {len(rows)} readings it goes {going.side} its limit at about {going.reach.at_h:.0f} h"
         yield _made(getattr(tells, going.side), Answer.State.SEEN, limit, reading, how, False)
     elif reading.decision == "inside" and reading.at >= sheet.session.started_at:
         yield _made(tells.absent_inside, Answer.State.ABSENT, limit, reading, "inside its limits", True)
 
 
-def _made(item: str, state: str, limit: LimitRow, reading: Reading, how: str, counts: bool) -> Offer:
-    value = shown(reading.value, limit.resolution, limit.lower, limit.upper)
+def _made(item: str, state: str, limit: LimitRow, reading: Reading, how: str, counts: bool) -> RecordOffer:
+    value = format_reading(reading.value, limit.resolution, limit.lower, limit.upper)
     words = f"{limit.title}: {value} {units(limit.unit)}, {how} (job {reading.job.number}, {day(reading.at)})"
-    return Offer(item, state, words, f"reading/{reading.entry_sequence}", reading.at, counts)
+    return RecordOffer(item, state, words, f"reading/{reading.entry_sequence}", reading.at, counts)
 
 
 def _side(limit: LimitRow, value: float) -> str:

@@ -13,16 +13,16 @@ from datetime import datetime, timedelta
 from django.utils import timezone
 
 from tickover.formats.errors import FormatError
-from tickover.science.run_up import (Finding, Weight)
-from tickover.science.run_up.findings import (SIGNS, Sign, Signs, signs)
-from tickover.workshop.visits import (queries as bench)
-from tickover.wording.amounts import (day)
+from tickover.science.run_up import RunUpFinding, Severity
+from tickover.science.run_up.findings import SIGNS, Sign, Signs, signs
+from tickover.wording.amounts import day
+from tickover.workshop.fault_finding.evidence.offer import RecordOffer, unanswered
+from tickover.workshop.fault_finding.models import Answer
+from tickover.workshop.fault_finding.session_state import SessionSheet, ended_at
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import (queries as runs)
-from tickover.workshop.run_ups.models import (RunUp)
-from tickover.workshop.fault_finding.models import (Answer)
-from tickover.workshop.fault_finding.evidence.offer import (Offer, unanswered)
-from tickover.workshop.fault_finding.session_state import (SessionSheet, ended_at)
+from tickover.workshop.run_ups import queries as runs
+from tickover.workshop.run_ups.models import RunUp
+from tickover.workshop.visits import queries as bench
 
 STILL_TELLS = timedelta(days=365)
 """What an engine showed longer ago is not offered."""
@@ -43,11 +43,11 @@ TOLD_BY: dict[str, str] = {
 """Sign of a run-up to finding of a sheet; a sign that is no finding of any sheet has no row."""
 OPPOSITE = {"static-rpm-high": "static-rpm-low", "static-rpm-low": "static-rpm-high"}
 """A speed that is too low is not too high."""
-STOPS = (Weight.DANGER, Weight.OUTSIDE)
-BAD = (*STOPS, Weight.UNLIKE_ITSELF)
+STOPS = (Severity.DANGER, Severity.OUTSIDE)
+BAD = (*STOPS, Severity.UNLIKE_ITSELF)
 
 
-def offers(sheet: SessionSheet, at: datetime) -> list[Offer]:
+def offers(sheet: SessionSheet, at: datetime) -> list[RecordOffer]:
     """What the newest run-up says here and nobody answered for yet."""
     run = _newest(sheet.session.engine, at)
     if run is None or not _tells_more(sheet, run):
@@ -74,7 +74,7 @@ def _tells_more(sheet: SessionSheet, run: RunUp) -> bool:
     return not set(TOLD_BY.values()) <= taken
 
 
-def _offers(sheet: SessionSheet, run: RunUp) -> Iterator[Offer]:
+def _offers(sheet: SessionSheet, run: RunUp) -> Iterator[RecordOffer]:
     try:
         found = runs.opened(run).findings
     except (OSError, FormatError):  # it is told where the run-up itself is looked at
@@ -91,7 +91,7 @@ def _offers(sheet: SessionSheet, run: RunUp) -> Iterator[Offer]:
             state, told_by = Answer.State.ABSENT, [sign for sign in SIGNS if sign.id == OPPOSITE[item]]
         if state:
             words = f"{_verdict(told_by, found)} ({when})"
-            yield Offer(item, state, words, _rests_on(run), run.at, within)
+            yield RecordOffer(item, state, words, _rests_on(run), run.at, within)
 
 
 def _state(signs_of_item: set[str], told: Signs) -> str:
@@ -101,16 +101,18 @@ def _state(signs_of_item: set[str], told: Signs) -> str:
     return Answer.State.ABSENT if signs_of_item <= told.absent else ""
 
 
-def _verdict(telling: Iterable[Sign], found: tuple[Finding, ...]) -> str:
+def _verdict(telling: Iterable[Sign], found: tuple[RunUpFinding, ...]) -> str:
     """What was seen, in the words of the run-up; where nothing was, that it was as it should be."""
     signs_of_item = list(telling)
     measures = {id for sign in signs_of_item for id, _ in sign.shown_by}
-    good = [f for f in found if f.id in measures and f.weight is Weight.GOOD]
+    good = [f for f in found if f.id in measures and f.weight is Severity.GOOD]
     worst = min((*_shown(signs_of_item, found, BAD), *good), key=lambda f: f.weight, default=None)
     return worst.seen.rstrip(".") if worst else ""
 
 
-def _shown(telling: Iterable[Sign], found: tuple[Finding, ...], weights: tuple[Weight, ...]) -> list[Finding]:
+def _shown(
+    telling: Iterable[Sign], found: tuple[RunUpFinding, ...], weights: tuple[Severity, ...]
+) -> list[RunUpFinding]:
     """Verdicts of these weights that show one of the signs."""
     shown_by = {pair for sign in telling for pair in sign.shown_by}
     return [f for f in found if (f.id, f.side) in shown_by and f.weight in weights]

@@ -7,23 +7,23 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from tickover.formats.text import (units)
-from tickover.science.engine.cylinder import (swept_cm3)
-from tickover.science.engine.induction_leak import (FalseAir, false_air)
-from tickover.science.engine.pressure_decay import (leak_from_decay)
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.science.core.working import (Working)
+from tickover.formats.text import units
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.working import Working
+from tickover.science.engine.cylinder import swept_cm3
+from tickover.science.engine.induction_leak import FalseAir, false_air
+from tickover.science.engine.pressure_decay import leak_from_decay
 from tickover.sheets import Cause, TypeSheet
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.readings.computed import (pressure)
-from tickover.workshop.visits.models import (Job, Reading)
+from tickover.wording.amounts import day, hours, per_cent
+from tickover.workshop.components import queries as components
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.wording.amounts import (day, hours, per_cent)
-from tickover.workshop.components import (queries as components)
-from tickover.workshop.fault_finding.evidence.from_readings import (readings_by_limit)
-from tickover.workshop.fault_finding.evidence.prior_adjustments import (RECENT_DAYS, RECENT_H)
-from tickover.workshop.fault_finding.reasoning import (Reasoned)
-from tickover.workshop.fault_finding.session_state import (SessionSheet)
+from tickover.workshop.fault_finding.evidence.from_readings import readings_by_limit
+from tickover.workshop.fault_finding.evidence.prior_adjustments import RECENT_DAYS, RECENT_H
+from tickover.workshop.fault_finding.reasoning import Diagnosis
+from tickover.workshop.fault_finding.session_state import SessionSheet
+from tickover.workshop.readings.computed import pressure
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits.models import Job, Reading
 
 SHOWN = 6
 ROOM_C = 20.0
@@ -41,7 +41,7 @@ class Note:
     working: Working | None = None
 
 
-def notes(sheet: SessionSheet, reasoned: Reasoned, at: datetime) -> list[Note]:
+def notes(sheet: SessionSheet, reasoned: Diagnosis, at: datetime) -> list[Note]:
     """Work done lately where a cause touches it, hours on parts, the share of a leak."""
     touched = _causes_by_task(sheet, reasoned)
     return [
@@ -51,7 +51,7 @@ def notes(sheet: SessionSheet, reasoned: Reasoned, at: datetime) -> list[Note]:
     ]
 
 
-def _causes_by_task(sheet: SessionSheet, reasoned: Reasoned) -> dict[str, list[Cause]]:
+def _causes_by_task(sheet: SessionSheet, reasoned: Diagnosis) -> dict[str, list[Cause]]:
     """Causes that a task of the programme cures; the task of the likeliest cause first."""
     now, found = reasoned.now, defaultdict(list)
     for cause in sorted(sheet.faults.causes, key=lambda c: -(now.share(c.id) if now else 0.0)):
@@ -113,7 +113,7 @@ def _false_air(sheet: TypeSheet, reading: Reading) -> FalseAir | None:
             outside_pa=100.0 * read.get(pressure.AIR, pressure.STANDARD_AIR_HPA),
         )
         return false_air(abs(decay.leak_l_min), swept_cm3(geometry.bore_mm, geometry.stroke_mm))
-    except OutOfRange:  # a reading far from any test of a case says nothing of its leak
+    except OutOfRangeError:  # a reading far from any test of a case says nothing of its leak
         return None
 
 

@@ -12,15 +12,15 @@ from datetime import datetime
 
 from django.utils import timezone
 
-from tickover.science.planning.access import (opened_for)
+from tickover.science.planning.access import opened_for
 from tickover.sheets import TaskRow
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.visits.models import (Job)
-from tickover.wording.amounts import (hours, per_cent)
+from tickover.wording.amounts import hours, per_cent
+from tickover.workshop.fault_finding import queries
+from tickover.workshop.fault_finding.models import Session
+from tickover.workshop.fault_finding.session_state import SessionSheet, ended_at
 from tickover.workshop.programme import queries as programme
-from tickover.workshop.fault_finding import (queries)
-from tickover.workshop.fault_finding.models import (Session)
-from tickover.workshop.fault_finding.session_state import (SessionSheet, ended_at)
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits.models import Job
 
 STANDING = "common practice, no source"
 RECENT_H, RECENT_DAYS = 25.0, 90
@@ -32,7 +32,7 @@ NEAR, NEAR_TOLD = 0.75, 3
 
 
 @dataclass(frozen=True)
-class Ground:
+class PriorAdjustment:
     """A record, the causes it touches, and how many times as likely it makes them. [-]"""
 
     key: str
@@ -41,13 +41,13 @@ class Ground:
     words: str
 
 
-def grounds(sheet: SessionSheet, at: datetime) -> list[Ground]:
+def prior_adjustments(sheet: SessionSheet, at: datetime) -> list[PriorAdjustment]:
     """The last work done, and tasks overdue, where a cause is touched by them."""
     found = [*_last_work(sheet, at), *_programme(sheet, at)]
     return [ground for ground in found if ground.causes]
 
 
-def _last_work(sheet: SessionSheet, at: datetime) -> Iterator[Ground]:
+def _last_work(sheet: SessionSheet, at: datetime) -> Iterator[PriorAdjustment]:
     session = sheet.session
     followed = _followed(session)
     job = followed or _newest_ended(session, at)
@@ -61,7 +61,7 @@ def _last_work(sheet: SessionSheet, at: datetime) -> Iterator[Ground]:
         f"ago, {how}. What was opened or fitted then can have gone wrong then"
     )
     factor = CAME_BACK if followed else JUST_DONE
-    yield Ground(f"{queries.LAST_WORK}/{job.number}", touched_by(sheet, tasks), factor, words)
+    yield PriorAdjustment(f"{queries.LAST_WORK}/{job.number}", touched_by(sheet, tasks), factor, words)
 
 
 def _followed(session: Session) -> Job | None:
@@ -109,17 +109,19 @@ def _closed(sheet: SessionSheet, task: TaskRow) -> set[str]:
     return {name for name in task.access if sheet.sheet.access_group(name).minutes > 0}
 
 
-def _programme(sheet: SessionSheet, at: datetime) -> Iterator[Ground]:
+def _programme(sheet: SessionSheet, at: datetime) -> Iterator[PriorAdjustment]:
     """Tasks beyond their tolerance, and those most used up: these count for nothing until somebody says so."""
-    near: list[tuple[float, Ground]] = []
+    near: list[tuple[float, PriorAdjustment]] = []
     for line in programme.due_lines(sheet.session.engine, timezone.localdate(at)):
         causes = tuple(cause.id for cause in sheet.faults.causes if cause.task == line.task.id)
         if line.state == LATE:
-            yield Ground(f"overdue/{line.task.id}", causes, OVERDUE, f"{line.task.title}: {line.sentence}")
+            yield PriorAdjustment(
+                f"overdue/{line.task.id}", causes, OVERDUE, f"{line.task.title}: {line.sentence}"
+            )
         elif causes and (used := _used(line)) >= NEAR:
             ran = hours(line.now_h - line.due.last_h)
             words = f"{line.task.title}: {ran} h since it was done, {per_cent(used)} of its interval"
-            near.append((used, Ground(f"hours-on/{line.task.id}", causes, 1.0, words)))
+            near.append((used, PriorAdjustment(f"hours-on/{line.task.id}", causes, 1.0, words)))
     near.sort(key=lambda one: -one[0])
     yield from (ground for _, ground in near[:NEAR_TOLD])
 

@@ -5,24 +5,24 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tickover.science.core.input_checks import (Refused)
-from tickover.science.reliability.wear_trend import (Reach, wear_trend)
+from tickover.science.core.input_checks import Refused
+from tickover.science.reliability.wear_trend import Reach, wear_trend
 from tickover.sheets import LimitRow
-from tickover.workshop.visits.models import (Reading)
+from tickover.workshop.visits.models import Reading
 
 SOON_H = 50.0
 SURE = 0.9
 
 
 @dataclass(frozen=True)
-class Heading:
+class ReadingTrend:
     """The side whose limit is reached, and when by engine hours."""
 
     side: str
     reach: Reach
 
 
-def heading(readings: Sequence[Reading], limit: LimitRow, now_h: float) -> Heading | None:
+def reading_trend(readings: Sequence[Reading], limit: LimitRow, now_h: float) -> ReadingTrend | None:
     """Where one limit's readings of an engine are going, newest first; None where they show nothing or not soon.
 
     Of each job the newest counts: what was read before a part was renewed in it is gone with the part.
@@ -36,4 +36,4 @@ def heading(readings: Sequence[Reading], limit: LimitRow, now_h: float) -> Headi
         reach = trend.reaches(edge, SURE) if edge is not None else None
     except Refused:
         return None
-    return Heading(side, reach) if reach and now_h <= reach.at_h <= now_h + SOON_H else None
+    return ReadingTrend(side, reach) if reach and now_h <= reach.at_h <= now_h + SOON_H else None

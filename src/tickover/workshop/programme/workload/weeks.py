@@ -23,7 +23,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.science.planning.access import (opened_for)
+from tickover.science.planning.access import opened_for
 from tickover.workshop.pictures.drawing import Drawing
 from tickover.workshop.programme.queries import DueLine, EngineLine, chance_due_within
 from tickover.workshop.register import queries as register
@@ -39,7 +39,7 @@ BUSIEST_DRAWN = 3.0
 
 
 @dataclass(frozen=True)
-class Asked:
+class BenchDemand:
     """A task that may fall due in a week: how likely, and the minutes with its openings."""
 
     line: DueLine
@@ -56,7 +56,7 @@ class Week:
     low_h: float
     high_h: float
     chance_over: float | None
-    asked: tuple[Asked, ...]
+    asked: tuple[BenchDemand, ...]
 
     @property
     def last(self) -> date:
@@ -211,10 +211,10 @@ def _minutes(lines: Sequence[DueLine]) -> Array:
     return np.array(found, dtype=np.float64)
 
 
-def _asked(lines: Sequence[DueLine], chances: Array, minutes: Array) -> tuple[Asked, ...]:
+def _asked(lines: Sequence[DueLine], chances: Array, minutes: Array) -> tuple[BenchDemand, ...]:
     """The tasks worth naming in a week, the likeliest first."""
     named = [
-        Asked(line, float(chance), float(m))
+        BenchDemand(line, float(chance), float(m))
         for line, chance, m in zip(lines, chances, minutes, strict=True)
         if chance >= WORTH_NAMING
     ]

@@ -9,9 +9,14 @@ from collections.abc import Iterable, Iterator
 from typing import get_args
 
 from tickover.sheets import LimitRow, Problem
-from tickover.sheets.schema.limits import (Computed)
-from tickover.workshop.readings.computed import (adapter, belt, pressure, ring, squish, track)
-from tickover.workshop.readings.computed.computation import (Amounts, Computation, NoComputationError, Site)
+from tickover.sheets.schema.limits import Computed
+from tickover.workshop.readings.computed import adapter, belt, pressure, ring, squish, track
+from tickover.workshop.readings.computed.computation import (
+    Amounts,
+    Computation,
+    MeasurementContext,
+    NoComputationError,
+)
 
 COMPUTATIONS: dict[str, Computation] = {
     "squish-both-sides": squish.BOTH_SIDES,
@@ -22,7 +27,15 @@ COMPUTATIONS: dict[str, Computation] = {
     "track-spread": track.SPREAD,
 }
 
-__all__ = ["COMPUTATIONS", "Amounts", "Computation", "NoComputationError", "Site", "computed_by", "missing"]
+__all__ = [
+    "COMPUTATIONS",
+    "Amounts",
+    "Computation",
+    "MeasurementContext",
+    "NoComputationError",
+    "computed_by",
+    "missing",
+]
 
 
 def computed_by(limit: LimitRow) -> Computation | None:

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tickover.science.fasteners.torque import (offset_adapter_setting_nm)
-from tickover.workshop.readings.input_fields import (Asked)
-from tickover.workshop.readings.computed.computation import (Amounts, Computation, Site)
+from tickover.science.fasteners.torque import offset_adapter_setting_nm
+from tickover.workshop.readings.computed.computation import Amounts, Computation, MeasurementContext
+from tickover.workshop.readings.input_fields import InputField
 
 LENGTH, OFFSET, SETTING = "of-wrench-length", "of-offset", "of-setting"
 
 
-def _asks(site: Site) -> tuple[Asked, ...]:
+def _asks(site: MeasurementContext) -> tuple[InputField, ...]:
     return (
-        Asked(LENGTH, "Wrench, middle of the hand to the square", "mm", gauged=False, within=2.0),
-        Asked(
+        InputField(LENGTH, "Wrench, middle of the hand to the square", "mm", gauged=False, within=2.0),
+        InputField(
             OFFSET,
             "Adapter, from the square to the nut",
             "mm",
@@ -22,7 +22,7 @@ def _asks(site: Site) -> tuple[Asked, ...]:
             within=0.5,
             note="In line with the wrench, outwards; 0 where it stands at a right angle.",
         ),
-        Asked(
+        InputField(
             SETTING,
             "What the wrench was set to",
             site.limit.unit,
@@ -38,12 +38,12 @@ def setting(amounts: Amounts, torque: float) -> float:
     return float(offset_adapter_setting_nm(torque, amounts[LENGTH] / 1000.0, amounts[OFFSET] / 1000.0))
 
 
-def _sum(_site: Site, _amounts: Amounts) -> Callable[[Amounts], float]:
+def _sum(_site: MeasurementContext, _amounts: Amounts) -> Callable[[Amounts], float]:
     # The setting is in proportion to the torque, so one unit of torque gives the ratio.
     return lambda a: a[SETTING] / setting(a, 1.0)
 
 
-def _near(_site: Site, value: float) -> dict[str, float]:
+def _near(_site: MeasurementContext, value: float) -> dict[str, float]:
     arm = {LENGTH: 250.0, OFFSET: 50.0}
     return {**arm, SETTING: setting(arm, value)}
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from tickover.formats.errors import NumberError
-from tickover.science.core.working import (Quantity)
+from tickover.science.core.working import Quantity
 from tickover.sheets import Geometry, LimitRow
-from tickover.workshop.readings.input_fields import (Asked)
+from tickover.workshop.readings.input_fields import InputField
 
 Amounts = Mapping[str, float]
 NUMBER_OF = "of-"
@@ -21,7 +21,7 @@ class NoComputationError(NumberError):
 
 
 @dataclass(frozen=True)
-class Site:
+class MeasurementContext:
     """Where a computed reading is taken: its limit, and the engine's geometry."""
 
     limit: LimitRow
@@ -37,7 +37,7 @@ class Site:
         return None if found is None else found.upper if found.lower is None else found.lower
 
 
-def _nothing(_site: Site, _amounts: Amounts) -> tuple[Any, ...]:
+def _nothing(_site: MeasurementContext, _amounts: Amounts) -> tuple[Any, ...]:
     return ()
 
 
@@ -62,9 +62,9 @@ class Computation:
         What else follows from the amounts, and sentences for the bench about it.
     """
 
-    asks: Callable[[Site], tuple[Asked, ...]]
-    sum_for: Callable[[Site, Amounts], Callable[[Amounts], float]]
-    near: Callable[[Site, float], dict[str, float]]
+    asks: Callable[[MeasurementContext], tuple[InputField, ...]]
+    sum_for: Callable[[MeasurementContext, Amounts], Callable[[Amounts], float]]
+    near: Callable[[MeasurementContext, float], dict[str, float]]
     formula: str
     validity: str
     source: str
@@ -72,5 +72,5 @@ class Computation:
     unit: str = ""
     title: str = ""
     main: str = ""
-    beside: Callable[[Site, Amounts], tuple[Quantity, ...]] = _nothing
-    told: Callable[[Site, Amounts], tuple[str, ...]] = _nothing
+    beside: Callable[[MeasurementContext, Amounts], tuple[Quantity, ...]] = _nothing
+    told: Callable[[MeasurementContext, Amounts], tuple[str, ...]] = _nothing

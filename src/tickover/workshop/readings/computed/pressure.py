@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from tickover.formats.text import (units)
-from tickover.science.engine.pressure_decay import (PressureDecay, leak_from_decay)
-from tickover.science.core.working import (Quantity)
-from tickover.workshop.readings.input_fields import (Asked)
-from tickover.workshop.readings.computed.computation import (Amounts, Computation, Site)
+from tickover.formats.text import units
+from tickover.science.core.working import Quantity
+from tickover.science.engine.pressure_decay import PressureDecay, leak_from_decay
+from tickover.workshop.readings.computed.computation import Amounts, Computation, MeasurementContext
+from tickover.workshop.readings.input_fields import InputField
 
 START, END, MINUTES = "of-start", "of-end", "of-minutes"
 START_C, END_C, VOLUME, AIR = "of-start-temperature", "of-end-temperature", "of-volume", "of-air"
@@ -19,24 +19,24 @@ ANY_CM3 = 100.0
 """Closed volume where none is typed: what the pressure loses does not depend on it."""
 
 
-def _asks(site: Site) -> tuple[Asked, ...]:
+def _asks(site: MeasurementContext) -> tuple[InputField, ...]:
     unit, volume_cm3 = site.limit.unit, site.known("case_volume_cm3")
     # A carburettor is tested by this sum too, so the volume of the case is told and not supposed.
     case = f" Case to cylinder of this engine: {volume_cm3:g} cm³ by the type sheet." if volume_cm3 else ""
 
-    def warm(name: str, label: str) -> Asked:
-        return Asked(name, label, "deg C", False, 0.5, 20.0, "supposed the same at both ends")
+    def warm(name: str, label: str) -> InputField:
+        return InputField(name, label, "deg C", False, 0.5, 20.0, "supposed the same at both ends")
 
     return (
-        Asked(
+        InputField(
             START, "Pressure at the start, by the gauge", unit, note="Below the air outside: with a minus."
         ),
-        Asked(END, "Pressure at the end, by the gauge", unit),
-        Asked(MINUTES, "Time between", "min", gauged=False, within=0.05),
+        InputField(END, "Pressure at the end, by the gauge", unit),
+        InputField(MINUTES, "Time between", "min", gauged=False, within=0.05),
         warm(START_C, "Engine temperature at the start"),
         warm(END_C, "Engine temperature at the end"),
-        Asked(AIR, "Air outside", "hPa", False, 20.0, STANDARD_AIR_HPA, "standard air at sea level"),
-        Asked(
+        InputField(AIR, "Air outside", "hPa", False, 20.0, STANDARD_AIR_HPA, "standard air at sea level"),
+        InputField(
             VOLUME,
             "Closed volume",
             "cm³",
@@ -48,24 +48,24 @@ def _asks(site: Site) -> tuple[Asked, ...]:
     )
 
 
-def lost(site: Site, amounts: Amounts) -> float:
+def lost(site: MeasurementContext, amounts: Amounts) -> float:
     """What was lost towards the air outside had the temperature stayed, in the limit's unit."""
     loss = units.convert(float(_decay(site, amounts).loss_pa), "Pa", site.limit.unit)
     return loss * (1.0 if amounts[START] >= 0.0 else -1.0)
 
 
-def _sum(site: Site, _amounts: Amounts) -> Callable[[Amounts], float]:
+def _sum(site: MeasurementContext, _amounts: Amounts) -> Callable[[Amounts], float]:
     return lambda a: lost(site, a)
 
 
-def _near(site: Site, value: float) -> dict[str, float]:
+def _near(site: MeasurementContext, value: float) -> dict[str, float]:
     start = site.asked_for(START) or 10.0 * abs(value) or 0.35
     end = start - math.copysign(1.0, start) * value
     minutes = site.asked_for(MINUTES) or 10.0
     return {START: start, END: end, MINUTES: minutes} | {START_C: 20.0, END_C: 20.0, AIR: STANDARD_AIR_HPA}
 
 
-def _beside(site: Site, amounts: Amounts) -> tuple[Quantity, ...]:
+def _beside(site: MeasurementContext, amounts: Amounts) -> tuple[Quantity, ...]:
     loss, unit = lost(site, amounts), site.limit.unit
     by_temperature = abs(amounts[START] - amounts[END]) - loss
     found = (
@@ -83,7 +83,7 @@ def _beside(site: Site, amounts: Amounts) -> tuple[Quantity, ...]:
     )
 
 
-def _decay(site: Site, amounts: Amounts) -> PressureDecay:
+def _decay(site: MeasurementContext, amounts: Amounts) -> PressureDecay:
     start_pa, end_pa = (units.convert(amounts[name], site.limit.unit, "Pa") for name in (START, END))
     return leak_from_decay(
         start_pa,
@@ -96,7 +96,7 @@ def _decay(site: Site, amounts: Amounts) -> PressureDecay:
     )
 
 
-def _told(site: Site, amounts: Amounts) -> tuple[str, ...]:
+def _told(site: MeasurementContext, amounts: Amounts) -> tuple[str, ...]:
     drift_k = amounts[END_C] - amounts[START_C]
     share = abs(amounts[START] - amounts[END]) - lost(site, amounts)
     if drift_k == 0.0:

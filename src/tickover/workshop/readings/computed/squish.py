@@ -4,34 +4,34 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tickover.formats.text import (units)
-from tickover.science.core.working import (Quantity)
-from tickover.workshop.readings.input_fields import (Asked)
-from tickover.workshop.readings.computed.computation import (Amounts, Computation, Site)
+from tickover.formats.text import units
+from tickover.science.core.working import Quantity
+from tickover.workshop.readings.computed.computation import Amounts, Computation, MeasurementContext
+from tickover.workshop.readings.input_fields import InputField
 
 TILT_MM = 0.10
 
 
-def _asks(site: Site) -> tuple[Asked, ...]:
+def _asks(site: MeasurementContext) -> tuple[InputField, ...]:
     unit = site.limit.unit
-    return Asked("of-side-a", "Solder, one end of the pin axis", unit), Asked(
+    return InputField("of-side-a", "Solder, one end of the pin axis", unit), InputField(
         "of-side-b", "Solder, the other end", unit
     )
 
 
-def _mean(_site: Site, _amounts: Amounts) -> Callable[[Amounts], float]:
+def _mean(_site: MeasurementContext, _amounts: Amounts) -> Callable[[Amounts], float]:
     return lambda a: (a["of-side-a"] + a["of-side-b"]) / 2.0
 
 
-def _tilt(site: Site, amounts: Amounts) -> float:
+def _tilt(site: MeasurementContext, amounts: Amounts) -> float:
     return abs(amounts["of-side-a"] - amounts["of-side-b"])
 
 
-def _beside(site: Site, amounts: Amounts) -> tuple[Quantity, ...]:
+def _beside(site: MeasurementContext, amounts: Amounts) -> tuple[Quantity, ...]:
     return (Quantity("tilt |a − b|", _tilt(site, amounts), site.limit.unit),)
 
 
-def _told(site: Site, amounts: Amounts) -> tuple[str, ...]:
+def _told(site: MeasurementContext, amounts: Amounts) -> tuple[str, ...]:
     tilt_mm = round(units.convert_width(_tilt(site, amounts), site.limit.unit, "mm"), 9)
     if tilt_mm <= TILT_MM:
         return ()

@@ -4,28 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tickover.workshop.readings.input_fields import (Asked)
-from tickover.workshop.readings.computed.computation import (Amounts, Computation, Site)
+from tickover.workshop.readings.computed.computation import Amounts, Computation, MeasurementContext
+from tickover.workshop.readings.input_fields import InputField
 
 
-def _blades(site: Site) -> int:
+def _blades(site: MeasurementContext) -> int:
     return max(2, site.geometry.propeller.blades)
 
 
-def _asks(site: Site) -> tuple[Asked, ...]:
+def _asks(site: MeasurementContext) -> tuple[InputField, ...]:
     return tuple(
-        Asked(f"of-blade-{n}", f"Tip of blade {n}, from the stand", site.limit.unit)
+        InputField(f"of-blade-{n}", f"Tip of blade {n}, from the stand", site.limit.unit)
         for n in range(1, _blades(site) + 1)
     )
 
 
-def _sum(_site: Site, amounts: Amounts) -> Callable[[Amounts], float]:
+def _sum(_site: MeasurementContext, amounts: Amounts) -> Callable[[Amounts], float]:
     # Which tip is foremost is settled once: near a tie the uncertainty of both still counts.
     order = sorted(amounts, key=lambda name: amounts[name])
     return lambda a: a[order[-1]] - a[order[0]]
 
 
-def _near(site: Site, value: float) -> dict[str, float]:
+def _near(site: MeasurementContext, value: float) -> dict[str, float]:
     tips = {a.name: 10.0 for a in _asks(site)}
     return {**tips, "of-blade-1": 10.0 + value}
 

@@ -6,12 +6,12 @@ from datetime import datetime
 
 from django.utils.timezone import localdate
 
-from tickover.workshop.visits.models import (HandOver, Job, Pause, Remark)
-from tickover.workshop.visits.lock_open_job import (BenchError, still_open)
-from tickover.workshop.kernel import (actions as journal)
-from tickover.workshop.kernel.idempotency import (ask_again_of)
+from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.idempotency import ask_again_of
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
+from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job
+from tickover.workshop.visits.models import HandOver, Job, Pause, Remark
 
 LONGEST = 2000
 
@@ -19,7 +19,7 @@ LONGEST = 2000
 @journal.locked()
 def remark(job: Job, text: str, *, step_id: str = "", who: Person, at: datetime) -> Remark:
     """Note something about a job or a step, done or not, also while the job is paused."""
-    sheet = still_open(job, at_rest=True)
+    sheet = lock_open_job(job, at_rest=True)
     if step_id:
         sheet.step(step_id)
     if not text.strip():
@@ -37,7 +37,7 @@ def remark(job: Job, text: str, *, step_id: str = "", who: Person, at: datetime)
 @journal.locked()
 def pause(job: Job, where: str, why: str, *, who: Person, at: datetime) -> Pause:
     """Let the job rest: where engine and parts are meanwhile, and why."""
-    still_open(job)
+    lock_open_job(job)
     if not where.strip() or not why.strip():
         raise BenchError(
             "Say where the engine and its parts are, and why the work rests. Nothing was changed."
@@ -48,7 +48,7 @@ def pause(job: Job, where: str, why: str, *, who: Person, at: datetime) -> Pause
 @journal.locked()
 def resume(job: Job, *, who: Person, at: datetime) -> Pause:
     """Go on with a job that rests."""
-    if not still_open(job, at_rest=True).course.paused:
+    if not lock_open_job(job, at_rest=True).course.paused:
         raise BenchError(f"Job {job.number} is not paused. Nothing was changed.")
     return _course(job, Pause.State.RESUMED, who, at)
 
@@ -56,7 +56,7 @@ def resume(job: Job, *, who: Person, at: datetime) -> Pause:
 @journal.locked()
 def hand_over(job: Job, to: Person, still: str, note: str = "", *, who: Person, at: datetime) -> HandOver:
     """Hand the job to somebody else, and say what is open on it."""
-    still_open(job, at_rest=True)
+    lock_open_job(job, at_rest=True)
     if to.pk == who.pk:
         raise BenchError("Choose somebody else to hand the job to. Nothing was changed.")
     if not to.is_active or not may(to, Right.WORK):

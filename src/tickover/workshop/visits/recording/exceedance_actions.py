@@ -5,14 +5,14 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import Any
 
-from tickover.workshop.visits.steps.exceedances import (Exceedance, Spot)
-from tickover.workshop.visits.models import (ExceedanceAnswer, Job)
-from tickover.workshop.visits.lock_open_job import (BenchError, still_open)
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
-from tickover.workshop.run_ups import (of_visit)
+from tickover.workshop.run_ups import of_visit
+from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job
+from tickover.workshop.visits.models import ExceedanceAnswer, Job
+from tickover.workshop.visits.steps.exceedances import Exceedance, Spot
 
 
 def renew_part(
@@ -40,9 +40,9 @@ def decide_exceedance(job: Job, spot: Spot, words: str, *, who: Person, at: date
 
 def _answer(job: Job, spot: Spot, facts: dict[str, Any], who: Person, at: datetime) -> ExceedanceAnswer:
     # Before anything is held: a recording takes seconds to listen to.
-    runs = of_visit.told(job) if spot.of_run else ()
+    runs = of_visit.judged_run_ups(job) if spot.of_run else ()
     with journal.locked():
-        sheet = still_open(job, at_rest=True)
+        sheet = lock_open_job(job, at_rest=True)
         found = (*sheet.exceedances, *of_visit.exceedances(runs, sheet.answers))
         waiting = next((e for e in found if e.spot == spot and e.answer is None), None)
         if waiting is None:

@@ -6,21 +6,21 @@ from datetime import datetime
 
 from django.utils.timezone import localdate
 
-from tickover.science.measurement.conformity import (Decision)
-from tickover.workshop.visits import (hold_points, queries)
-from tickover.workshop.readings.input_fields import (TYPED, Entry)
-from tickover.workshop.readings.computed import (Site)
-from tickover.workshop.readings.judging import (Taken, judge, take)
-from tickover.workshop.readings.measuring import (asks_of)
-from tickover.workshop.visits.models import (Job, NotMeasured, Reading, SecondCheck)
-from tickover.workshop.visits.steps.torque_setting import (as_set)
-from tickover.workshop.visits.lock_open_job import (BenchError, open_again, still_open)
+from tickover.science.measurement.conformity import Decision
 from tickover.workshop.instruments import queries as instruments
 from tickover.workshop.instruments.models import Instrument
 from tickover.workshop.instruments.queries import Gauge
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
+from tickover.workshop.readings.computed import MeasurementContext
+from tickover.workshop.readings.input_fields import TYPED, TypedReading
+from tickover.workshop.readings.judging import ParsedField, judge, parse
+from tickover.workshop.readings.measuring import fields_for
+from tickover.workshop.visits import hold_points, queries
+from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job, open_again
+from tickover.workshop.visits.models import Job, NotMeasured, Reading, SecondCheck
+from tickover.workshop.visits.steps.torque_setting import as_set
 
 
 class DoubtfulInstrumentError(BenchError):
@@ -29,11 +29,11 @@ class DoubtfulInstrumentError(BenchError):
 
 @journal.locked()
 def take_reading(
-    job: Job, step_id: str, typed: str | Entry, *, who: Person, at: datetime, confirmed: bool = False
+    job: Job, step_id: str, typed: str | TypedReading, *, who: Person, at: datetime, confirmed: bool = False
 ) -> Reading:
     """Take and judge a step's reading. Raises NumberError or ImplausibleNumber; then nothing is kept."""
-    sheet = still_open(job)
-    entry = typed if isinstance(typed, Entry) else Entry.of(typed, confirmed=confirmed)
+    sheet = lock_open_job(job)
+    entry = typed if isinstance(typed, TypedReading) else TypedReading.of(typed, confirmed=confirmed)
     line = sheet.step(step_id)
     if line.site and not line.done:
         hold_points.refuse_where_held(sheet, line)
@@ -43,7 +43,7 @@ def take_reading(
 @journal.locked()
 def leave_unmeasured(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) -> NotMeasured:
     """Note that a step's reading is not taken, and why. A critical step keeps the engine from release then."""
-    sheet = still_open(job)
+    sheet = lock_open_job(job)
     line = sheet.step(step_id)
     if line.limit is None:
         raise BenchError(f"Step {line.number} asks for no reading. Nothing was noted.")
@@ -67,7 +67,7 @@ def second_check(
     *,
     who: Person,
     at: datetime,
-    typed: str | Entry = "",
+    typed: str | TypedReading = "",
     confirmed: bool = False,
 ) -> SecondCheck | None:
     """Confirm a critical step. Where it was read, the second person reads the gauge too.
@@ -75,14 +75,14 @@ def second_check(
     Returns None where that second reading is not inside: the step is then open again. A reading as found is
     confirmed whatever it says, unless its test is not valid.
     """
-    sheet = still_open(job)
+    sheet = lock_open_job(job)
     line = sheet.step(step_id)
     if not line.awaits_second_check or line.mark is None:
         raise BenchError(f"Step {line.number} has no second check open. Nothing was changed.")
     kind = _kind_of_check(line, who, at)
     hold_points.refuse_where_held(sheet, line)
     if line.limit and not line.not_measured:
-        entry = typed if isinstance(typed, Entry) else Entry.of(typed, confirmed=confirmed)
+        entry = typed if isinstance(typed, TypedReading) else TypedReading.of(typed, confirmed=confirmed)
         second = _read(line, job, entry, Reading.Purpose.SECOND_CHECK, who, at)
         if second.decision == Decision.NOT_VALID or (
             second.decision != Decision.INSIDE and not line.as_found
@@ -95,14 +95,16 @@ def second_check(
     return check
 
 
-def _read(line: queries.StepLine, job: Job, entry: Entry, purpose: str, who: Person, at: datetime) -> Reading:
+def _read(
+    line: queries.StepLine, job: Job, entry: TypedReading, purpose: str, who: Person, at: datetime
+) -> Reading:
     if line.site is None:
         raise BenchError(f"Step {line.number} asks for no reading. Nothing was kept.")
     if line.done and purpose == Reading.Purpose.STEP:
         raise BenchError(f"Step {line.number} is done. Open it again to take another reading.")
     limit = line.site.limit
     instrument, gauge = _instrument(entry, line, at)
-    taken = take(entry, line.site, gauge)
+    taken = parse(entry, line.site, gauge)
     measured = judge(taken, line.site, gauge, confirmed=entry.confirmed)
     alone = len(taken) == 1 and taken[0].name == TYPED
     is_set = line.sets_torque and not (gauge and gauge.indicates)
@@ -132,7 +134,9 @@ def _read(line: queries.StepLine, job: Job, entry: Entry, purpose: str, who: Per
     return row
 
 
-def _instrument(entry: Entry, line: queries.StepLine, at: datetime) -> tuple[Instrument | None, Gauge | None]:
+def _instrument(
+    entry: TypedReading, line: queries.StepLine, at: datetime
+) -> tuple[Instrument | None, Gauge | None]:
     """The instrument that was named, as it stands now; none where none is named."""
     if not entry.instrument:
         return None, None
@@ -156,14 +160,14 @@ def _instrument(entry: Entry, line: queries.StepLine, at: datetime) -> tuple[Ins
     return instrument, gauge
 
 
-def _gauged_unit(site: Site) -> str:
+def _gauged_unit(site: MeasurementContext) -> str:
     """The unit that the instrument of this reading shows."""
-    return next((a.unit for a in asks_of(site) if a.gauged), site.limit.unit)
+    return next((a.unit for a in fields_for(site) if a.gauged), site.limit.unit)
 
 
-def _unit(taken: tuple[Taken, ...], site: Site) -> str:
+def _unit(taken: tuple[ParsedField, ...], site: MeasurementContext) -> str:
     """The unit chosen for the numbers that may be typed in another than the sheet's."""
-    asked = {a.name: a.unit for a in asks_of(site)}
+    asked = {a.name: a.unit for a in fields_for(site)}
     own = [t.unit for t in taken if asked[t.name] == site.limit.unit]
     return own[0] if own else site.limit.unit
 

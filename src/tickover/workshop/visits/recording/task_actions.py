@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 
 from tickover.sheets import UnknownRowError
-from tickover.workshop.visits import (queries)
-from tickover.workshop.visits.models import (AddedTask, Job, NotMeasured, Reading, StepMark, TaskRemoved)
-from tickover.workshop.visits.lock_open_job import (BenchError, still_open)
-from tickover.workshop.kernel import (actions as journal)
+from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
+from tickover.workshop.visits import queries
+from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job
+from tickover.workshop.visits.models import AddedTask, Job, NotMeasured, Reading, StepMark, TaskRemoved
 
 
 @journal.locked()
@@ -17,7 +17,7 @@ def add_task(
     job: Job, task_id: str, why: str, *, occasion: str = AddedTask.Occasion.FOUND, who: Person, at: datetime
 ) -> AddedTask:
     """Take a further task into a job, by the sheet the job is done by. Raises LookupError for none such."""
-    sheet = still_open(job)
+    sheet = lock_open_job(job)
     try:
         task = sheet.sheet.task(task_id)
     except UnknownRowError as error:
@@ -45,7 +45,7 @@ def add_task(
 @journal.locked()
 def remove_task(job: Job, task_id: str, reason: str, *, who: Person, at: datetime) -> TaskRemoved:
     """Take an added task off again. Refused once one of its steps was begun."""
-    sheet = still_open(job)
+    sheet = lock_open_job(job)
     found = next((t for t in sheet.added if t.task.id == task_id), None)
     if found is None or found.added is None:
         raise LookupError(f"no task {task_id!r} was added to job {job.number}")

@@ -10,12 +10,12 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from tickover.science.core.decimals import (shown)
-from tickover.workshop.visits.models import (ExceedanceAnswer, Reading)
-from tickover.workshop.visits.steps.never import (beyond)
-from tickover.workshop.visits.steps.reading_line import (ReadingLine)
-from tickover.workshop.visits.steps.step_line import (StepLine)
-from tickover.wording.amounts import (day)
+from tickover.science.core.decimals import format_reading
+from tickover.wording.amounts import day
+from tickover.workshop.visits.models import ExceedanceAnswer, Reading
+from tickover.workshop.visits.steps.never import beyond
+from tickover.workshop.visits.steps.reading_line import ReadingLine
+from tickover.workshop.visits.steps.step_line import StepLine
 
 RUN = "run/"
 
@@ -145,7 +145,7 @@ def _case(line: StepLine, r: ReadingLine, numbers: tuple[float, ...]) -> Case:
 
 def _said(line: StepLine, r: ReadingLine, numbers: tuple[float, ...]) -> str:
     never, unit = line.never, r.limit.unit
-    read = " and ".join(shown(x, r.limit.resolution, never.below, never.above) for x in numbers)
+    read = " and ".join(format_reading(x, r.limit.resolution, never.below, never.above) for x in numbers)
     second = " at the second check" if r.reading.purpose == Reading.Purpose.SECOND_CHECK else ""
     by = f"by {r.reading.by}, {day(r.reading.at.date())}, journal entry {r.reading.entry_sequence}"
     how = "set" if r.reading.torque_set else "read"
@@ -157,5 +157,5 @@ def _doubt(line: StepLine, r: ReadingLine, numbers: tuple[float, ...]) -> str:
     expanded = 2.0 * (r.reading.standard_uncertainty or 0.0)
     if r.reading.torque_set or any(line.never.surely_passed(x, expanded) for x in numbers):
         return ""
-    width = shown(expanded, r.limit.resolution)
+    width = format_reading(expanded, r.limit.resolution)
     return f". At ± {width} {r.limit.unit} of this gauge it may have been within; as read it was not"

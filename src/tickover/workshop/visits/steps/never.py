@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tickover.formats.text import (units)
+from tickover.formats.text import units
 from tickover.sheets import Joint, LimitRow, Step
-from tickover.workshop.readings.computed import (Site)
-from tickover.workshop.readings.computed.pressure import (END, START)
-from tickover.workshop.readings.measuring import (computation_of)
+from tickover.workshop.readings.computed import MeasurementContext
+from tickover.workshop.readings.computed.pressure import END, START
+from tickover.workshop.readings.measuring import computation_of
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,9 @@ def never_at(step: Step, limit: LimitRow, joint: Joint | None) -> Never:
     return Never(limit.never_below, above, limit.unit)
 
 
-def beyond(site: Site, never: Never, amounts: Mapping[str, float], value: float) -> tuple[float, ...]:
+def beyond(
+    site: MeasurementContext, never: Never, amounts: Mapping[str, float], value: float
+) -> tuple[float, ...]:
     """The numbers of a reading that are beyond, in the order they were read.
 
     Each number of a repeated reading counts by itself, since it was there. Of a pressure that is lost the

@@ -8,18 +8,18 @@ from functools import cached_property
 from django.utils.timezone import localdate
 
 from tickover.formats.amount import in_both
-from tickover.science.measurement.conformity import (Verdict)
-from tickover.science.core.decimals import (shown)
-from tickover.science.fasteners.torque_tools import (Conformity)
-from tickover.science.core.working import (Working)
+from tickover.science.core.decimals import format_reading
+from tickover.science.core.working import Working
+from tickover.science.fasteners.torque_tools import Conformity
+from tickover.science.measurement.conformity import Verdict
 from tickover.sheets import LimitRow
-from tickover.workshop.readings.input_fields import (TYPED)
-from tickover.workshop.readings.computed import (Site)
-from tickover.workshop.readings.measuring import (Measured, asks_of, measure)
-from tickover.workshop.visits.models import (Reading)
-from tickover.workshop.visits.steps.never import (Never)
-from tickover.workshop.visits.steps.torque_setting import (as_set)
 from tickover.workshop.instruments.queries import Gauge
+from tickover.workshop.readings.computed import MeasurementContext
+from tickover.workshop.readings.input_fields import TYPED
+from tickover.workshop.readings.measuring import Measured, fields_for, measure
+from tickover.workshop.visits.models import Reading
+from tickover.workshop.visits.steps.never import Never
+from tickover.workshop.visits.steps.torque_setting import as_set
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class ReadingLine:
     """A reading with its limit; what it comes to is worked out again when it is asked for."""
 
     reading: Reading
-    site: Site
+    site: MeasurementContext
     never: Never = field(default_factory=Never)
 
     @property
@@ -73,7 +73,7 @@ class ReadingLine:
     def shown(self) -> str:
         """The value, never rounded to the other side of a limit."""
         limit = self.limit
-        return shown(self.reading.value, limit.resolution, limit.lower, limit.upper)
+        return format_reading(self.reading.value, limit.resolution, limit.lower, limit.upper)
 
     @property
     def typed(self) -> str:
@@ -86,7 +86,7 @@ class ReadingLine:
         """Each number that was typed in another unit than the sheet's, and what it is in that; "" for none."""
         typed = [(i["typed"], i["unit"], i["value"]) for i in self.reading.inputs if i["unit"]]
         typed = typed or [(self.reading.typed, self.reading.typed_unit, self.reading.value)]
-        asked = [a.unit for a in asks_of(self.site) if a.name in self.amounts]
+        asked = [a.unit for a in fields_for(self.site) if a.name in self.amounts]
         return "; ".join(
             in_both(text, typed_in, value, unit)
             for (text, typed_in, value), unit in zip(typed, asked, strict=True)
@@ -105,7 +105,7 @@ class ReadingLine:
         unknown = (set_to.why_not,) if set_to and set_to.conformity is Conformity.WRENCH_NOT_KNOWN else ()
         if self.gauge is None:
             return unknown
-        asks = {a.name: a for a in asks_of(self.site) if a.gauged}
+        asks = {a.name: a for a in fields_for(self.site) if a.gauged}
         read = {n: x for n, x in self.amounts.items() if n in asks}
         beyond = (self.gauge.out_of_range(x, asks[n].unit) for n, x in read.items())
         return tuple(dict.fromkeys(d for d in (*unknown, self.uncalibrated, *beyond) if d))

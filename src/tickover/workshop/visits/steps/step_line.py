@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from tickover.science.measurement.conformity import (Decision)
+from tickover.science.measurement.conformity import Decision
 from tickover.sheets import Card, Finding, LimitRow, Step
-from tickover.workshop.readings.input_fields import (Asked)
-from tickover.workshop.readings.computed import (Site)
-from tickover.workshop.readings.measuring import (asks_of)
-from tickover.workshop.visits.models import (NotMeasured, Reading, SecondCheck, StepMark)
-from tickover.workshop.visits.steps.never import (Never, sets_torque)
-from tickover.workshop.visits.steps.reading_line import (ReadingLine)
+from tickover.workshop.readings.computed import MeasurementContext
+from tickover.workshop.readings.input_fields import InputField
+from tickover.workshop.readings.measuring import fields_for
+from tickover.workshop.visits.models import NotMeasured, Reading, SecondCheck, StepMark
+from tickover.workshop.visits.steps.never import Never, sets_torque
+from tickover.workshop.visits.steps.reading_line import ReadingLine
 
 
 @dataclass(frozen=True)
@@ -21,7 +21,7 @@ class StepLine:
     number: int
     step: Step
     card: Card
-    site: Site | None
+    site: MeasurementContext | None
     mark: StepMark | None
     taken: tuple[ReadingLine, ...]
     """Every reading ever taken at it. What may be shown of them is `readings`."""
@@ -39,9 +39,9 @@ class StepLine:
         return self.site.limit if self.site else None
 
     @property
-    def asks(self) -> tuple[Asked, ...]:
+    def asks(self) -> tuple[InputField, ...]:
         """The fields of its reading."""
-        return asks_of(self.site) if self.site else ()
+        return fields_for(self.site) if self.site else ()
 
     @property
     def as_found(self) -> bool:

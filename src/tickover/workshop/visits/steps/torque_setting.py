@@ -6,15 +6,20 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 
-from tickover.science.measurement.conformity import (Rule, decide)
-from tickover.science.core.decimals import (shown)
-from tickover.science.fasteners.torque_tools import (Conformity, SetTorque, largest_setting, permissible_deviation)
+from tickover.science.core.decimals import format_reading
+from tickover.science.fasteners.torque_tools import (
+    Conformity,
+    SetTorque,
+    largest_setting,
+    permissible_deviation,
+)
+from tickover.science.measurement.conformity import Rule, decide
 from tickover.sheets import LimitRow
-from tickover.workshop.readings.computed.adapter import (SETTING)
-from tickover.workshop.readings.measuring import (Measured)
-from tickover.workshop.visits.steps.never import (Never)
+from tickover.wording.amounts import day
 from tickover.workshop.instruments.queries import Gauge
-from tickover.wording.amounts import (day)
+from tickover.workshop.readings.computed.adapter import SETTING
+from tickover.workshop.readings.measuring import Measured
+from tickover.workshop.visits.steps.never import Never
 
 ORDINARY = (("up to 10 N.m", 10.0), ("above 10 N.m", 25.0))
 """Setting wrenches of class A by their largest torque, for advice where none is in the register. [N.m]"""
@@ -82,7 +87,7 @@ def advice(limit: LimitRow, never: Never, gauges: list[Gauge]) -> tuple[str, ...
     ]
     said = ((name, d, largest_setting(never.above, d, step), step) for name, d, step in tools)
     return tuple(
-        f"{name}, ± {100.0 * d:g} %: set it to at most {shown(most, step)} {limit.unit} to stay at or below "
+        f"{name}, ± {100.0 * d:g} %: set it to at most {format_reading(most, step)} {limit.unit} to stay at or below "
         f"{never.above:g} {limit.unit} at the nut."
         for name, d, most, step in said
         if most < ordered
@@ -102,7 +107,7 @@ def _why_not(gauge: Gauge | None, setting: float, unit: str, on_day: date) -> st
 
 def _sentence(found: SetTorque, limit: LimitRow, gauge: Gauge | None) -> str:
     unit = limit.unit
-    value = shown(found.setting, found.step, limit.lower, limit.upper)
+    value = format_reading(found.setting, found.step, limit.lower, limit.upper)
     by = f" with {wrench_in_words(gauge)}" if gauge else ""
     said = [f"Set to {value} {unit}{by}: {found.conformity}."]
     if found.conformity is Conformity.WRENCH_NOT_KNOWN:
@@ -116,6 +121,6 @@ def _sentence(found: SetTorque, limit: LimitRow, gauge: Gauge | None) -> str:
     if not found.leaves_room and found.given and found.at_most is not None:
         said.append(
             f"At the nut it may have been up to {found.given[1]:.3g} {unit}. To stay at or below "
-            f"{found.never_above:g} {unit} there, set at most {shown(found.at_most, found.step)} {unit}."
+            f"{found.never_above:g} {unit} there, set at most {format_reading(found.at_most, found.step)} {unit}."
         )
     return " ".join(said)

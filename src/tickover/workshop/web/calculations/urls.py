@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from tickover.workshop.web.calculations import (views)
+from tickover.workshop.web.calculations import views
 
 app_name = "calculations"
 urlpatterns = [

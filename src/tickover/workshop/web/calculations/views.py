@@ -11,19 +11,19 @@ from django.shortcuts import render
 from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET
 
+from tickover.workshop.calculations import queries
+from tickover.workshop.calculations.calculation import TAKE, Calculation, Field
+from tickover.workshop.calculations.catalogue import SUMS, by_room
+from tickover.workshop.calculations.data import as_data
+from tickover.workshop.calculations.typed_fields import UNIT, Typed
+from tickover.workshop.calculations.working_out import WorkedOut, in_every_unit, work_out
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.calculations import (queries)
-from tickover.workshop.calculations.catalogue import (SUMS, by_room)
-from tickover.workshop.calculations.data import (as_data)
-from tickover.workshop.calculations.calculation import (TAKE, Field, Sum)
-from tickover.workshop.calculations.typed_fields import (UNIT, Typed)
-from tickover.workshop.calculations.working_out import (WorkedOut, in_every_unit, work_out)
 
 
 @require_GET
 def sums(request: HttpRequest) -> HttpResponse:
     """Every sum, by the part of the engine it is about."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     context = {"rooms": by_room(), "count": len(SUMS), "engine": request.GET.get("engine", "")}
     return render(request, "calculations/sums.html", context)
 
@@ -31,7 +31,7 @@ def sums(request: HttpRequest) -> HttpResponse:
 @require_GET
 def one_sum(request: HttpRequest, sum_id: str) -> HttpResponse:
     """A question, its answer first; the values stand in the address."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     asked, known = _found(sum_id), _known(request, sum_id)
     done = work_out(asked, request.GET.dict(), known.typed, draw=True)
     context: dict[str, Any] = {
@@ -55,14 +55,14 @@ def one_sum(request: HttpRequest, sum_id: str) -> HttpResponse:
 @require_GET
 def one_sum_json(request: HttpRequest, sum_id: str) -> HttpResponse:
     """The same as data."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     done = work_out(_found(sum_id), request.GET.dict(), _known(request, sum_id).typed)
     return JsonResponse(
         as_data(done), status=422 if done.refused else 200, json_dumps_params={"ensure_ascii": False}
     )
 
 
-def _found(sum_id: str) -> Sum:
+def _found(sum_id: str) -> Calculation:
     if sum_id not in SUMS:
         raise Http404("There is no such sum.")
     return SUMS[sum_id]
@@ -78,7 +78,7 @@ def _known(request: HttpRequest, sum_id: str) -> queries.Known:
     return queries.known_of(engine, SUMS[sum_id])
 
 
-def _asks_engine(asked: Sum) -> bool:
+def _asks_engine(asked: Calculation) -> bool:
     return any(field.engine or field.reading for field in asked.fields) or asked.known is not None
 
 

@@ -8,7 +8,7 @@ from django import forms
 
 from tickover.workshop.defects.actions import NewDefect, Until, who_may_accept
 from tickover.workshop.people.models import Person
-from tickover.workshop.web.typed_fields import (Day, Number)
+from tickover.workshop.web.typed_fields import Day, NumberField
 
 
 class AcceptedForm(forms.Form):
@@ -36,7 +36,7 @@ class AcceptedForm(forms.Form):
 class UntilForm(AcceptedForm):
     """A limit, hours with a comma or a point; at least one of the two, which the action asks for."""
 
-    until_h = Number(
+    until_h = NumberField(
         "h",
         required=False,
         label="Until engine hours since new",

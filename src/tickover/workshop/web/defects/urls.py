@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from tickover.workshop.web.defects import (views)
+from tickover.workshop.web.defects import views
 
 app_name = "defects"
 urlpatterns = [

@@ -11,17 +11,17 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.visits.models import (Job)
-from tickover.workshop.defects import (actions, queries)
-from tickover.workshop.web.defects import (forms)
+from tickover.workshop.defects import actions, queries
 from tickover.workshop.defects.models import DeferredDefect
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may, require
-from tickover.workshop.web.rejection import (refuse)
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits.models import Job
+from tickover.workshop.web.defects import forms
+from tickover.workshop.web.rejection import show_rejection
 
 R = TypeVar("R")
 
@@ -29,8 +29,8 @@ R = TypeVar("R")
 @require_GET
 def defects(request: HttpRequest) -> HttpResponse:
     """Every defect that waits, the nearest to its limit first; below, those put right."""
-    require(request, Right.LOOK)
-    lines = queries.standing(timezone.localdate())
+    require(request, Right.VIEW)
+    lines = queries.open_defects(timezone.localdate())
     wanting = sum(line.wants_a_hand for line in lines)
     context = {"lines": lines, "wanting": wanting, "history": queries.history()}
     return render(request, "defects/defects.html", context)
@@ -38,7 +38,7 @@ def defects(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def defect(request: HttpRequest, number: str) -> HttpResponse:
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     line = queries.line_of(_found(number), timezone.localdate())
     jobs = [j for j in bench.jobs_of(line.defect.engine) if not hasattr(j, "release")]
     context = {
@@ -123,12 +123,12 @@ def rectify(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
     found, job = _found(number), bench.job_by_number(request.POST.get("job", ""))
     if job is None:
-        refuse(request, "Choose the job that puts it right. Nothing was noted.")
+        show_rejection(request, "Choose the job that puts it right. Nothing was noted.")
         return redirect("defects:defect", number)
     try:
         actions.rectify(found, job, request.POST.get("how", ""), who=who, at=timezone.now())
     except actions.DefectError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
     return redirect("defects:defect", number)
 
 
@@ -183,7 +183,13 @@ def _defer_page(
     line: bench.StepLine | None,
     form: forms.DeferForm,
 ) -> HttpResponse:
-    context = {"engine": engine, "job": job, "line": line, "form": form, "total": engine_time.total_time(engine)}
+    context = {
+        "engine": engine,
+        "job": job,
+        "line": line,
+        "form": form,
+        "total": engine_time.total_time(engine),
+    }
     return render(request, "defects/defer.html", context, status=422 if form.errors else 200)
 
 

@@ -12,22 +12,21 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from tickover.workshop.kernel import (queries as journal)
+from tickover.workshop.components import actions, queries
+from tickover.workshop.kernel import queries as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.web.rejection import (refuse)
-from tickover.workshop.components import (actions)
-from tickover.workshop.components import (queries)
-from tickover.workshop.web.engines import (engine_page, forms)
 from tickover.workshop.register.actions import RegisterError
-from tickover.workshop.web.engines.engine_page import (engine_of)
 from tickover.workshop.register.models import Component
+from tickover.workshop.web.engines import engine_page, forms
+from tickover.workshop.web.engines.engine_page import engine_of
+from tickover.workshop.web.rejection import show_rejection
 
 
 @require_GET
 def component(request: HttpRequest, sequence: int) -> HttpResponse:
     """A component: its time since new, and every stay on an engine that makes it up."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     row = _component(sequence)
     context = {
         "component": row,
@@ -50,7 +49,7 @@ def add_component(request: HttpRequest, serial: str) -> HttpResponse:
         "new_component",
         form,
         lambda: actions.add_fitted(
-            form.new(), engine, actions.Done(form.cleaned_data["when"], who, timezone.now())
+            form.new(), engine, actions.ComponentChange(form.cleaned_data["when"], who, timezone.now())
         ),
     )
 
@@ -122,7 +121,7 @@ def take_back_overhaul(request: HttpRequest, serial: str) -> HttpResponse:
     try:
         actions.take_back_overhaul(last, request.POST.get("reason", "")[:200], who=who, at=timezone.now())
     except RegisterError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
     return redirect("engines:engine", serial)
 
 
@@ -131,12 +130,12 @@ def _act(
 ) -> HttpResponse:
     row, form = _component(sequence), forms.WhenForm(request.POST)
     if not form.is_valid():
-        refuse(request, "Give a date and a time. Nothing was changed.")
+        show_rejection(request, "Give a date and a time. Nothing was changed.")
         return redirect("engines:component", sequence)
     try:
         act(row, form)
     except RegisterError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
     else:
         messages.info(request, f"{row} {done}.")
     return redirect("engines:component", sequence)
@@ -149,6 +148,6 @@ def _component(sequence: int) -> Component:
     return row
 
 
-def _done(form: django_forms.Form, who: Person) -> actions.Done:
+def _done(form: django_forms.Form, who: Person) -> actions.ComponentChange:
     given = form.cleaned_data
-    return actions.Done(given["when"], who, timezone.now(), given["remark"])
+    return actions.ComponentChange(given["when"], who, timezone.now(), given["remark"])

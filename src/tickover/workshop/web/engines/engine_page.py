@@ -10,17 +10,17 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
-from tickover.workshop.visits import (queries as bench)
+from tickover.workshop.components import queries as components
+from tickover.workshop.engine_time import meter_actions
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.kernel import (queries as journal)
+from tickover.workshop.kernel import evidence_files
+from tickover.workshop.kernel import queries as journal
 from tickover.workshop.programme import queries as programme
-from tickover.workshop.components import (queries as components)
-from tickover.workshop.kernel import (evidence_files)
-from tickover.workshop.web.engines import (forms)
-from tickover.workshop.engine_time import (meter_actions)
-from tickover.workshop.register import (queries)
+from tickover.workshop.register import queries
 from tickover.workshop.register.actions import RegisterError
 from tickover.workshop.register.models import Engine
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.web.engines import forms
 
 Forms = Mapping[str, django_forms.Form]
 

@@ -8,13 +8,14 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
+from tickover.workshop.components import actions as component_actions
+from tickover.workshop.components import queries as components
+from tickover.workshop.engine_time import meter_actions, typed_hours
 from tickover.workshop.engine_time.actions import TYPED_GRADES, TypedHours
-from tickover.workshop.components import (actions as component_actions, queries as components)
-from tickover.workshop.engine_time import (meter_actions, typed_hours)
-from tickover.workshop.register import (queries)
-from tickover.workshop.engine_time.edge_actions import (Edges, runs_of)
+from tickover.workshop.engine_time.edge_actions import Edges, runs_of
+from tickover.workshop.register import queries
 from tickover.workshop.register.models import Component, Engine, EngineTimeEntry
-from tickover.workshop.web.typed_fields import (Day, Number)
+from tickover.workshop.web.typed_fields import Day, NumberField
 
 # Typed, since a browser's own clock field may show twelve hours and no seconds.
 CLOCK = {
@@ -35,17 +36,17 @@ class Moment(forms.DateTimeField):
         super().__init__(widget=widget, initial=_this_minute, **more)
 
 
-class Remark(forms.CharField):
+class RemarkForm(forms.CharField):
     def __init__(self, label: str = "Remark", **more: Any) -> None:
         super().__init__(label=label, max_length=200, **{"required": False, **more})
 
 
 class HoursForm(forms.Form):
-    hours_h = Number("h", label="Hours")
+    hours_h = NumberField("h", label="Hours")
     on_day = Day(initial=timezone.localdate, label="Day")
     grade = forms.ChoiceField(label="What they rest on", choices=[(g, g) for g in TYPED_GRADES])
     method = forms.CharField(label="Which log, whose word", max_length=60)
-    sd_h = Number(
+    sd_h = NumberField(
         "h", label="Standard deviation", required=False, help_text="Empty takes what is usual for the grade."
     )
 
@@ -57,40 +58,44 @@ class HoursForm(forms.Form):
 
 
 class FuelForm(forms.Form):
-    litres = Number("l", label="Fuel burnt", help_text="Litres, by the receipts.")
-    litres_per_hour = Number("l/h", label="Burnt in an hour", help_text="Litres, as this engine is flown.")
+    litres = NumberField("l", label="Fuel burnt", help_text="Litres, by the receipts.")
+    litres_per_hour = NumberField(
+        "l/h", label="Burnt in an hour", help_text="Litres, as this engine is flown."
+    )
     on_day = Day(initial=timezone.localdate, label="Up to")
 
     def typed(self) -> TypedHours:
         given = self.cleaned_data
-        return typed_hours.by_fuel(typed_hours.Fuel(given["litres"], given["litres_per_hour"]), given["on_day"])
+        return typed_hours.by_fuel(
+            typed_hours.FuelReceipt(given["litres"], given["litres_per_hour"]), given["on_day"]
+        )
 
 
 class MeterForm(forms.Form):
-    value_h = Number("h", label="The meter shows")
+    value_h = NumberField("h", label="The meter shows")
     read_at = Moment(label="Read at")
     meter = forms.CharField(label="Meter", max_length=60, help_text="Its name or number.")
-    remark = Remark()
+    remark = RemarkForm()
 
-    def reading(self) -> meter_actions.Reading:
-        return meter_actions.Reading(**self.cleaned_data)
+    def reading(self) -> meter_actions.TypedMeterReading:
+        return meter_actions.TypedMeterReading(**self.cleaned_data)
 
 
 class ReplaceMeterForm(MeterForm):
-    old_last_h = Number("h", label="The old meter shows at last")
+    old_last_h = NumberField("h", label="The old meter shows at last")
     field_order = ("old_last_h", "meter", "value_h", "read_at", "remark")
 
-    def reading(self) -> meter_actions.Reading:
+    def reading(self) -> meter_actions.TypedMeterReading:
         kept = {k: v for k, v in self.cleaned_data.items() if k != "old_last_h"}
-        return meter_actions.Reading(**kept)
+        return meter_actions.TypedMeterReading(**kept)
 
 
 class NewComponentForm(forms.Form):
     kind = forms.ChoiceField(label="Kind", choices=[(k, k) for k in Component.Kind.values])
     title = forms.CharField(label="Name", max_length=80)
     serial = forms.CharField(label="Serial", max_length=40)
-    initial_h = Number("h", label="Hours it has behind it")
-    initial_sd_h = Number("h", label="Their standard deviation", required=False)
+    initial_h = NumberField("h", label="Hours it has behind it")
+    initial_sd_h = NumberField("h", label="Their standard deviation", required=False)
     when = Moment(label="Fitted at")
 
     def new(self) -> component_actions.NewComponent:
@@ -101,7 +106,7 @@ class NewComponentForm(forms.Form):
 
 class WhenForm(forms.Form):
     when = Moment(label="At")
-    remark = Remark()
+    remark = RemarkForm()
 
 
 class FitForm(WhenForm):
@@ -126,7 +131,7 @@ class SwapForm(WhenForm):
 
 class OverhaulForm(forms.Form):
     on_day = Day(initial=timezone.localdate, label="Overhauled on")
-    remark = Remark("By whom, what was done")
+    remark = RemarkForm("By whom, what was done")
 
 
 class EdgesForm(forms.Form):

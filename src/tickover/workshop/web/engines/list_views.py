@@ -28,7 +28,7 @@ SORT_WORDS = {"due": "the most urgent first", "name": "by name", "hours": "the m
 
 @require_GET
 def engines(request: HttpRequest) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     found, every = _asked_for(request)
     wanted, sort = _wanted(request)
     context = {
@@ -46,13 +46,13 @@ def engines(request: HttpRequest) -> HttpResponse:
 @require_GET
 def engines_csv(request: HttpRequest) -> HttpResponse:
     """The same engines in the same order, for a spreadsheet."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return _file(export.as_csv(_asked_for(request)[0]), "text/csv", "engines.csv")
 
 
 @require_GET
 def engines_json(request: HttpRequest) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return _file(export.as_json(_asked_for(request)[0]), "application/json", "engines.json")
 
 

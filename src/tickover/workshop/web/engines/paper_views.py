@@ -7,16 +7,16 @@ from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
-from tickover.workshop.web.visits.paper_views import (pdf)
+from tickover.workshop.components import queries as components
+from tickover.workshop.logbook import bundle, engine_papers
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.logbook import (bundle, engine_papers)
-from tickover.workshop.components import (queries as components)
-from tickover.workshop.web.engines.engine_page import (engine_of)
+from tickover.workshop.web.engines.engine_page import engine_of
+from tickover.workshop.web.visits.paper_views import pdf
 
 
 @require_GET
 def component_card(request: HttpRequest, sequence: int) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     row = components.component_by_sequence(sequence)
     if row is None:
         raise Http404("There is no component with this number.")
@@ -25,14 +25,14 @@ def component_card(request: HttpRequest, sequence: int) -> HttpResponse:
 
 @require_GET
 def logbook(request: HttpRequest, serial: str) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return pdf(engine_papers.logbook(engine_of(serial)), f"logbook-{serial}.pdf")
 
 
 @require_GET
 def label(request: HttpRequest, serial: str) -> HttpResponse:
     """Labels for an engine: a sheet of 24, or as many as `?copies=` asks for."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     engine, asked = engine_of(serial), request.GET.get("copies", str(engine_papers.LABELS_ON_A_SHEET))
     if not (asked.isascii() and asked.isdecimal() and 1 <= int(asked) <= engine_papers.LABELS_ON_A_SHEET):
         raise Http404(
@@ -44,7 +44,7 @@ def label(request: HttpRequest, serial: str) -> HttpResponse:
 @require_GET
 def transfer_bundle(request: HttpRequest, serial: str) -> FileResponse:
     """Written whole to a file before the first byte leaves, so that a bundle is complete or is not there."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     engine = engine_of(serial)
     plain = "".join(c if c.isascii() and c.isalnum() else "-" for c in serial)
     name = f"engine-{plain}.zip"

@@ -10,13 +10,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.engine_time import at_a_time, edge_actions, meter_actions
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.register import (actions)
-from tickover.workshop.engine_time import (edge_actions, meter_actions, at_a_time)
-from tickover.workshop.web.engines import (engine_page, forms)
-from tickover.workshop.web.engines.engine_page import (engine_of)
-from tickover.workshop.web.engines.views import (entry_page)
+from tickover.workshop.register import actions
+from tickover.workshop.web.engines import engine_page, forms
+from tickover.workshop.web.engines.engine_page import engine_of
+from tickover.workshop.web.engines.views import entry_page
 
 
 @require_POST
@@ -25,7 +25,11 @@ def enter_hours(request: HttpRequest, serial: str) -> HttpResponse:
     engine, form = engine_of(serial), forms.HoursForm(request.POST, auto_id="hours_%s")
     now = timezone.now()
     return engine_page.do(
-        request, engine, "hours", form, lambda: time_actions.enter_hours(engine, form.typed(), who=who, at=now)
+        request,
+        engine,
+        "hours",
+        form,
+        lambda: time_actions.enter_hours(engine, form.typed(), who=who, at=now),
     )
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from tickover.science.engine_time.channels import (NOISE)
+from tickover.science.engine_time.channels import NOISE
+from tickover.workshop.engine_time.reading_logs import ReadLog
 from tickover.workshop.pictures.noise_trace import noise_trace
-from tickover.workshop.engine_time.reading_logs import (ReadLog)
 
 
 def of(read: ReadLog) -> str:

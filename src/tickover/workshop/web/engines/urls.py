@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from tickover.workshop.web.engines import (component_views, paper_views, time_views, views)
+from tickover.workshop.web.engines import component_views, paper_views, time_views, views
 
 app_name = "engines"
 urlpatterns = [

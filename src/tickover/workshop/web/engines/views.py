@@ -16,16 +16,16 @@ from django.views.decorators.http import require_GET, require_POST
 from tickover.formats import hours_csv
 from tickover.formats.errors import FormatError
 from tickover.workshop.engine_time import actions as time_actions
+from tickover.workshop.engine_time import at_a_time, edge_actions, table_of_hours
 from tickover.workshop.engine_time import queries as engine_time
+from tickover.workshop.kernel import evidence_files
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.web.rejection import (refuse)
-from tickover.workshop.register import (actions, queries)
-from tickover.workshop.engine_time import (table_of_hours, edge_actions, at_a_time)
-from tickover.workshop.web.engines import (engine_page, forms, trace)
-from tickover.workshop.kernel import (evidence_files)
-from tickover.workshop.web.engines.engine_page import (engine_of)
+from tickover.workshop.register import actions, queries
 from tickover.workshop.register.models import EngineTimeEntry
-from tickover.workshop.serving.request_limits import (takes_files)
+from tickover.workshop.serving.request_limits import takes_files
+from tickover.workshop.web.engines import engine_page, forms, trace
+from tickover.workshop.web.engines.engine_page import engine_of
+from tickover.workshop.web.rejection import show_rejection
 
 BYTES = "application/octet-stream"
 ENDINGS = (".igc", ".gpx", ".csv", ".tsv", ".txt")
@@ -36,7 +36,7 @@ EVIDENCE_GONE = "The evidence file is missing or damaged. Keep the folder as it 
 
 @require_GET
 def engine(request: HttpRequest, serial: str) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return engine_page.show(request, engine_of(serial))
 
 
@@ -64,7 +64,7 @@ def add_track_log(request: HttpRequest, serial: str) -> HttpResponse:
 @require_GET
 def entry(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     """One entry: the time it adds and why, derived again from its evidence."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return entry_page(request, _entry(serial, sequence))
 
 
@@ -99,7 +99,7 @@ def withdraw(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     try:
         time_actions.withdraw(row, request.POST.get("reason", "")[:500], who=who, at=timezone.now())
     except actions.RegisterError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
         return redirect("engines:entry", serial, sequence)
     messages.info(request, f"Journal entry {sequence} is withdrawn. It stays visible, and counts no more.")
     return redirect("engines:engine", serial)
@@ -108,7 +108,7 @@ def withdraw(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
 @require_GET
 def evidence(request: HttpRequest, sha256: str) -> HttpResponseBase:
     """The evidence file itself, byte for byte."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     kept = queries.evidence_file(sha256)
     if kept is None:
         raise Http404("No evidence file has this hash.")
@@ -123,7 +123,7 @@ def evidence(request: HttpRequest, sha256: str) -> HttpResponseBase:
 @require_GET
 def track_log_to_try(request: HttpRequest) -> HttpResponse:
     """The demo's own track log, for a visitor who has none at hand."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     data = evidence_files.track_log_to_try()
     if data is None:
         raise Http404("This workshop has no track log to try; that is only in the demo.")
@@ -164,8 +164,8 @@ def import_hours(request: HttpRequest) -> HttpResponse:
     context = {
         "report": report,
         "file_name": upload.name,
-        "entered": counts[table_of_hours.Outcome.ENTERED],
-        "already": counts[table_of_hours.Outcome.THERE_ALREADY],
-        "refused_lines": counts[table_of_hours.Outcome.REFUSED],
+        "entered": counts[table_of_hours.RowOutcome.ENTERED],
+        "already": counts[table_of_hours.RowOutcome.THERE_ALREADY],
+        "refused_lines": counts[table_of_hours.RowOutcome.REFUSED],
     }
     return render(request, "engines/bulk.html", context)

@@ -9,18 +9,18 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 
-from tickover.workshop.kernel import (queries as journal)
+from tickover.workshop.fault_finding import queries, reasoning, wording
+from tickover.workshop.fault_finding.complaint import rows_meant
+from tickover.workshop.fault_finding.evidence import notes, prior_adjustments, records
+from tickover.workshop.fault_finding.evidence.offer import RecordOffer
+from tickover.workshop.fault_finding.locking import TroubleError
+from tickover.workshop.fault_finding.models import Session, Weighting
+from tickover.workshop.fault_finding.session_state import SessionSheet
+from tickover.workshop.kernel import queries as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
-from tickover.workshop.web.rejection import (refuse)
 from tickover.workshop.photos import queries as photos
-from tickover.workshop.fault_finding.evidence import (prior_adjustments, notes, records)
-from tickover.workshop.fault_finding import (queries, reasoning, wording)
-from tickover.workshop.fault_finding.complaint import (rows_meant)
-from tickover.workshop.fault_finding.models import (Session, Weighting)
-from tickover.workshop.fault_finding.evidence.offer import (Offer)
-from tickover.workshop.fault_finding.session_state import (SessionSheet)
-from tickover.workshop.fault_finding.locking import (TroubleError)
+from tickover.workshop.web.rejection import show_rejection
 
 OTHER_LOOKS = 5
 
@@ -40,13 +40,13 @@ def do(request: HttpRequest, number: str, action: Callable[[Session], object]) -
     except LookupError as error:
         raise Http404(str(error)) from error
     except TroubleError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
     return redirect("fault_finding:session", number)
 
 
 def shown(sheet: SessionSheet, wanted: str, person: Person, words: str = "") -> dict[str, Any]:
     """All that the page says; `wanted`: a look in place of the one proposed, `words`: to find others by."""
-    at, reasoned = timezone.now(), reasoning.reason(sheet)
+    at, reasoned = timezone.now(), reasoning.diagnose(sheet)
     look = _look(sheet, reasoned, wanted)
     subject, job = f"trouble/{sheet.session.number}", sheet.outcome.job if sheet.outcome else None
     weighed = _weighed(sheet)
@@ -84,9 +84,9 @@ def shown(sheet: SessionSheet, wanted: str, person: Person, words: str = "") -> 
     }
 
 
-def _by_record(found: list[Offer]) -> list[list[Offer]]:
+def _by_record(found: list[RecordOffer]) -> list[list[RecordOffer]]:
     """Offers of one record together: a run-up says several things at once."""
-    by_record: dict[str, list[Offer]] = {}
+    by_record: dict[str, list[RecordOffer]] = {}
     for offer in found:
         by_record.setdefault(offer.rests_on, []).append(offer)
     return list(by_record.values())
@@ -98,7 +98,7 @@ def _weighed(sheet: SessionSheet) -> list[tuple[Weighting, str]]:
     return [(row, "; ".join(titles.get(name, name) for name in row.causes)) for row in sheet.weightings]
 
 
-def _look(sheet: SessionSheet, reasoned: reasoning.Reasoned, wanted: str) -> reasoning.LookLine | None:
+def _look(sheet: SessionSheet, reasoned: reasoning.Diagnosis, wanted: str) -> reasoning.LookLine | None:
     items = {row.id for row in sheet.faults.shown}
     first = reasoned.looks[0] if reasoned.looks else ""
     chosen = wanted if wanted in items else first
@@ -114,7 +114,7 @@ def _words(line: reasoning.SuspectLine, sheet: SessionSheet) -> list[str]:
     return [effect.in_words(titles) for effect in line.effects[:3]]
 
 
-def _together(sheet: SessionSheet, reasoned: reasoning.Reasoned) -> list[tuple[str, float]]:
+def _together(sheet: SessionSheet, reasoned: reasoning.Diagnosis) -> list[tuple[str, float]]:
     if reasoned.now is None:
         return []
     pairs = reasoned.now.several(0.03)[:2]

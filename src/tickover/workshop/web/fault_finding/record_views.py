@@ -10,15 +10,15 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from tickover.workshop.fault_finding import photo_actions, record_actions
+from tickover.workshop.fault_finding.locking import TroubleError
+from tickover.workshop.fault_finding.models import Answer, Session
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.photos import opening
 from tickover.workshop.photos import queries as photos
-from tickover.workshop.serving.request_limits import (takes_files)
-from tickover.workshop.web.fault_finding import (pages)
-from tickover.workshop.fault_finding import (photo_actions, record_actions)
-from tickover.workshop.fault_finding.models import (Answer, Session)
-from tickover.workshop.fault_finding.locking import (TroubleError)
+from tickover.workshop.serving.request_limits import takes_files
+from tickover.workshop.web.fault_finding import pages
 
 
 @require_POST

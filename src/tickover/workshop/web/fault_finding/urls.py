@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from tickover.workshop.web.fault_finding import (ending_views, paper_views, record_views, views)
+from tickover.workshop.web.fault_finding import ending_views, paper_views, record_views, views
 
 app_name = "fault_finding"
 urlpatterns = [

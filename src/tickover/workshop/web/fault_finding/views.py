@@ -10,14 +10,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from tickover.science.faults.explain import effects, share_working
-from tickover.workshop.visits import (queries as bench)
+from tickover.workshop.fault_finding import actions, queries, reasoning, wording
+from tickover.workshop.fault_finding.complaint import rows_meant
+from tickover.workshop.fault_finding.models import Answer
 from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.fault_finding import (actions, queries, reasoning, wording)
-from tickover.workshop.web.fault_finding import (forms, pages)
-from tickover.workshop.fault_finding.complaint import (rows_meant)
-from tickover.workshop.fault_finding.models import (Answer)
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.web.fault_finding import forms, pages
 
 EARLIER = 5
 WORDS_MAX = 200
@@ -26,7 +26,7 @@ WORDS_MAX = 200
 @require_GET
 def sessions(request: HttpRequest) -> HttpResponse:
     """Sessions that are open, to go on with; those that wait for a word; and those that ended."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     context = {
         "open": queries.open_sessions(),
         "asked": queries.to_be_told_whether_cured(),
@@ -38,7 +38,7 @@ def sessions(request: HttpRequest) -> HttpResponse:
 @require_GET
 def of_engine(request: HttpRequest, serial: str) -> HttpResponse:
     """What this engine was in trouble with."""
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     engine = _engine(serial)
     context = {
         "engine": engine,
@@ -68,7 +68,7 @@ def start(request: HttpRequest, serial: str) -> HttpResponse:
 @require_GET
 def session(request: HttpRequest, number: str) -> HttpResponse:
     """What it is likely to be, and what to look at next."""
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     sheet = queries.session_sheet(pages.session_of(number))
     wanted, words = request.GET.get("look", ""), request.GET.get("words", "")[:WORDS_MAX]
     return render(request, "fault_finding/session.html", pages.shown(sheet, wanted, person, words))
@@ -77,9 +77,9 @@ def session(request: HttpRequest, number: str) -> HttpResponse:
 @require_GET
 def suspect(request: HttpRequest, number: str, name: str) -> HttpResponse:
     """One suspect: what speaks for and against it, and how its chance comes about."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     sheet = queries.session_sheet(pages.session_of(number))
-    now = reasoning.reason(sheet).now
+    now = reasoning.diagnose(sheet).now
     if now is None or name not in now.network.groups:
         raise Http404("There is no such suspect here.")
     found = next(s for s in now.suspects() if s.name == name)

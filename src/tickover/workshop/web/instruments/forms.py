@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from django import forms
 
-from tickover.science.fasteners.torque_tools import (CLASSES)
+from tickover.science.fasteners.torque_tools import CLASSES
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
 from tickover.workshop.instruments.models import KINDS
-from tickover.workshop.web.typed_fields import (Day, Number)
+from tickover.workshop.web.typed_fields import Day, NumberField
 
 UNITS = ("mm", "in", "bar", "mbar", "kPa", "psi", "N.m", "in-lb", "N", "rpm", "deg C", "deg F", "Hz", "ohm",
          "kohm", "g", "kg", "turns", "deg")  # fmt: skip
@@ -27,14 +27,14 @@ class InstrumentForm(forms.Form):
     title = forms.CharField(label="What it is", max_length=80)
     serial = forms.CharField(label="Serial", max_length=60, required=False)
     unit = forms.ChoiceField(label="Unit it reads in", choices=[(unit, unit) for unit in UNITS])
-    range_lower = Number(label="Range from", required=False)
-    range_upper = Number(label="Range to", required=False)
-    resolution = Number(label="Smallest step it shows")
-    expanded_uncertainty = Number(
+    range_lower = NumberField(label="Range from", required=False)
+    range_upper = NumberField(label="Range to", required=False)
+    resolution = NumberField(label="Smallest step it shows")
+    expanded_uncertainty = NumberField(
         label="Expanded uncertainty (k = 2)",
         help_text="In its unit, from the certificate or the maker’s data.",
     )
-    percent = Number(label="and percent of reading", required=False, help_text="Empty for none.")
+    percent = NumberField(label="and percent of reading", required=False, help_text="Empty for none.")
     tool_class = forms.ChoiceField(
         label="Torque tool: class", choices=TOOL_CLASSES, required=False, help_text=BY_CLASS
     )
@@ -49,10 +49,12 @@ class CalibrationForm(forms.Form):
     on_day = Day(label="Calibrated on")
     due_on = Day(label="Due again on", required=False, help_text="Empty where it needs none again.")
     certificate = forms.CharField(label="Certificate, or who compared it", max_length=80)
-    expanded_uncertainty = Number(
+    expanded_uncertainty = NumberField(
         label="Expanded uncertainty (k = 2)", required=False, help_text="Empty where it is as before."
     )
-    percent = Number(label="and percent of reading", required=False, help_text="Empty where it is as before.")
+    percent = NumberField(
+        label="and percent of reading", required=False, help_text="Empty where it is as before."
+    )
     tool_class = forms.ChoiceField(
         label="Torque tool: class",
         choices=TOOL_CLASSES,

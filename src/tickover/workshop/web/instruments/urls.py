@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from tickover.workshop.web.instruments import (views)
+from tickover.workshop.web.instruments import views
 
 app_name = "instruments"
 urlpatterns = [

@@ -10,19 +10,19 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.instruments import (actions, export, queries)
-from tickover.workshop.web.instruments import (forms)
+from tickover.workshop.instruments import actions, export, queries
 from tickover.workshop.instruments.models import KINDS, Instrument
-from tickover.workshop.kernel import (queries as journal)
+from tickover.workshop.kernel import queries as journal
 from tickover.workshop.people.permission import Right, may, require
-from tickover.workshop.web.rejection import (refuse)
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.web.instruments import forms
+from tickover.workshop.web.rejection import show_rejection
 
 
 @require_GET
 def instruments(request: HttpRequest) -> HttpResponse:
     """Every instrument; the one whose calibration is due first on top."""
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     today = timezone.localdate()
     sort, kind, found = _asked(request)
     context = {
@@ -40,7 +40,7 @@ def instruments(request: HttpRequest) -> HttpResponse:
 @require_GET
 def instruments_csv(request: HttpRequest) -> HttpResponse:
     """The same list as a table."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     text = export.as_csv(_asked(request)[2], timezone.localdate())
     answer = HttpResponse(text, content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = 'attachment; filename="instruments.csv"'
@@ -63,7 +63,7 @@ def add(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def instrument(request: HttpRequest, number: str) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return _page(request, _found(number), forms.CalibrationForm(initial={"on_day": timezone.localdate()}))
 
 
@@ -130,7 +130,7 @@ def _do(request: HttpRequest, number: str, action: Callable[[Instrument], object
     try:
         action(_found(number))
     except actions.InstrumentError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
     return redirect("instruments:instrument", number)
 
 

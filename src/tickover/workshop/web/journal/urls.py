@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from tickover.workshop.web.journal import (views)
+from tickover.workshop.web.journal import views
 
 app_name = "journal"
 urlpatterns = [

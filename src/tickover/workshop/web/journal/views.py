@@ -4,16 +4,16 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.kernel import (queries)
+from tickover.workshop.kernel import queries
 from tickover.workshop.people.permission import Right, require
+from tickover.workshop.visits import queries as bench
 
 PAGE = 100
 
 
 @require_GET
 def journal(request: HttpRequest) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     before = request.GET.get("before", "")
     number = int(before) if before.isdecimal() and len(before) < 19 else None
     lines = queries.newest(PAGE, number, request.GET.get("subject", ""))
@@ -29,7 +29,7 @@ def journal(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def entry(request: HttpRequest, sequence: int) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     line = queries.one(sequence)
     if line is None:
         raise Http404("There is no entry with this number.")

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from tickover.workshop.web.people import (views)
+from tickover.workshop.web.people import views
 
 app_name = "people"
 urlpatterns = [

@@ -9,9 +9,9 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from tickover.workshop.people import actions, queries
-from tickover.workshop.web.people.forms import (SignInForm)
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
+from tickover.workshop.web.people.forms import SignInForm
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 
@@ -49,7 +49,7 @@ def sign_out(request: HttpRequest) -> HttpResponse:
 @require_POST
 def change_person(request: HttpRequest) -> HttpResponse:
     """Only in the demo: go on as another person, to see a second check from both sides."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     if not queries.the_workshop().is_demo:
         messages.error(request, "Changing person without a password is only for the demo workshop.")
         return redirect("programme:today")

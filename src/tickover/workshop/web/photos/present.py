@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tickover.workshop.visits import (queries as bench)
 from tickover.workshop.defects import queries as defects
+from tickover.workshop.fault_finding import queries as trouble
 from tickover.workshop.register import queries as register
-from tickover.workshop.fault_finding import (queries as trouble)
+from tickover.workshop.visits import queries as bench
 
 ASK: dict[str, Callable[[str], object | None]] = {
     "engine": register.engine_by_serial,

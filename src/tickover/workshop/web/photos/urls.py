@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from tickover.workshop.web.photos import (views)
+from tickover.workshop.web.photos import views
 
 app_name = "photos"
 urlpatterns = [

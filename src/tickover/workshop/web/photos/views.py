@@ -8,14 +8,14 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from tickover.workshop.kernel import evidence_files
 from tickover.workshop.people.permission import Right, may, require
-from tickover.workshop.web.rejection import (refuse)
-from tickover.workshop.photos import (actions, opening, queries, subjects)
-from tickover.workshop.web.photos import (present)
+from tickover.workshop.photos import actions, opening, queries, subjects
 from tickover.workshop.photos.models import Photo
-from tickover.workshop.kernel import (evidence_files)
 from tickover.workshop.register.models import EvidenceFile
-from tickover.workshop.serving.request_limits import (takes_files)
+from tickover.workshop.serving.request_limits import takes_files
+from tickover.workshop.web.photos import present
+from tickover.workshop.web.rejection import show_rejection
 
 
 @takes_files(opening.MOST_BYTES)
@@ -31,13 +31,13 @@ def add(request: HttpRequest) -> HttpResponse:
         data = _sent(request)
         actions.add_photo(subject, data, request.POST.get("note", ""), who=who, at=timezone.now())
     except actions.PhotoError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
     return redirect(f"{page}#photos")
 
 
 @require_GET
 def photo(request: HttpRequest, number: int) -> HttpResponse:
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     found = _found(number)
     context = {
         "photo": found,
@@ -51,13 +51,13 @@ def photo(request: HttpRequest, number: int) -> HttpResponse:
 
 @require_GET
 def image(request: HttpRequest, number: int) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return _jpeg(_found(number).image)
 
 
 @require_GET
 def thumbnail(request: HttpRequest, number: int) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return _jpeg(_found(number).thumbnail)
 
 
@@ -68,7 +68,7 @@ def withdraw(request: HttpRequest, number: int) -> HttpResponse:
     try:
         actions.withdraw(found, request.POST.get("reason", ""), who=who, at=timezone.now())
     except actions.PhotoError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
     return redirect("photos:photo", number)
 
 

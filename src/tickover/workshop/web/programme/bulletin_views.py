@@ -12,25 +12,25 @@ from django.views.decorators.http import require_GET, require_POST
 
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may, require
-from tickover.workshop.web.rejection import (refuse)
 from tickover.workshop.programme import bulletin_actions, bulletins, decisions
 from tickover.workshop.programme.actions import ProgrammeError
 from tickover.workshop.programme.bulletin_actions import BulletinWords, Compliance
-from tickover.workshop.web.programme.forms import (BulletinForm, ComplianceForm)
 from tickover.workshop.programme.models import Bulletin, BulletinDone
-from tickover.workshop.web.programme.views import (engine_or_404)
 from tickover.workshop.register import queries as register
+from tickover.workshop.web.programme.forms import BulletinForm, ComplianceForm
+from tickover.workshop.web.programme.views import engine_or_404
+from tickover.workshop.web.rejection import show_rejection
 
 
 @require_GET
 def all_bulletins(request: HttpRequest) -> HttpResponse:
     """Every bulletin, and on how many engines it is still open."""
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     lines = bulletins.lines(register.engines(), timezone.localdate())
     titles = {sheet.id: sheet.title for sheet in decisions.sheets_kept()}
     rows = [
         (b, titles.get(b.sheet_id, b.sheet_id), [x for x in lines if x.bulletin.pk == b.pk])
-        for b in bulletins.standing()
+        for b in bulletins.bulletins_in_force()
     ]
     context = {
         "rows": [(b, title, sum(x.open for x in on), len(on)) for b, title, on in rows],
@@ -43,7 +43,7 @@ def all_bulletins(request: HttpRequest) -> HttpResponse:
 
 @require_GET
 def new_bulletin(request: HttpRequest) -> HttpResponse:
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     return _form_page(request, BulletinForm(), None, person)
 
 
@@ -65,7 +65,7 @@ def add_bulletin(request: HttpRequest) -> HttpResponse:
 @require_GET
 def bulletin(request: HttpRequest, sequence: int) -> HttpResponse:
     """One bulletin: what it asks, and how it stands on each engine of its type."""
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     found = _bulletin_or_404(sequence)
     lines = bulletins.lines(register.engines(), timezone.localdate())
     context = {
@@ -80,7 +80,7 @@ def bulletin(request: HttpRequest, sequence: int) -> HttpResponse:
 
 @require_GET
 def edit_bulletin(request: HttpRequest, sequence: int) -> HttpResponse:
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     found = _bulletin_or_404(sequence)
     return _form_page(request, BulletinForm(initial=vars(found)), found, person)
 
@@ -103,7 +103,7 @@ def revise_bulletin(request: HttpRequest, sequence: int) -> HttpResponse:
 @require_GET
 def engine_bulletins(request: HttpRequest, serial: str) -> HttpResponse:
     """The bulletins of one engine: open, done, not applicable and why."""
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     engine = engine_or_404(serial)
     lines = bulletins.lines([engine], timezone.localdate())
     context = {
@@ -124,13 +124,15 @@ def record_bulletin(request: HttpRequest, serial: str, sequence: int) -> HttpRes
     engine, found = engine_or_404(serial), _bulletin_or_404(sequence)
     form = ComplianceForm(request.POST)
     if not form.is_valid():
-        refuse(request, "Choose what was done or decided, its day, and say how or why. Nothing was recorded.")
+        show_rejection(
+            request, "Choose what was done or decided, its day, and say how or why. Nothing was recorded."
+        )
         return redirect("programme:engine-bulletins", serial)
     try:
         given = Compliance(**form.cleaned_data)
         bulletin_actions.record_bulletin(found, engine, given, who=who, at=timezone.now())
     except ProgrammeError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
     return redirect("programme:engine-bulletins", serial)
 
 

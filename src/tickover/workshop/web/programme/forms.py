@@ -63,7 +63,7 @@ class ComplianceForm(forms.Form):
     words = forms.CharField(max_length=500)
 
 
-class ReasonForm(forms.Form):
+class ProgrammeReasonForm(forms.Form):
     reason = forms.CharField(max_length=300)
 
 

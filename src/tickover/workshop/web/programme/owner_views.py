@@ -15,11 +15,11 @@ from tickover.workshop.people import queries as people
 from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.programme import actions, feed, reminders
 from tickover.workshop.programme.actions import Letter, ProgrammeError
-from tickover.workshop.web.programme.forms import (LetterForm)
 from tickover.workshop.programme.models import FeedAddress
 from tickover.workshop.programme.reminders import OwnerLine
-from tickover.workshop.web.programme.views import (engine_or_404)
 from tickover.workshop.register.models import Engine
+from tickover.workshop.web.programme.forms import LetterForm
+from tickover.workshop.web.programme.views import engine_or_404
 
 
 @require_safe
@@ -41,7 +41,7 @@ def calendar(request: HttpRequest, secret: str) -> HttpResponse:
 @require_GET
 def feeds(request: HttpRequest, serial: str) -> HttpResponse:
     """The calendar addresses in which an engine stands."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return _feeds_page(request, engine_or_404(serial))
 
 
@@ -76,7 +76,7 @@ def withdraw_feed(request: HttpRequest, serial: str, sequence: int) -> HttpRespo
 @require_GET
 def all_reminders(request: HttpRequest) -> HttpResponse:
     """Every owner, with what comes up."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     lines = reminders.owner_lines(timezone.localdate())
     context = {
         "lines": [o for o in lines if o.anything],
@@ -89,7 +89,7 @@ def all_reminders(request: HttpRequest) -> HttpResponse:
 @require_GET
 def reminder(request: HttpRequest, owner_id: int) -> HttpResponse:
     """The letter to one owner, to copy or to mail."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return _reminder_page(request, _owner_or_404(owner_id), None)
 
 
@@ -117,7 +117,7 @@ def _owner_or_404(owner_id: int) -> OwnerLine:
 
 
 def _reminder_page(request: HttpRequest, line: OwnerLine, form: LetterForm | None) -> HttpResponse:
-    shop, person = people.the_workshop(), require(request, Right.LOOK)
+    shop, person = people.the_workshop(), require(request, Right.VIEW)
     text = reminders.letter(line, shop, timezone.localdate())
     before = {"to": line.last.to if line.last else "", "title": reminders.title(line, shop), "text": text}
     context = {
@@ -131,7 +131,7 @@ def _reminder_page(request: HttpRequest, line: OwnerLine, form: LetterForm | Non
 
 
 def _feeds_page(request: HttpRequest, engine: Engine, shown: str = "") -> HttpResponse:
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     addresses = feed.addresses_for(engine)
     context = {
         "engine": engine,

@@ -11,17 +11,17 @@ from django.views.decorators.http import require_GET, require_POST
 
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.people.permission import Right, may, require
-from tickover.workshop.web.rejection import (refuse)
 from tickover.workshop.programme import actions, decisions, queries
 from tickover.workshop.programme.actions import ProgrammeError
-from tickover.workshop.web.programme.forms import (AnchorForm, BaselineForm, ReasonForm)
-from tickover.workshop.web.programme.views import (engine_or_404)
+from tickover.workshop.web.programme.forms import AnchorForm, BaselineForm, ProgrammeReasonForm
+from tickover.workshop.web.programme.views import engine_or_404
+from tickover.workshop.web.rejection import show_rejection
 
 
 @require_GET
 def settings(request: HttpRequest) -> HttpResponse:
     """The anchor of each type sheet."""
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     standing = decisions.anchors()
     rows = [
         (sheet, standing.get(sheet.id, ""), decisions.anchor_history(sheet.id))
@@ -36,21 +36,21 @@ def set_anchor(request: HttpRequest, sheet_id: str) -> HttpResponse:
     who = require(request, Right.MANAGE)
     form = AnchorForm(request.POST)
     if not form.is_valid():
-        refuse(request, "Choose the anchor and say by which rule or reason. Nothing was changed.")
+        show_rejection(request, "Choose the anchor and say by which rule or reason. Nothing was changed.")
         return redirect("programme:settings")
     try:
         actions.set_anchor(sheet_id, **form.cleaned_data, who=who, at=timezone.now())
     except LookupError as error:
         raise Http404(str(error)) from error
     except ProgrammeError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
     return redirect("programme:settings")
 
 
 @require_GET
 def hours_known(request: HttpRequest, serial: str) -> HttpResponse:
     """Whether an engine's hours are known, and what follows where they are not."""
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     engine = engine_or_404(serial)
     line = queries.engine_lines([engine], timezone.localdate())[0]
     context = {
@@ -67,7 +67,7 @@ def hours_known(request: HttpRequest, serial: str) -> HttpResponse:
 @require_POST
 def note_hours(request: HttpRequest, serial: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    engine, form = engine_or_404(serial), ReasonForm(request.POST)
+    engine, form = engine_or_404(serial), ProgrammeReasonForm(request.POST)
     known = request.POST.get("known") == "yes"
     reason = form.cleaned_data["reason"] if form.is_valid() else ""
     return _noted(
@@ -87,5 +87,5 @@ def _noted(request: HttpRequest, serial: str, write: Callable[[], object]) -> Ht
     try:
         write()
     except ProgrammeError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
     return redirect("programme:hours-known", serial)

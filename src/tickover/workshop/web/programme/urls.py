@@ -2,8 +2,8 @@
 
 from django.urls import path
 
-from tickover.workshop.web.programme import (bulletin_views, owner_views, setting_views, views)
 from tickover.workshop.web.engines import list_views
+from tickover.workshop.web.programme import bulletin_views, owner_views, setting_views, views
 from tickover.workshop.web.today import views as today_views
 from tickover.workshop.web.weeks import views as weeks_views
 

@@ -7,18 +7,18 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from tickover.workshop.visits import (queries as bench)
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.pictures.limit_box import limit_box
 from tickover.workshop.programme import decisions, queries
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
+from tickover.workshop.visits import queries as bench
 
 
 @require_GET
 def task(request: HttpRequest, serial: str, task_id: str) -> HttpResponse:
     """One task of one engine: the limit box, the working, what was done before."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     engine = engine_or_404(serial)
     try:
         line = queries.due_of(engine, task_id, timezone.localdate())
@@ -39,5 +39,3 @@ def engine_or_404(serial: str) -> Engine:
     if engine is None:
         raise Http404("There is no engine with this serial.")
     return engine
-
-

@@ -7,15 +7,15 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from tickover.formats.logger.choice import (DEGREES, TIME_UNITS, Choice, Look)
-from tickover.science.atmosphere.altitudes import (qfe_pa)
-from tickover.science.fuel_system.fuels import (FUELS)
-from tickover.science.core.input_checks import (OutOfRange)
-from tickover.workshop.visits.models import (Job)
-from tickover.workshop.web.engines.forms import (Day, Number, Remark)
+from tickover.formats.logger.choice import DEGREES, TIME_UNITS, ColumnChoice, LoggerPreview
+from tickover.science.atmosphere.altitudes import qfe_pa
+from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.fuel_system.fuels import FUELS
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups.actions import (Circumstances, NewNeedles)
-from tickover.workshop.run_ups.models import (RunUp)
+from tickover.workshop.run_ups.actions import Circumstances, NewNeedles
+from tickover.workshop.run_ups.models import RunUp
+from tickover.workshop.visits.models import Job
+from tickover.workshop.web.engines.forms import Day, NumberField, RemarkForm
 
 FUEL_CHOICES = [("", "not noted"), *((id, fuel.name) for id, fuel in FUELS.items())]
 MOMENT_CHOICES = [("", "of no job"), *RunUp.Moment.choices[1:]]
@@ -25,20 +25,22 @@ WORDS = {"s": "seconds", "ms": "milliseconds", "min": "minutes", "clock": "hh:mm
 class AirForm(forms.Form):
     """The air and the fuel of the day, and where the needles stand."""
 
-    air_c = Number("deg C", label="Air temperature, °C", required=False, help_text="In the shade.")
-    pressure_hpa = Number(
+    air_c = NumberField("deg C", label="Air temperature, °C", required=False, help_text="In the shade.")
+    pressure_hpa = NumberField(
         "hPa",
         label="Pressure, hPa",
         required=False,
         help_text="At the field (QFE); or the QNH, with the elevation.",
     )
-    elevation_m = Number(
+    elevation_m = NumberField(
         "m", label="Elevation of the field, m", required=False, help_text="Only beside a QNH."
     )
     fuel = forms.ChoiceField(label="Fuel", choices=FUEL_CHOICES, required=False)
-    petrol_to_oil = Number("", label="Petrol to one of oil", required=False, help_text="50 means 50 to 1.")
-    turns_low = Number("turns", label="Low needle, turns out", required=False)
-    turns_high = Number("turns", label="High needle, turns out", required=False)
+    petrol_to_oil = NumberField(
+        "", label="Petrol to one of oil", required=False, help_text="50 means 50 to 1."
+    )
+    turns_low = NumberField("turns", label="Low needle, turns out", required=False)
+    turns_high = NumberField("turns", label="High needle, turns out", required=False)
 
     def clean(self) -> dict[str, Any]:
         """A QNH becomes the pressure at the field."""
@@ -47,7 +49,7 @@ class AirForm(forms.Form):
         if elevation is not None and pressure is not None:
             try:
                 given["pressure_hpa"] = round(float(qfe_pa(pressure * 100.0, elevation)) / 100.0, 1)
-            except OutOfRange as error:
+            except OutOfRangeError as error:
                 self.add_error("pressure_hpa", f"{error}.")
         return given
 
@@ -63,15 +65,15 @@ class RunForm(AirForm):
         ),
     )
     on_day = Day(initial=timezone.localdate, label="Day of the run")
-    humidity_percent = Number("%", label="Relative humidity, %", required=False)
-    thrust_kgf = Number(
+    humidity_percent = NumberField("%", label="Relative humidity, %", required=False)
+    thrust_kgf = NumberField(
         "kgf", label="Static thrust, kgf", required=False, help_text="Where a load cell was in line."
     )
     job = forms.ModelChoiceField(
         Job.objects.none(), label="Of a job", required=False, to_field_name="number", empty_label="none"
     )
     moment = forms.ChoiceField(label="Before or after it", choices=MOMENT_CHOICES, required=False)
-    remark = Remark()
+    remark = RemarkForm()
     field_order = ("run_file", "on_day", "air_c", "pressure_hpa", "elevation_m", "humidity_percent", "fuel")
 
     def __init__(self, engine: Engine, *args: Any, waiting: bool = False, **more: Any) -> None:
@@ -91,7 +93,7 @@ class RunForm(AirForm):
 class ColumnsForm(forms.Form):
     """Which column is which; the choices are the headers of the file at hand."""
 
-    def __init__(self, look: Look, *args: Any, **more: Any) -> None:
+    def __init__(self, look: LoggerPreview, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         columns = [(str(c.index), f"{c.index + 1}: {c.header or 'no header'}") for c in look.columns]
         none = [("", "not in the file"), *columns]
@@ -100,7 +102,7 @@ class ColumnsForm(forms.Form):
             label="The time is in", choices=[(unit, WORDS[unit]) for unit in TIME_UNITS]
         )
         self.fields["rpm"] = forms.ChoiceField(label="Engine speed", choices=columns)
-        self.fields["rpm_per_count"] = Number(
+        self.fields["rpm_per_count"] = NumberField(
             "",
             label="One of its units is, in rpm of the crank",
             help_text="1 for rpm, 60 for turns a second.",
@@ -113,11 +115,11 @@ class ColumnsForm(forms.Form):
             label="Temperatures are in", choices=[(d, d.replace("deg ", "°")) for d in DEGREES]
         )
 
-    def choice(self) -> Choice:
+    def choice(self) -> ColumnChoice:
         """Raises FormatError where two columns cannot both be meant."""
         given = self.cleaned_data
         places = {name: int(given[name]) if given[name] else None for name in ("cht", "egt")}
-        return Choice(
+        return ColumnChoice(
             time=int(given["time"]),
             rpm=int(given["rpm"]),
             time_unit=given["time_unit"],
@@ -130,9 +132,9 @@ class ColumnsForm(forms.Form):
 class NeedlesForm(AirForm):
     """Where the needles were set."""
 
-    turns_low = Number("turns", label="Low needle, turns out")
-    turns_high = Number("turns", label="High needle, turns out")
-    remark = Remark()
+    turns_low = NumberField("turns", label="Low needle, turns out")
+    turns_high = NumberField("turns", label="High needle, turns out")
+    remark = RemarkForm()
     field_order = ("turns_low", "turns_high")
 
     def new(self) -> NewNeedles:

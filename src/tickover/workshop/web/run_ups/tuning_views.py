@@ -12,16 +12,16 @@ from django.views.decorators.http import require_GET, require_POST
 
 from tickover.formats.errors import FormatError
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.web.engines.engine_page import (engine_of)
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import (actions, picture, queries, tuning_card)
-from tickover.workshop.web.run_ups import (forms)
+from tickover.workshop.run_ups import actions, picture, queries, tuning_card
+from tickover.workshop.web.engines.engine_page import engine_of
+from tickover.workshop.web.run_ups import forms
 
 
 @require_GET
 def card(request: HttpRequest, serial: str) -> HttpResponse:
     """What to turn next, beside the last run-up."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     engine = engine_of(serial)
     return _card(request, engine, forms.NeedlesForm(initial=_as_noted(engine)))
 

@@ -13,17 +13,17 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
-from tickover.formats.text.delimited import (lines_of)
 from tickover.formats.errors import FormatError
-from tickover.formats.logger.choice import (Look, look_at)
+from tickover.formats.logger.choice import LoggerPreview, look_at
+from tickover.formats.text.delimited import lines_of
+from tickover.workshop.fault_finding import record_actions as trouble
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.web.engines.engine_page import (engine_of)
 from tickover.workshop.register.models import Engine
-from tickover.workshop.serving.request_limits import (takes_files)
-from tickover.workshop.run_ups import (actions, evidence, queries, waiting)
-from tickover.workshop.web.run_ups import (forms)
-from tickover.workshop.fault_finding import (record_actions as trouble)
+from tickover.workshop.run_ups import actions, evidence, queries, waiting
+from tickover.workshop.serving.request_limits import takes_files
+from tickover.workshop.web.engines.engine_page import engine_of
+from tickover.workshop.web.run_ups import forms
 
 TOO_LARGE = "The file is larger than 2 GB. Nothing was read. Cut it to the run itself."
 WAITS_NO_MORE = "The file does not wait any more. Hand it in again. Nothing was kept."
@@ -135,7 +135,7 @@ def _first_guess() -> dict[str, Any]:
 
 
 def _ask(
-    request: HttpRequest, engine: Engine, look: Look, form: forms.ColumnsForm, sha256: str, name: str
+    request: HttpRequest, engine: Engine, look: LoggerPreview, form: forms.ColumnsForm, sha256: str, name: str
 ) -> HttpResponse:
     kept = [(k, v) for k, v in request.POST.items() if k in forms.RunForm.base_fields and k != "run_file"]
     context = {

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from tickover.workshop.web.run_ups import (tuning_views, upload_views, views)
+from tickover.workshop.web.run_ups import tuning_views, upload_views, views
 
 app_name = "run_ups"
 urlpatterns = [

@@ -12,15 +12,24 @@ from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_GET, require_POST
 
 from tickover.formats.errors import FormatError
-from tickover.science.run_up import (Weight)
+from tickover.science.run_up import Severity
+from tickover.workshop.kernel import evidence_files
+from tickover.workshop.logbook import run_up_papers
 from tickover.workshop.people.permission import Right, may, require
-from tickover.workshop.web.rejection import (refuse)
-from tickover.workshop.kernel import (evidence_files)
-from tickover.workshop.web.engines.engine_page import (engine_of)
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import (actions, comparing, evidence, export, listening, picture, playing, queries)
-from tickover.workshop.logbook import (run_up_papers)
-from tickover.workshop.run_ups.models import (RunUp)
+from tickover.workshop.run_ups import (
+    actions,
+    comparing,
+    evidence,
+    export,
+    listening,
+    picture,
+    playing,
+    queries,
+)
+from tickover.workshop.run_ups.models import RunUp
+from tickover.workshop.web.engines.engine_page import engine_of
+from tickover.workshop.web.rejection import show_rejection
 
 GONE = "The file of this run is missing or damaged. Keep the folder as it is, and run tickover verify."
 
@@ -28,21 +37,21 @@ GONE = "The file of this run is missing or damaged. Keep the folder as it is, an
 @require_GET
 def runs(request: HttpRequest) -> HttpResponse:
     """The newest runs of every engine."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return render(request, "run_ups/runs.html", {"lines": queries.lines()})
 
 
 @require_GET
 def how_to(request: HttpRequest) -> HttpResponse:
     """How a run-up is done and recorded."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return render(request, "run_ups/how_to.html")
 
 
 @require_GET
 def engine_runs(request: HttpRequest, serial: str) -> HttpResponse:
     """The runs of one engine."""
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     engine = engine_of(serial)
     lines = queries.lines(engine)
     context = {
@@ -58,7 +67,7 @@ def engine_runs(request: HttpRequest, serial: str) -> HttpResponse:
 @require_GET
 def baseline(request: HttpRequest, serial: str) -> HttpResponse:
     """What is usual for this engine, and which runs say so."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     engine = engine_of(serial)
     own = queries.baseline(engine)
     lines = queries.lines(engine)
@@ -79,14 +88,14 @@ def baseline(request: HttpRequest, serial: str) -> HttpResponse:
 @require_GET
 def run(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     """One run: the answer, the strip, what was found."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return _page(request, _found(serial, sequence))
 
 
 @require_GET
 def on_paper(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     """The same as PDF."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     data = run_up_papers.run_up(_opened_or_404(_found(serial, sequence)))
     headers = {"Content-Disposition": f'inline; filename="run-up-{sequence}.pdf"'}
     return HttpResponse(data, content_type="application/pdf", headers=headers)
@@ -95,7 +104,7 @@ def on_paper(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
 @require_GET
 def strip_svg(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     """The strip alone, of the window asked for by from and to."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     opened = _opened_or_404(_found(serial, sequence))
     window = _window(request, opened)
     return HttpResponse(picture.picture(opened, window), content_type="image/svg+xml; charset=utf-8")
@@ -103,7 +112,7 @@ def strip_svg(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
 
 @require_GET
 def trace_csv(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     text = export.as_csv(_opened_or_404(_found(serial, sequence)))
     answer = HttpResponse(text, content_type="text/csv; charset=utf-8")
     answer["Content-Disposition"] = f'attachment; filename="run-up-{sequence}.csv"'
@@ -112,14 +121,14 @@ def trace_csv(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
 
 @require_GET
 def trace_json(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return JsonResponse(export.as_json(_opened_or_404(_found(serial, sequence))))
 
 
 @require_GET
 def sound(request: HttpRequest, serial: str, sequence: int) -> HttpResponseBase:
     """The recording itself, to listen to, also from one place on."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     row = _found(serial, sequence)
     if row.kind != "sound":
         raise Http404("This run has no recording.")
@@ -135,7 +144,7 @@ def sound(request: HttpRequest, serial: str, sequence: int) -> HttpResponseBase:
 @require_GET
 def overlay(request: HttpRequest, serial: str) -> HttpResponse:
     """Two runs over one another."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     engine = engine_of(serial)
     lines = queries.lines(engine)
     pair = [_asked(engine, request.GET.get(name, "")) for name in ("first", "second")]
@@ -164,7 +173,7 @@ def accept(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     try:
         actions.accept(row, accepted=accepted, why=why, who=who, at=timezone.now())
     except actions.RunsError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
     return redirect("run_ups:run", serial, sequence)
 
 
@@ -173,7 +182,7 @@ def _page(request: HttpRequest, row: RunUp) -> HttpResponse:
     context: dict[str, Any] = {
         "engine": row.engine,
         "run": row,
-        "line": queries.RunLine(row, queries.standing(row)),
+        "line": queries.RunLine(row, queries.newest_acceptance(row)),
     }
     if opened:
         window = _window(request, opened)
@@ -181,7 +190,7 @@ def _page(request: HttpRequest, row: RunUp) -> HttpResponse:
         context |= {
             "opened": opened,
             "told": picture.told(opened.findings),
-            "good": [finding for finding in opened.findings if finding.weight is Weight.GOOD],
+            "good": [finding for finding in opened.findings if finding.weight is Severity.GOOD],
             "strip": mark_safe(picture.picture(opened, window)),
             "window": window,
             "shown": window or (0.0, length),

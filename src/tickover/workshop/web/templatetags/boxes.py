@@ -7,7 +7,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from tickover.workshop.pictures.limit_box import limit_box
 from tickover.workshop.programme.queries import DueLine, EngineLine
-from tickover.workshop.programme.workload.weeks import (Ahead, SeasonMonth, Week)
+from tickover.workshop.programme.workload.weeks import Ahead, SeasonMonth, Week
 
 register = template.Library()
 

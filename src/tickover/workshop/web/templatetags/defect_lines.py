@@ -7,9 +7,9 @@ from typing import Any
 from django import template
 from django.utils import timezone
 
-from tickover.workshop.visits.models import (Job)
 from tickover.workshop.defects import queries
 from tickover.workshop.register.models import Engine
+from tickover.workshop.visits.models import Job
 
 register = template.Library()
 
@@ -23,4 +23,4 @@ def defects_wanting() -> dict[str, Any]:
 @register.inclusion_tag("defects/_of_engine.html")
 def defects_of(engine: Engine, job: Job | None = None) -> dict[str, Any]:
     """The section “Deferred defects” of an engine; on a job's page with that job to put them right."""
-    return {"lines": queries.standing(timezone.localdate(), engine), "engine": engine, "job": job}
+    return {"lines": queries.open_defects(timezone.localdate(), engine), "engine": engine, "job": job}

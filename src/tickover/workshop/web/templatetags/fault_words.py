@@ -8,9 +8,9 @@ from typing import Any
 from django import template
 from django.urls import reverse
 
-from tickover.workshop.visits.models import (Job)
+from tickover.workshop.fault_finding import queries
 from tickover.workshop.register.models import Engine
-from tickover.workshop.fault_finding import (queries)
+from tickover.workshop.visits.models import Job
 
 register = template.Library()
 

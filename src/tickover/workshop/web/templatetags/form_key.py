@@ -9,7 +9,7 @@ from django.template.defaulttags import CsrfTokenNode
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from tickover.workshop.kernel import (idempotency)
+from tickover.workshop.kernel import idempotency
 
 register = template.Library()
 

@@ -6,9 +6,9 @@ from typing import Any
 
 from django import template
 
-from tickover.workshop.visits.queries import (JobSheet)
-from tickover.workshop.run_ups import (of_visit)
-from tickover.workshop.run_ups.cautions import (CAUTIONS)
+from tickover.workshop.run_ups import of_visit
+from tickover.workshop.run_ups.cautions import CAUTIONS
+from tickover.workshop.visits.queries import JobSheet
 
 register = template.Library()
 
@@ -16,11 +16,11 @@ register = template.Library()
 @register.inclusion_tag("run_ups/_of_job.html")
 def runs_of(sheet: JobSheet, *, may_work: bool) -> dict[str, Any]:
     """The section “Run-ups” of a job: before and after, each with its verdict, and where to hand one in."""
-    told = of_visit.told(sheet.job)
+    told = of_visit.judged_run_ups(sheet.job)
     return {
         "sheet": sheet,
         "job": sheet.job,
-        "runs": of_visit.standing(told, (t.task for t in sheet.tasks), sheet.sheet),
+        "runs": of_visit.run_ups_by_moment(told, (t.task for t in sheet.tasks), sheet.sheet),
         "exceedances": of_visit.exceedances(told, sheet.answers),
         "may_work": may_work,
     }

@@ -5,8 +5,8 @@ from collections.abc import Iterable
 from django import template
 
 from tickover.sheets import Joint, Part, TypeSheet
-from tickover.workshop.visits.models import (Job)
-from tickover.workshop.visits.queries import (JobSheet, StepLine, sheet_for)
+from tickover.workshop.visits.models import Job
+from tickover.workshop.visits.queries import JobSheet, StepLine, sheet_for
 
 register = template.Library()
 

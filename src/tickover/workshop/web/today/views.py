@@ -7,17 +7,17 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from tickover.workshop.visits import (queries as bench)
-from tickover.workshop.visits.hold_points import (checks_for)
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.programme import bulletins, queries
 from tickover.workshop.register import queries as register
+from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits.hold_points import checks_for
 
 
 @require_GET
 def today(request: HttpRequest) -> HttpResponse:
     """What needs a hand now, and why."""
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     day = timezone.localdate()
     engines = queries.engine_lines(register.engines(), day)
     lines = sorted((line for e in engines for line in e.lines), key=lambda d: queries.URGENCY[d.state])

@@ -11,36 +11,36 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from tickover.sheets import TypeSheet, sheet_data
-from tickover.workshop.knowledge import (actions, queries)
-from tickover.workshop.web.type_sheets import (shown)
+from tickover.workshop.knowledge import actions, queries
 from tickover.workshop.knowledge.differences import differences
 from tickover.workshop.knowledge.effects import effects
-from tickover.workshop.web.type_sheets.forms import (ReasonForm)
 from tickover.workshop.knowledge.models import SheetDraft
-from tickover.workshop.web.type_sheets.views import (as_file)
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.register import queries as register
+from tickover.workshop.web.type_sheets import shown
+from tickover.workshop.web.type_sheets.forms import KeepReasonForm
+from tickover.workshop.web.type_sheets.views import as_file
 
 
 @require_GET
 def draft(request: HttpRequest, sheet_id: str) -> HttpResponse:
     """What the draft changes, row by row, and what that does to the engines."""
-    who = require(request, Right.KNOW)
-    return _page(request, _found(sheet_id, who), ReasonForm())
+    who = require(request, Right.EDIT_TYPE_SHEETS)
+    return _page(request, _found(sheet_id, who), KeepReasonForm())
 
 
 @require_GET
 def draft_export(request: HttpRequest, sheet_id: str) -> HttpResponse:
     """The draft as a file."""
-    who = require(request, Right.KNOW)
+    who = require(request, Right.EDIT_TYPE_SHEETS)
     return as_file(_found(sheet_id, who).text, sheet_id)
 
 
 @require_POST
 def keep(request: HttpRequest, sheet_id: str) -> HttpResponse:
-    who = require(request, Right.KNOW)
-    found, form = _found(sheet_id, who), ReasonForm(request.POST)
+    who = require(request, Right.EDIT_TYPE_SHEETS)
+    found, form = _found(sheet_id, who), KeepReasonForm(request.POST)
     if form.is_valid():
         try:
             row = actions.keep(found, form.cleaned_data["reason"], who=who, at=timezone.now())
@@ -54,7 +54,7 @@ def keep(request: HttpRequest, sheet_id: str) -> HttpResponse:
 
 @require_POST
 def discard(request: HttpRequest, sheet_id: str) -> HttpResponse:
-    who = require(request, Right.KNOW)
+    who = require(request, Right.EDIT_TYPE_SHEETS)
     actions.discard(_found(sheet_id, who))
     messages.success(request, "The draft is discarded. Nothing else was changed.")
     kept = queries.newest(sheet_id)
@@ -63,7 +63,7 @@ def discard(request: HttpRequest, sheet_id: str) -> HttpResponse:
 
 @require_POST
 def over_newest(request: HttpRequest, sheet_id: str) -> HttpResponse:
-    who = require(request, Right.KNOW)
+    who = require(request, Right.EDIT_TYPE_SHEETS)
     found = _found(sheet_id, who)
     try:
         actions.lay_over_newest(found, at=timezone.now())
@@ -74,7 +74,7 @@ def over_newest(request: HttpRequest, sheet_id: str) -> HttpResponse:
 
 @require_POST
 def take_shipped(request: HttpRequest, sheet_id: str) -> HttpResponse:
-    who = require(request, Right.KNOW)
+    who = require(request, Right.EDIT_TYPE_SHEETS)
     if queries.newest(sheet_id) is None:
         raise Http404("There is no type sheet of this name.")
     try:
@@ -92,7 +92,7 @@ def _found(sheet_id: str, who: Person) -> SheetDraft:
     return found
 
 
-def _page(request: HttpRequest, found: SheetDraft, form: ReasonForm, status: int = 200) -> HttpResponse:
+def _page(request: HttpRequest, found: SheetDraft, form: KeepReasonForm, status: int = 200) -> HttpResponse:
     kept = queries.newest(found.sheet_id)
     data = sheet_data(found.text)
     after = TypeSheet.model_validate(data)

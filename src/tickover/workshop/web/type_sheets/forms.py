@@ -8,8 +8,8 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from tickover.workshop.web.type_sheets.row_form import (Text)
-from tickover.workshop.web.type_sheets.shown import (serials)
+from tickover.workshop.web.type_sheets.row_form import Text
+from tickover.workshop.web.type_sheets.shown import serials
 
 
 class NewTypeForm(forms.Form):
@@ -24,7 +24,7 @@ class NewTypeForm(forms.Form):
             self.add_error(None, message)
 
 
-class ReasonForm(forms.Form):
+class KeepReasonForm(forms.Form):
     reason = Text(label="Why", max_length=300, help_text="Such as: maker’s manual, issue 4, page 12.")
 
 

@@ -9,7 +9,7 @@ from typing import Any, Literal, get_args, get_origin
 from django import forms
 from pydantic import BaseModel
 
-from tickover.formats.text.number import (NumberError, read_number)
+from tickover.formats.text.number import NumberError, read_number
 from tickover.workshop.knowledge.tables import MODELS, Place, Table, rows_of
 from tickover.workshop.knowledge.words import CHOICES, TRAITS, help_of, label_of
 
@@ -31,7 +31,7 @@ TEXT_MAX = 2000
 RATIOS = ("gear_ratio", "petrol_to_oil")
 
 
-class Number(forms.CharField):
+class SheetNumberField(forms.CharField):
     """A number as it is typed; `whole` where no fraction has a meaning, `ratio` where it is so many to one."""
 
     def __init__(self, *, whole: bool, unit: str = "", ratio: bool = False, **more: Any) -> None:
@@ -64,7 +64,7 @@ class Text(forms.CharField):
         return super().clean(value).replace("\r\n", "\n").replace("\r", "\n").strip()
 
 
-class Lines(Text):
+class LinesField(Text):
     """A list, one on each line."""
 
     def __init__(self, **more: Any) -> None:
@@ -153,9 +153,9 @@ def _plain(key: str, kinds: set[Any], annotation: Any, unit: str, more: dict[str
     if bool in kinds:
         return forms.BooleanField(**more)
     if kinds & {int, float}:
-        return Number(whole=float not in kinds, unit=unit, ratio=key in RATIOS, **more)
+        return SheetNumberField(whole=float not in kinds, unit=unit, ratio=key in RATIOS, **more)
     if tuple in kinds:
-        return Lines(**more)
+        return LinesField(**more)
     if key in LONG:
         return Text(widget=forms.Textarea({"rows": 2}), max_length=TEXT_MAX, **more)
     return Text(max_length=300, **more)

@@ -13,11 +13,11 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from tickover.sheets import sheet_data
 from tickover.workshop.knowledge import actions, queries, tables
-from tickover.workshop.web.type_sheets.row_form import (RowForm)
 from tickover.workshop.knowledge.tables import NoRowError, Place, Table
 from tickover.workshop.knowledge.words import TABLES
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
+from tickover.workshop.web.type_sheets.row_form import RowForm
 
 MEANWHILE = (
     "This row was changed meanwhile, in another window. Nothing was stored. Below is what you typed: open the "
@@ -28,7 +28,7 @@ MEANWHILE = (
 @require_http_methods(["GET", "POST"])
 def change_row(request: HttpRequest, sheet_id: str, table: str, row_id: str, card: str = "") -> HttpResponse:
     """The form of one row; what is typed goes into the draft."""
-    who = require(request, Right.KNOW)
+    who = require(request, Right.EDIT_TYPE_SHEETS)
     place, data = _asked(sheet_id, table, card, who)
     row = _row(data, place, row_id)
     mark = tables.mark_of(row)
@@ -43,7 +43,7 @@ def change_row(request: HttpRequest, sheet_id: str, table: str, row_id: str, car
 @require_http_methods(["GET", "POST"])
 def add_row(request: HttpRequest, sheet_id: str, table: str, card: str = "") -> HttpResponse:
     """The form of a new row."""
-    who = require(request, Right.KNOW)
+    who = require(request, Right.EDIT_TYPE_SHEETS)
     place, data = _asked(sheet_id, table, card, who)
     if place.table in tables.SINGLE:
         raise Http404("There is one of these only.")
@@ -60,7 +60,7 @@ def add_row(request: HttpRequest, sheet_id: str, table: str, card: str = "") -> 
 @require_POST
 def remove_row(request: HttpRequest, sheet_id: str, table: str, row_id: str, card: str = "") -> HttpResponse:
     """Take a row out of the draft."""
-    who = require(request, Right.KNOW)
+    who = require(request, Right.EDIT_TYPE_SHEETS)
     place, data = _asked(sheet_id, table, card, who)
     _row(data, place, row_id)
     if place.table in tables.SINGLE or (place.table in ("steps", "builds") and len(_rows(data, place)) == 1):
@@ -73,7 +73,7 @@ def remove_row(request: HttpRequest, sheet_id: str, table: str, row_id: str, car
 @require_POST
 def move_step(request: HttpRequest, sheet_id: str, card: str, row_id: str) -> HttpResponse:
     """Move a step up or down."""
-    who = require(request, Right.KNOW)
+    who = require(request, Right.EDIT_TYPE_SHEETS)
     place, data = _asked(sheet_id, "steps", card, who)
     _row(data, place, row_id)
     by = -1 if request.POST.get("way") == "up" else 1

@@ -6,14 +6,14 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from tickover.sheets import NO_BUILD, Build, Card, Joint, Kit, LimitRow, TypeSheet
-from tickover.sheets.schema.rows import (BuildRow)
+from tickover.sheets.schema.rows import BuildRow
 from tickover.workshop.knowledge.words import CHOICES, TABLES, TRAITS
 
 OTHER = "other"
 
 
 @dataclass(frozen=True)
-class Line:
+class SheetLine:
     """One row as the page shows it; `figures` are (label, text), `more` sentences below them."""
 
     id: str
@@ -37,18 +37,18 @@ class Group:
     """The lines of one system."""
 
     system: str
-    lines: tuple[Line, ...]
+    lines: tuple[SheetLine, ...]
 
 
 WHAT = ("limits", "programme", "cards", "parts", "kits", "joints", "faults")
 
 
-def lines(sheet: TypeSheet, what: str) -> list[Line]:
+def lines(sheet: TypeSheet, what: str) -> list[SheetLine]:
     """The rows of one table of the sheet."""
     return _MAKERS[what](sheet)
 
 
-def found(all_lines: Iterable[Line], q: str, system: str) -> list[Line]:
+def found(all_lines: Iterable[SheetLine], q: str, system: str) -> list[SheetLine]:
     """Those that hold every word asked for."""
     words = q.casefold().split()
     return [
@@ -58,8 +58,8 @@ def found(all_lines: Iterable[Line], q: str, system: str) -> list[Line]:
     ]
 
 
-def grouped(some: Iterable[Line]) -> list[Group]:
-    by_system: dict[str, list[Line]] = {}
+def grouped(some: Iterable[SheetLine]) -> list[Group]:
+    by_system: dict[str, list[SheetLine]] = {}
     for line in some:
         by_system.setdefault(line.system, []).append(line)
     last = sorted(by_system, key=lambda system: (system == OTHER, system))
@@ -81,12 +81,12 @@ def number(value: float | None) -> str:
     return "" if value is None else f"{value:.10g}"
 
 
-def _limits(sheet: TypeSheet) -> list[Line]:
+def _limits(sheet: TypeSheet) -> list[SheetLine]:
     systems = _systems(sheet, lambda card: [step.reading for step in card.steps])
     return [_limit(sheet, limit, systems.get(limit.id, OTHER)) for limit in sheet.limits]
 
 
-def _limit(sheet: TypeSheet, limit: LimitRow, system: str) -> Line:
+def _limit(sheet: TypeSheet, limit: LimitRow, system: str) -> SheetLine:
     figures = (
         ("from", number(limit.lower)),
         ("nominal", number(limit.nominal)),
@@ -98,10 +98,10 @@ def _limit(sheet: TypeSheet, limit: LimitRow, system: str) -> Line:
     )
     more = tuple(text for text in (limit.low_means, limit.high_means, limit.note) if text)
     builds = builds_in_words(sheet, limit)
-    return Line(limit.id, limit.title, system, builds, figures, more, limit.standing, limit.source)
+    return SheetLine(limit.id, limit.title, system, builds, figures, more, limit.standing, limit.source)
 
 
-def _programme(sheet: TypeSheet) -> list[Line]:
+def _programme(sheet: TypeSheet) -> list[SheetLine]:
     found_lines = []
     for task in sheet.programme:
         figures = (
@@ -112,15 +112,15 @@ def _programme(sheet: TypeSheet) -> list[Line]:
         )
         more = ("On condition.",) if task.on_condition else ()
         builds = builds_in_words(sheet, task)
-        line = Line(task.id, task.title, task.system, builds, figures, more, task.standing, task.source)
+        line = SheetLine(task.id, task.title, task.system, builds, figures, more, task.standing, task.source)
         found_lines.append(line)
     return found_lines
 
 
-def _parts(sheet: TypeSheet) -> list[Line]:
+def _parts(sheet: TypeSheet) -> list[SheetLine]:
     systems = _systems(sheet, lambda card: [n for s in card.steps for n in (*s.fits, *s.discards)])
     return [
-        Line(
+        SheetLine(
             part.id, part.title, systems.get(part.id, OTHER), "",
             (("counted in", part.unit), ("material", part.material)), (), part.standing, part.source,
         )
@@ -128,10 +128,10 @@ def _parts(sheet: TypeSheet) -> list[Line]:
     ]  # fmt: skip
 
 
-def _kits(sheet: TypeSheet) -> list[Line]:
+def _kits(sheet: TypeSheet) -> list[SheetLine]:
     systems = _systems(sheet, lambda card: [card.kit])
     return [
-        Line(
+        SheetLine(
             kit.id,
             kit.title,
             systems.get(kit.id, OTHER),
@@ -153,24 +153,24 @@ def _pieces(sheet: TypeSheet, kit: Kit) -> tuple[str, ...]:
     return tuple(told)
 
 
-def _joints(sheet: TypeSheet) -> list[Line]:
+def _joints(sheet: TypeSheet) -> list[SheetLine]:
     systems = _systems(sheet, lambda card: [step.joint for step in card.steps])
     return [_joint(sheet, joint, systems.get(joint.id, OTHER)) for joint in sheet.joints]
 
 
-def _joint(sheet: TypeSheet, joint: Joint, system: str) -> Line:
+def _joint(sheet: TypeSheet, joint: Joint, system: str) -> SheetLine:
     screws = joint.fasteners
     torque = f"{number(screws.torque_nm)} N·m" if screws.torque_nm else ""
     figures = (("screws", f"{screws.count} × {screws.size}"), ("torque", torque), ("pattern", screws.pattern))
     stack = tuple(layer.title for layer in joint.stack)
     builds = builds_in_words(sheet, joint)
-    return Line(joint.id, joint.title, system, builds, figures, stack, screws.standing, screws.source)
+    return SheetLine(joint.id, joint.title, system, builds, figures, stack, screws.standing, screws.source)
 
 
-def _cards(sheet: TypeSheet) -> list[Line]:
+def _cards(sheet: TypeSheet) -> list[SheetLine]:
     systems = {task.card: task.system for task in sheet.programme if task.card}
     return [
-        Line(
+        SheetLine(
             card.id, card.title, systems.get(card.id, OTHER), builds_in_words(sheet, card),
             (("steps", str(len(card.steps))),), (card.summary, *card.cautions, *(step.act for step in card.steps)),
         )
@@ -178,12 +178,12 @@ def _cards(sheet: TypeSheet) -> list[Line]:
     ]  # fmt: skip
 
 
-def _faults(sheet: TypeSheet) -> list[Line]:
+def _faults(sheet: TypeSheet) -> list[SheetLine]:
     table = sheet.faults
     if table is None:
         return []
     return [
-        Line(
+        SheetLine(
             cause.id, cause.title, cause.system, builds_in_words(sheet, cause),
             (("weight", number(cause.weight)), ("takes", f"{number(cause.minutes)} min")), (cause.fix,),
             table.standing, table.source,
@@ -211,7 +211,7 @@ def traits_in_words(build: Build) -> str:
     return ", ".join(TRAITS.get(trait, trait.replace("-", " ")).lower() for trait in build.traits)
 
 
-_MAKERS: dict[str, Callable[[TypeSheet], list[Line]]] = {
+_MAKERS: dict[str, Callable[[TypeSheet], list[SheetLine]]] = {
     "limits": _limits,
     "programme": _programme,
     "cards": _cards,

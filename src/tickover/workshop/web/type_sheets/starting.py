@@ -6,9 +6,9 @@ from copy import deepcopy
 from typing import Any
 
 from tickover.sheets.composing import rows_for
-from tickover.workshop.web.type_sheets.forms import (NewTypeForm)
-from tickover.workshop.web.type_sheets.row_form import (RowForm)
 from tickover.workshop.knowledge.tables import Place, Table, new_id
+from tickover.workshop.web.type_sheets.forms import NewTypeForm
+from tickover.workshop.web.type_sheets.row_form import RowForm
 
 MORE_BUILDS = 2
 NOTICE = """The maker's manual for the exact engine, carburettor and propeller comes first, then the rules of the \

@@ -10,16 +10,16 @@ from django.views.decorators.http import require_http_methods
 
 from tickover.sheets import Problem, SheetError, load_sheet, sheet_data
 from tickover.workshop.knowledge import actions, queries, tables
-from tickover.workshop.web.type_sheets.forms import (EngineForm, ImportForm)
 from tickover.workshop.knowledge.models import SheetDraft
-from tickover.workshop.web.type_sheets.starting import (NewType)
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.register import queries as register
-from tickover.workshop.register import (type_sheet_actions)
+from tickover.workshop.register import type_sheet_actions
 from tickover.workshop.register.actions import NewEngine, RegisterError
 from tickover.workshop.register.models import Owner, SheetVersion
-from tickover.workshop.serving.request_limits import (takes_files)
+from tickover.workshop.serving.request_limits import takes_files
+from tickover.workshop.web.type_sheets.forms import EngineForm, ImportForm
+from tickover.workshop.web.type_sheets.starting import NewType
 
 SHEET_BYTES = 2 * 2**20
 
@@ -27,7 +27,7 @@ SHEET_BYTES = 2 * 2**20
 @require_http_methods(["GET", "POST"])
 def new_type(request: HttpRequest) -> HttpResponse:
     """A type of one's own, begun as a copy of another."""
-    who = require(request, Right.KNOW)
+    who = require(request, Right.EDIT_TYPE_SHEETS)
     sources = queries.to_copy()
     copy = request.GET.get("copy", "")
     if copy not in sources:
@@ -67,7 +67,7 @@ def _names_taken() -> list[tables.Table]:
 @require_http_methods(["GET", "POST"])
 def import_sheet(request: HttpRequest) -> HttpResponse:
     """A sheet from a TOML file or text, as a draft."""
-    who = require(request, Right.KNOW)
+    who = require(request, Right.EDIT_TYPE_SHEETS)
     form = ImportForm(request.POST or None, request.FILES or None)
     problems: tuple[Problem, ...] = ()
     if request.method == "POST" and form.is_valid():

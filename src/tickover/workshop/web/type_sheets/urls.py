@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from tickover.workshop.web.type_sheets import (draft_views, row_views, type_views, views)
+from tickover.workshop.web.type_sheets import draft_views, row_views, type_views, views
 
 app_name = "type_sheets"
 TYPE = "type-sheets/<slug:sheet_id>"

@@ -9,25 +9,25 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
 from tickover.sheets import sheet_data
-from tickover.workshop.knowledge import (queries)
-from tickover.workshop.web.type_sheets import (shown)
+from tickover.workshop.knowledge import queries
 from tickover.workshop.knowledge.differences import differences
 from tickover.workshop.knowledge.tables import NoRowError, index_of
 from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import SheetVersion
+from tickover.workshop.web.type_sheets import shown
 
 
 @require_GET
 def types(request: HttpRequest) -> HttpResponse:
     """Every type that this workshop knows."""
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     lines = [(line, [(b, shown.serials(b)) for b in line.sheet.builds]) for line in queries.types()]
     kept = {line.sheet.id for line, _ in lines}
     context = {
         "lines": lines,
         "new_drafts": [d for d in queries.drafts_of(person) if d.sheet_id not in kept],
-        "may_know": may(person, Right.KNOW),
+        "may_know": may(person, Right.EDIT_TYPE_SHEETS),
     }
     return render(request, "type_sheets/types.html", context)
 
@@ -35,7 +35,7 @@ def types(request: HttpRequest) -> HttpResponse:
 @require_GET
 def type_page(request: HttpRequest, sheet_id: str) -> HttpResponse:
     """One type: one of its tables by system, searched and filtered."""
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     kept = queries.newest(sheet_id)
     if kept is None:
         if queries.draft_of(sheet_id, person):
@@ -59,7 +59,7 @@ def type_page(request: HttpRequest, sheet_id: str) -> HttpResponse:
         "draft": queries.draft_of(sheet_id, person),
         "others": queries.others_drafting(sheet_id, person),
         "newer_shipped": bool(queries.newer_shipped(sheet_id)),
-        "may_know": may(person, Right.KNOW),
+        "may_know": may(person, Right.EDIT_TYPE_SHEETS),
         "may_work": may(person, Right.WORK),
     }
     return render(request, "type_sheets/type.html", context)
@@ -68,7 +68,7 @@ def type_page(request: HttpRequest, sheet_id: str) -> HttpResponse:
 @require_GET
 def card_page(request: HttpRequest, sheet_id: str, card: str) -> HttpResponse:
     """One work card with its steps: as this person's draft has it, else as it is kept."""
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     kept, draft = queries.newest(sheet_id), queries.draft_of(sheet_id, person)
     text = draft.text if draft else kept.text if kept else ""
     try:
@@ -83,7 +83,7 @@ def card_page(request: HttpRequest, sheet_id: str, card: str) -> HttpResponse:
         "card": found,
         "titles": titles,
         "draft": draft,
-        "may_know": may(person, Right.KNOW),
+        "may_know": may(person, Right.EDIT_TYPE_SHEETS),
     }
     return render(request, "type_sheets/card.html", context)
 
@@ -91,7 +91,7 @@ def card_page(request: HttpRequest, sheet_id: str, card: str) -> HttpResponse:
 @require_GET
 def export(request: HttpRequest, sheet_id: str) -> HttpResponse:
     """The sheet as the file it can be imported from again; the newest version, or one by its fingerprint."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     row = _version(sheet_id, request.GET.get("version", "")) or queries.newest(sheet_id)
     if row is None:
         raise Http404("There is no type sheet of this name.")
@@ -108,7 +108,7 @@ def as_file(text: str, sheet_id: str) -> HttpResponse:
 @require_GET
 def versions(request: HttpRequest, sheet_id: str) -> HttpResponse:
     """Every version with who kept it, when and why, and the difference of two of them."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     lines = queries.version_lines(sheet_id)
     if not lines:
         raise Http404("There is no type sheet of this name.")

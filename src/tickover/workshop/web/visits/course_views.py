@@ -7,11 +7,11 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from tickover.workshop.visits import (actions, offers)
-from tickover.workshop.web.visits.doing import (do, sheet_of)
-from tickover.workshop.visits.models import (AddedTask, Job)
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.permission import Right, require
+from tickover.workshop.visits import actions, offers
+from tickover.workshop.visits.models import AddedTask, Job
+from tickover.workshop.web.visits.doing import do, sheet_of
 
 
 @require_POST

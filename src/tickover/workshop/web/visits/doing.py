@@ -7,9 +7,9 @@ from collections.abc import Callable
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
-from tickover.workshop.visits import (actions, queries)
-from tickover.workshop.visits.models import (Job)
-from tickover.workshop.web.rejection import (refuse)
+from tickover.workshop.visits import actions, queries
+from tickover.workshop.visits.models import Job
+from tickover.workshop.web.rejection import show_rejection
 
 
 def job_of(number: str) -> Job:
@@ -34,5 +34,5 @@ def do(
     except LookupError as error:
         raise Http404(str(error)) from error
     except actions.BenchError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
     return redirect("visits:step", number, step_id) if step_id else redirect("visits:job", number)

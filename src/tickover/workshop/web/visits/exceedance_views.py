@@ -10,14 +10,14 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
-from tickover.workshop.visits import (actions, queries)
-from tickover.workshop.web.visits.doing import (job_of, sheet_of)
-from tickover.workshop.visits.steps.exceedances import (Exceedance, Spot)
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may, require
-from tickover.workshop.web.rejection import (refuse)
-from tickover.workshop.run_ups import (of_visit)
+from tickover.workshop.run_ups import of_visit
+from tickover.workshop.visits import actions, queries
+from tickover.workshop.visits.steps.exceedances import Exceedance, Spot
+from tickover.workshop.web.rejection import show_rejection
+from tickover.workshop.web.visits.doing import job_of, sheet_of
 
 WORDS_MAX = 2000
 
@@ -34,7 +34,7 @@ class Offered:
 @require_GET
 def exceedances(request: HttpRequest, number: str) -> HttpResponse:
     """What went beyond a limit that is never passed, in the steps and on the run-ups of a job."""
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     sheet = sheet_of(number)
     context = {
         "sheet": sheet,
@@ -53,7 +53,7 @@ def renew(request: HttpRequest, number: str) -> HttpResponse:
     try:
         actions.renew_part(job, spot, part, lot=lot, who=who, at=timezone.now())
     except actions.BenchError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
     return redirect("visits:exceedances", number)
 
 
@@ -65,7 +65,7 @@ def decide(request: HttpRequest, number: str) -> HttpResponse:
     try:
         actions.decide_exceedance(job, spot, words, who=who, at=timezone.now())
     except actions.BenchError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
     return redirect("visits:exceedances", number)
 
 
@@ -74,7 +74,7 @@ def _spot(request: HttpRequest) -> Spot:
 
 
 def _all(sheet: queries.JobSheet) -> tuple[Exceedance, ...]:
-    return (*sheet.exceedances, *of_visit.exceedances(of_visit.told(sheet.job), sheet.answers))
+    return (*sheet.exceedances, *of_visit.exceedances(of_visit.judged_run_ups(sheet.job), sheet.answers))
 
 
 def _offered(exceedance: Exceedance, person: Person) -> Offered:

@@ -5,15 +5,15 @@ from __future__ import annotations
 from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_GET
 
-from tickover.workshop.logbook import (blank_card, hand_back, job_papers)
-from tickover.workshop.web.visits.doing import (sheet_of)
+from tickover.workshop.logbook import blank_card, hand_back, job_papers
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.register import queries as register
+from tickover.workshop.web.visits.doing import sheet_of
 
 
 @require_GET
 def blank(request: HttpRequest, serial: str, task_id: str) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     engine = register.engine_by_serial(serial)
     if engine is None:
         raise Http404("There is no engine with this serial.")
@@ -26,13 +26,13 @@ def blank(request: HttpRequest, serial: str, task_id: str) -> HttpResponse:
 
 @require_GET
 def work_card(request: HttpRequest, number: str) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return pdf(job_papers.work_card(sheet_of(number)), f"work-card-{number}.pdf")
 
 
 @require_GET
 def release(request: HttpRequest, number: str) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     sheet = sheet_of(number)
     if sheet.release is None:
         raise Http404("This job is not released, so there is no release to print.")
@@ -41,7 +41,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
 
 @require_GET
 def hand_back_sheet(request: HttpRequest, number: str) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     sheet = sheet_of(number)
     if sheet.release is None:
         raise Http404("This job is not released, so there is nothing to hand back yet.")

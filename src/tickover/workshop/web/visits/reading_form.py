@@ -8,26 +8,26 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from tickover.formats.amount import in_both, read_amount
-from tickover.formats.text.number import (NumberError)
-from tickover.formats.text.units import (alternatives, convert, convert_width, shown_limit)
+from tickover.formats.text.number import NumberError
+from tickover.formats.text.units import alternatives, convert, convert_width, shown_limit
 from tickover.sheets import LimitRow
-from tickover.workshop.readings import (conditions)
-from tickover.workshop.visits import (queries)
-from tickover.workshop.readings.input_fields import (Asked, Entry)
-from tickover.workshop.readings.computed import (Site)
-from tickover.workshop.visits.steps.torque_setting import (advice)
-from tickover.workshop.visits.steps.step_line import (StepLine)
-from tickover.workshop.readings.typed_unit import (own_unit)
 from tickover.workshop.instruments import queries as instruments
 from tickover.workshop.instruments.gauge import Gauge
 from tickover.workshop.people.models import Person
+from tickover.workshop.readings import conditions
+from tickover.workshop.readings.computed import MeasurementContext
+from tickover.workshop.readings.input_fields import InputField, TypedReading
+from tickover.workshop.readings.typed_unit import own_unit
+from tickover.workshop.visits import queries
+from tickover.workshop.visits.steps.step_line import StepLine
+from tickover.workshop.visits.steps.torque_setting import advice
 
 
 @dataclass(frozen=True)
 class FormField:
     """One field with what was typed in it; `unit` is "" where the choice of unit says it."""
 
-    asked: Asked
+    asked: InputField
     value: str
     unit: str
     keypad: str
@@ -39,7 +39,7 @@ class FormField:
 
 
 @dataclass(frozen=True)
-class Offer:
+class InstrumentOffer:
     """An instrument that may be named, what is to be known of it, and whether it reads as far as the limits go.
 
     `unit`: what numbers read off it are in.
@@ -72,15 +72,15 @@ class ReadingForm:
     changed: str
     limits_there: str
     kind: str
-    offers: tuple[Offer, ...]
+    offers: tuple[InstrumentOffer, ...]
     instrument: str
     setting: tuple[str, ...]
     """What a wrench may be set to at most, where the ordered setting leaves it no room."""
 
 
-def entry_of(posted: Mapping[str, str]) -> Entry:
+def entry_of(posted: Mapping[str, str]) -> TypedReading:
     """What was typed, as it was posted."""
-    return Entry(
+    return TypedReading(
         values={name: posted[name] for name in posted if name.startswith(("typed", "of-"))},
         unit=posted.get("unit", "")[:20],
         instrument=posted.get("instrument", "")[:20],
@@ -124,7 +124,9 @@ def _setting(line: StepLine) -> tuple[str, ...]:
     return advice(line.limit, line.never, [x.gauge for x in fitting if _reaches(x.gauge, line.limit)])
 
 
-def _units(limit: LimitRow, asks: tuple[Asked, ...], offers: tuple[Offer, ...]) -> tuple[str, ...]:
+def _units(
+    limit: LimitRow, asks: tuple[InputField, ...], offers: tuple[InstrumentOffer, ...]
+) -> tuple[str, ...]:
     """Units to choose from; none where there is no choice."""
     if not any(a.unit == limit.unit for a in asks):
         return ()
@@ -142,7 +144,9 @@ def _kept_unit(posted: Mapping[str, str]) -> str:
     return posted.get("unit", "") if same else ""
 
 
-def _changed(asks: tuple[Asked, ...], posted: Mapping[str, str], unit: str, own: str, limit: LimitRow) -> str:
+def _changed(
+    asks: tuple[InputField, ...], posted: Mapping[str, str], unit: str, own: str, limit: LimitRow
+) -> str:
     """A unit that was changed, in words beside the number; "" where it is the gauge's own."""
     if unit == own:
         return ""
@@ -156,7 +160,7 @@ def _changed(asks: tuple[Asked, ...], posted: Mapping[str, str], unit: str, own:
     return f"{in_both(typed, read.typed_in, read.value, limit.unit)}." if read.typed_in == unit else ""
 
 
-def _field(asked: Asked, limit: LimitRow, posted: Mapping[str, str], *, chosen: bool) -> FormField:
+def _field(asked: InputField, limit: LimitRow, posted: Mapping[str, str], *, chosen: bool) -> FormField:
     unit = "" if chosen and asked.unit == limit.unit else asked.unit
     # A keypad of digits has no "/" for an eighth of a turn, and on some tablets no minus.
     ends = (limit.lower, limit.nominal, *(c.lower for c in limit.conditions))
@@ -170,13 +174,13 @@ def _field(asked: Asked, limit: LimitRow, posted: Mapping[str, str], *, chosen: 
     )
 
 
-def _offers(site: Site, asks: tuple[Asked, ...]) -> tuple[Offer, ...]:
+def _offers(site: MeasurementContext, asks: tuple[InputField, ...]) -> tuple[InstrumentOffer, ...]:
     if not site.limit.instrument_kind:
         return ()
     today = timezone.localdate()
     unit = next((a.unit for a in asks if a.gauged), site.limit.unit)
     return tuple(
-        Offer(
+        InstrumentOffer(
             line.instrument.number,
             f"{line.instrument.number}, {line.instrument.title}: {line.standing(today)}",
             bool(line.gauge.uncalibrated(today)),

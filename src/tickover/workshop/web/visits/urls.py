@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from tickover.workshop.web.visits import (course_views, exceedance_views, paper_views, views)
+from tickover.workshop.web.visits import course_views, exceedance_views, paper_views, views
 
 app_name = "visits"
 urlpatterns = [

@@ -12,26 +12,26 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
-from tickover.formats.text.number import (ImplausibleNumber, NumberError)
+from tickover.formats.text.number import ImplausibleNumber, NumberError
 from tickover.sheets import UnknownRowError
-from tickover.workshop.visits import (actions, hold_points, queries)
-from tickover.workshop.web.visits import (forms, reading_form)
-from tickover.workshop.logbook import (job_papers)
-from tickover.workshop.web.visits.doing import (do, job_of, sheet_of)
-from tickover.workshop.visits.models import (Job)
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.engine_time import queries as engine_time
+from tickover.workshop.logbook import job_papers
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may, require
-from tickover.workshop.web.rejection import (refuse)
 from tickover.workshop.register import queries as register
-from tickover.workshop.run_ups import (of_visit)
+from tickover.workshop.run_ups import of_visit
+from tickover.workshop.visits import actions, hold_points, queries
+from tickover.workshop.visits.models import Job
+from tickover.workshop.web.rejection import show_rejection
+from tickover.workshop.web.visits import forms, reading_form
+from tickover.workshop.web.visits.doing import do, job_of, sheet_of
 
 
 @require_GET
 def jobs(request: HttpRequest) -> HttpResponse:
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     return render(request, "visits/jobs.html", {"open": queries.open_jobs(), "jobs": queries.all_jobs()})
 
 
@@ -54,7 +54,7 @@ def open_job(request: HttpRequest, serial: str, task_id: str) -> HttpResponse:
 
 @require_GET
 def job(request: HttpRequest, number: str) -> HttpResponse:
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     sheet = sheet_of(number)
     context = {
         "sheet": sheet,
@@ -76,7 +76,7 @@ def note_kit(request: HttpRequest, number: str) -> HttpResponse:
 
 @require_GET
 def step(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
-    person = require(request, Right.LOOK)
+    person = require(request, Right.VIEW)
     return _step_page(request, number, step_id, person)
 
 
@@ -111,7 +111,7 @@ def done(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
     who = require(request, Right.WORK)
     form = forms.DoneForm(request.POST)
     if not form.is_valid():
-        refuse(request, "The remark or the reason is too long. Nothing was changed.")
+        show_rejection(request, "The remark or the reason is too long. Nothing was changed.")
         return redirect("visits:step", number, step_id)
     try:
         found = job_of(number)
@@ -119,7 +119,7 @@ def done(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
     except LookupError as error:
         raise Http404(str(error)) from error
     except actions.BenchError as error:
-        refuse(request, str(error))
+        show_rejection(request, str(error))
         return redirect("visits:step", number, step_id)
     sheet = queries.job_sheet(found)
     if sheet.step(step_id).awaits_second_check or sheet.current is None:
@@ -140,7 +140,7 @@ def reopen(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
 @require_POST
 def second_check(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
     """Confirm as the one signed in, or as a second person who types name and password on this tablet."""
-    signed_in = require(request, Right.LOOK)
+    signed_in = require(request, Right.VIEW)
     data = forms.SecondCheckForm(request.POST).data
     who: Person | None = signed_in
     if data.get("username"):
@@ -173,7 +173,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
     elif form.is_bound:
         refused = "A text is longer than 2,000 characters. Nothing was released."
     sheet = sheet_of(number)
-    told = of_visit.told(sheet.job)
+    told = of_visit.judged_run_ups(sheet.job)
     exceeded = (*sheet.exceedances, *of_visit.exceedances(told, sheet.answers)) if sheet.open else ()
     context = {
         "sheet": sheet,
@@ -185,8 +185,8 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
         "total": engine_time.total_time(sheet.job.engine),
         "who": who,
         "over_limit": defects.over_limit(sheet.job, timezone.localdate()) if sheet.open else (),
-        "deferred": defects.standing(timezone.localdate(), sheet.job.engine) if sheet.open else (),
-        "runs": of_visit.standing(told, (t.task for t in sheet.tasks), sheet.sheet),
+        "deferred": defects.open_defects(timezone.localdate(), sheet.job.engine) if sheet.open else (),
+        "runs": of_visit.run_ups_by_moment(told, (t.task for t in sheet.tasks), sheet.sheet),
     }
     return render(request, "visits/release.html", context, status=422 if refused else 200)
 

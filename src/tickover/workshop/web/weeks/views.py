@@ -10,8 +10,8 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.programme import (queries)
-from tickover.workshop.programme.workload import (visit_plan, weeks)
+from tickover.workshop.programme import queries
+from tickover.workshop.programme.workload import visit_plan, weeks
 from tickover.workshop.register import queries as register
 
 MOST_BENCH_H = 1000.0
@@ -20,7 +20,7 @@ MOST_BENCH_H = 1000.0
 @require_GET
 def weeks_ahead(request: HttpRequest) -> HttpResponse:
     """Bench hours of the next weeks, as a distribution, and the visits that would save some."""
-    require(request, Right.LOOK)
+    require(request, Right.VIEW)
     day = timezone.localdate()
     typed = request.GET.get("hours", "").strip()
     bench_h = _bench_hours(typed)
