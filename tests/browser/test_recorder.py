@@ -12,7 +12,7 @@ import pytest
 import soundfile
 
 from tests.browser.conftest import CHROMIUM, Opened
-from tests.browser.test_runs import _serial
+from tests.browser.test_run_up_pages import _serial
 from tickover.demo.enginesound import engine_sound
 
 RATE = 48_000

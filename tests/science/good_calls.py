@@ -11,10 +11,10 @@ from typing import Any
 
 import numpy as np
 
+from tests.science.faults.test_faults_network import grades
+from tests.science.faults.test_faults_next import FIX_MIN, LOOKS, OPENINGS
 from tests.science.good_sums import SUMS, UNBOUNDED
-from tests.science.test_faults_network import grades
-from tests.science.test_faults_next import FIX_MIN, LOOKS, OPENINGS
-from tests.science.test_runup import LIMITS, Truth
+from tests.science.run_up.test_run_up import LIMITS, Truth
 from tickover.science.engine.trial_runs import trial_runs
 from tickover.science.engine_time.channels import CHANNELS
 from tickover.science.engine_time.on_off_detection import Thresholds
@@ -133,78 +133,78 @@ BETTER = Source(20.0, 60.0, ((25.0, 35.0),), "engine meter")
 VERDICT = decide(1.4, 1.2, 1.6, resolution=0.02, expanded_uncertainty=0.04)
 LIMIT_SPAN = Span(1.2, 1.6)
 SIMPLE: dict[str, Good] = {
-    "acceptance.Span.holds": good(LIMIT_SPAN, value=1.4),
-    "acceptance.Span.shrunk": good(LIMIT_SPAN, guard_band=0.05),
-    "acceptance.acceptance_limits": good(
+    "measurement.guard_bands.Span.holds": good(LIMIT_SPAN, value=1.4),
+    "measurement.guard_bands.Span.shrunk": good(LIMIT_SPAN, guard_band=0.05),
+    "measurement.guard_bands.acceptance_limits": good(
         unbounded="low high", limits=LIMIT_SPAN, standard_uncertainty=0.02, confidence=0.95
     ),
-    "acceptance.chance_below_and_above": good(value=1.4, limits=LIMIT_SPAN, standard_uncertainty=0.02),
-    "acceptance.global_risk": good(
+    "measurement.guard_bands.chance_below_and_above": good(value=1.4, limits=LIMIT_SPAN, standard_uncertainty=0.02),
+    "measurement.guard_bands.global_risk": good(
         kind=Normal(1.4, 0.1), limits=LIMIT_SPAN, accepted=Span(1.25, 1.55), standard_uncertainty=0.02
     ),
-    "acceptance.guard_band": good(standard_uncertainty=0.02, confidence=0.95),
-    "acceptance.posterior": good(prior=Normal(1.4, 0.1), value=1.45, standard_uncertainty=0.02),
-    "access.offers": good(planned=TASKS[:1], further=TASKS[1:], access=OPENINGS),
-    "access.opened_for": good(names=["carburettor-off"], access=OPENINGS),
-    "access.visit_minutes": good(tasks=TASKS, access=OPENINGS),
-    "air.altitude_of_density_m": good(density_kg_m3=1.1),
-    "air.altitude_of_pressure_m": good(pressure_pa=95e3),
-    "air.geometric_altitude_m": good(geopotential_m=500.0),
-    "air.geopotential_altitude_m": good(geometric_m=500.0),
-    "air.standard_air": good(altitude_m=500.0, geometric=False),
-    "air.standard_pressure_pa": good(altitude_m=500.0),
-    "altitudes.density_altitude": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6),
-    "altitudes.pressure_altitude_m": good(qnh=101e3, elevation_m=300.0),
-    "altitudes.qfe_pa": good(qnh=101e3, elevation_m=300.0),
-    "altitudes.qnh_pa": good(qfe=97e3, elevation_m=300.0),
-    "benchweeks.spread": good(visits={"one": VISIT}, weeks=WEEKS, effort=1.0, fewer=True),
-    "calendar_days.add_months": good(day=TODAY, months=6),
-    "calendar_days.date_of": good(day=TODAY),
-    "calendar_days.day_of": good(year=2026, month=5, day_of_month=3),
-    "calendar_days.days_in_month": good(year=2026, month=5),
-    "calendar_days.written": good(day=TODAY),
-    "carburettor.air_fuel_ratio": good(
+    "measurement.guard_bands.guard_band": good(standard_uncertainty=0.02, confidence=0.95),
+    "measurement.guard_bands.posterior": good(prior=Normal(1.4, 0.1), value=1.45, standard_uncertainty=0.02),
+    "planning.access.offers": good(planned=TASKS[:1], further=TASKS[1:], access=OPENINGS),
+    "planning.access.opened_for": good(names=["carburettor-off"], access=OPENINGS),
+    "planning.access.visit_minutes": good(tasks=TASKS, access=OPENINGS),
+    "atmosphere.standard_atmosphere.altitude_of_density_m": good(density_kg_m3=1.1),
+    "atmosphere.standard_atmosphere.altitude_of_pressure_m": good(pressure_pa=95e3),
+    "atmosphere.standard_atmosphere.geometric_altitude_m": good(geopotential_m=500.0),
+    "atmosphere.standard_atmosphere.geopotential_altitude_m": good(geometric_m=500.0),
+    "atmosphere.standard_atmosphere.standard_air": good(altitude_m=500.0, geometric=False),
+    "atmosphere.standard_atmosphere.standard_pressure_pa": good(altitude_m=500.0),
+    "atmosphere.altitudes.density_altitude": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6),
+    "atmosphere.altitudes.pressure_altitude_m": good(qnh=101e3, elevation_m=300.0),
+    "atmosphere.altitudes.qfe_pa": good(qnh=101e3, elevation_m=300.0),
+    "atmosphere.altitudes.qnh_pa": good(qfe=97e3, elevation_m=300.0),
+    "planning.workload.spread": good(visits={"one": VISIT}, weeks=WEEKS, effort=1.0, fewer=True),
+    "core.calendar_days.add_months": good(day=TODAY, months=6),
+    "core.calendar_days.date_of": good(day=TODAY),
+    "core.calendar_days.day_of": good(year=2026, month=5, day_of_month=3),
+    "core.calendar_days.days_in_month": good(year=2026, month=5),
+    "core.calendar_days.written": good(day=TODAY),
+    "fuel_system.carburettor.air_fuel_ratio": good(
         venturi=(20.0, 0.85), jet=(1.0, 0.7), depression_pa=4_000.0, air=(101e3, 1.2), fuel=(745.0, 5.0)
     ),
-    "carburettor.behind_a_filter": good(ratio=14.0, depression_pa=4_000.0, filter_drop_pa=300.0),
-    "carburettor.jet_diameter_mm": good(
+    "fuel_system.carburettor.behind_a_filter": good(ratio=14.0, depression_pa=4_000.0, filter_drop_pa=300.0),
+    "fuel_system.carburettor.jet_diameter_mm": good(
         fuel_kg_s=1e-3, discharge=0.7, depression_pa=4_000.0, density_kg_m3=745.0, head_mm=5.0
     ),
-    "carburettor.jet_flow_kg_s": good(
+    "fuel_system.carburettor.jet_flow_kg_s": good(
         area_mm2=1.0, discharge=0.7, depression_pa=4_000.0, density_kg_m3=745.0, head_mm=5.0
     ),
-    "carburettor.lowest_air_speed_m_s": good(head_mm=5.0, air_kg_m3=1.2, fuel_kg_m3=745.0),
-    "channels.clock": good(t_s=4_000.0),
-    "daychoice.cheapest_days": good(
+    "fuel_system.carburettor.lowest_air_speed_m_s": good(head_mm=5.0, air_kg_m3=1.2, fuel_kg_m3=745.0),
+    "engine_time.channels.clock": good(t_s=4_000.0),
+    "planning.schedule_solver.cheapest_days": good(
         things=(Item("a", {1: 5.0, 2: 3.0}, frozenset({"x"})), Item("b", {1: 2.0}, frozenset({"x"}))),
         prices={"x": 10.0},
         effort=1.0,
         fewer=True,
     ),
-    "daychoice.cost_of": good(days=(1,), things=(Item("a", {1: 5.0}, frozenset({"x"})),), prices={"x": 10.0}),
-    "dew_point.dew_point_k": good(temperature_k=293.15, humidity=0.5, pressure_pa=101e3),
-    "dew_point.humidity_from_dew_point": good(temperature_k=293.15, dew_point_k=283.15, pressure_pa=101e3),
-    "duedays.DueTask.cost_min": good(DUE_TASK, day=TODAY + 3),
-    "duedays.due_task": good(task=TASKS[0], interval=INTERVAL, due=DUE, engine=EngineNow(110.0, TODAY, USAGE)),
-    "enginetime.from_channel": good(t_s=T_S, level=NOISE, channel=CHANNELS[-1]),
-    "enginetime.from_ground_speed": good(
+    "planning.schedule_solver.cost_of": good(days=(1,), things=(Item("a", {1: 5.0}, frozenset({"x"})),), prices={"x": 10.0}),
+    "atmosphere.dew_point.dew_point_k": good(temperature_k=293.15, humidity=0.5, pressure_pa=101e3),
+    "atmosphere.dew_point.humidity_from_dew_point": good(temperature_k=293.15, dew_point_k=283.15, pressure_pa=101e3),
+    "planning.due_date_cost.DueTask.cost_min": good(DUE_TASK, day=TODAY + 3),
+    "planning.due_date_cost.due_task": good(task=TASKS[0], interval=INTERVAL, due=DUE, engine=EngineNow(110.0, TODAY, USAGE)),
+    "engine_time.from_log.from_channel": good(t_s=T_S, level=NOISE, channel=CHANNELS[-1]),
+    "engine_time.from_log.from_ground_speed": good(
         t_s=T_S, lat_deg=LAT, lon_deg=LON, settings=Thresholds(4.0, 1.5, 4.0, 60.0, 120.0, 0.0)
     ),
-    "enginetime.from_noise": good(
+    "engine_time.from_log.from_noise": good(
         t_s=T_S, level=NOISE, settings=Thresholds(500.0, 350.0, 700.0, 30.0, 20.0, 20.0)
     ),
-    "enginetime.from_track": good(t_s=T_S, lat_deg=LAT, lon_deg=LON, extensions={"ENL": NOISE}),
-    "failure_trend.FailureTrend.shape_between": good(FAILURES, confidence=0.95),
-    "failure_trend.failure_trend": good(at_h=[30.0, 90.0, 130.0, 150.0], end_h=160.0),
+    "engine_time.from_log.from_track": good(t_s=T_S, lat_deg=LAT, lon_deg=LON, extensions={"ENL": NOISE}),
+    "reliability.failure_trend.FailureTrend.shape_between": good(FAILURES, confidence=0.95),
+    "reliability.failure_trend.failure_trend": good(at_h=[30.0, 90.0, 130.0, 150.0], end_h=160.0),
     "faults.conflict.by_itself": good(now=NOW),
     "faults.conflict.conflict": good(now=NOW),
     "faults.explain.effects": good(now=NOW, suspect=NETWORK.causes[0]),
     "faults.explain.effects_on": good(now=NOW, suspects=NETWORK.causes[:2]),
     "faults.explain.leader_after": good(now=NOW, finding="egt-high", seen=True),
     "faults.explain.share_working": good(now=NOW, suspect=NETWORK.causes[0], titles=TITLES),
-    "faults.explain.turns": good(now=NOW, open_findings=("egt-high", "case-loses")),
+    "faults.explain.sensitivities": good(now=NOW, open_findings=("egt-high", "case-loses")),
     "faults.grades.network": good(grades=grades(), mean_causes=1.15, not_listed=0.05, most=2),
-    "faults.learning.shares_after": good(
+    "faults.learning.cause_frequencies": good(
         weights={"a": 3.0, "b": 1.0}, counts={"a": 2}, worth=50.0, level=0.9
     ),
     "faults.network.Evidence.of": good(Evidence, findings={"a": True, "b": None}),
@@ -226,203 +226,203 @@ SIMPLE: dict[str, Good] = {
     "faults.posterior.Posterior.share": good(NOW, name=NETWORK.causes[0]),
     "faults.posterior.posterior": good(network=NETWORK, evidence={"idle-races": True, "misfires": None}),
     "faults.repair.repair_order": good(shares=[0.5, 0.3, 0.2], minutes=[60.0, 20.0, 10.0]),
-    "few_events.Rate.after": good(Rate(2.0, 100.0), events=1.0, hours=30.0),
-    "few_events.Rate.between_per_h": good(Rate(2.0, 100.0), confidence=0.9),
-    "few_events.Rate.chance_of": good(Rate(2.0, 100.0), events=1.0, hours=30.0),
-    "few_events.exact_interval": good(count=2.0, of=30.0, confidence=0.95),
-    "few_events.wilson_interval": good(count=2.0, of=30.0, confidence=0.95),
-    "fleet.Fleet.usage_of": good(FLEET, flown=FLOWN),
-    "fleet.Flown.blocks": good(FLOWN, today=TODAY),
-    "fleet.Flown.days_seen": good(FLOWN, today=TODAY),
-    "fleet.Flown.hours_seen": good(FLOWN, today=TODAY),
-    "fleet.learn_fleet": good(engines=(FLOWN, FLOWN), today=TODAY),
-    "forecast.Rates.of": good(RATES, engine=np.array([0, 0])),
-    "forecast.due_days": good(
+    "reliability.event_rates.Rate.after": good(Rate(2.0, 100.0), events=1.0, hours=30.0),
+    "reliability.event_rates.Rate.between_per_h": good(Rate(2.0, 100.0), confidence=0.9),
+    "reliability.event_rates.Rate.chance_of": good(Rate(2.0, 100.0), events=1.0, hours=30.0),
+    "reliability.event_rates.clopper_pearson_interval": good(count=2.0, of=30.0, confidence=0.95),
+    "reliability.event_rates.wilson_interval": good(count=2.0, of=30.0, confidence=0.95),
+    "planning.fleet.Fleet.usage_of": good(FLEET, flown=FLOWN),
+    "planning.fleet.Flown.blocks": good(FLOWN, today=TODAY),
+    "planning.fleet.Flown.days_seen": good(FLOWN, today=TODAY),
+    "planning.fleet.Flown.hours_seen": good(FLOWN, today=TODAY),
+    "planning.fleet.learn_fleet": good(engines=(FLOWN, FLOWN), today=TODAY),
+    "planning.forecast.Rates.of": good(RATES, engine=np.array([0, 0])),
+    "planning.forecast.due_days": good(
         rates=RATES, hours_left=[[10.0]], calendar_days_left=[[90.0]], sd_h=0.5, today=TODAY,
         season=Season((0.3, 0.1), 0.05), q=(0.1, 0.5, 0.9),
         unbounded="days",
     ),
-    "fuels.Fuel.density_kg_m3": good(PETROL, temperature_k=293.15),
-    "fuels.Premix.density_kg_m3": good(PREMIX, temperature_k=293.15),
-    "fuels.Premix.fuel_share": good(PREMIX, temperature_k=293.15),
-    "fuels.Premix.strength": good(PREMIX, temperature_k=293.15),
-    "fuels.from_atoms": good(name="petrol", atoms=(1.0, 1.87, 0.0), density_15_c_kg_m3=745.0),
-    "fuels.stoichiometric_air": good(carbon=0.864, hydrogen=0.136, oxygen=0.0),
-    "fuels.with_ethanol": good(petrol=PETROL, share=0.1, name="petrol with 10 % ethanol"),
-    "gauge_study.by_ranges": good(readings=np.arange(12.0).reshape(3, 2, 2) ** 1.1),
-    "gauge_study.gauge_study": good(readings=np.arange(12.0).reshape(3, 2, 2) ** 1.1),
-    "life.Life.failed_by": good(LIFE, hours=100.0),
-    "life.Life.hours_until": good(LIFE, share=0.1, confidence=0.95),
-    "life.Life.scale_between_h": good(LIFE, confidence=0.95, fewer=True),
-    "life.Life.shape_between": good(LIFE, confidence=0.95, fewer=True, unbounded="answer"),
-    "life.Life.shape_by_curvature": good(LIFE, confidence=0.95),
-    "life.weibull_life": good(
+    "fuel_system.fuels.Fuel.density_kg_m3": good(PETROL, temperature_k=293.15),
+    "fuel_system.fuels.Premix.density_kg_m3": good(PREMIX, temperature_k=293.15),
+    "fuel_system.fuels.Premix.fuel_share": good(PREMIX, temperature_k=293.15),
+    "fuel_system.fuels.Premix.strength": good(PREMIX, temperature_k=293.15),
+    "fuel_system.fuels.from_atoms": good(name="petrol", atoms=(1.0, 1.87, 0.0), density_15_c_kg_m3=745.0),
+    "fuel_system.fuels.stoichiometric_air": good(carbon=0.864, hydrogen=0.136, oxygen=0.0),
+    "fuel_system.fuels.with_ethanol": good(petrol=PETROL, share=0.1, name="petrol with 10 % ethanol"),
+    "measurement.gauge_study.by_ranges": good(readings=np.arange(12.0).reshape(3, 2, 2) ** 1.1),
+    "measurement.gauge_study.gauge_study": good(readings=np.arange(12.0).reshape(3, 2, 2) ** 1.1),
+    "reliability.weibull.Life.failed_by": good(LIFE, hours=100.0),
+    "reliability.weibull.Life.hours_until": good(LIFE, share=0.1, confidence=0.95),
+    "reliability.weibull.Life.scale_between_h": good(LIFE, confidence=0.95, fewer=True),
+    "reliability.weibull.Life.shape_between": good(LIFE, confidence=0.95, fewer=True, unbounded="answer"),
+    "reliability.weibull.Life.shape_by_curvature": good(LIFE, confidence=0.95),
+    "reliability.weibull.weibull_life": good(
         lower_h=[120.0, 150.0, 90.0, 170.0, 200.0], upper_h=[120.0, 150.0, 90.0, 170.0, math.inf],
         count=[1.0, 1.0, 1.0, 1.0, 2.0], unbounded="upper_h", fewer=True,
     ),
-    "limits.Due.bites": good(DUE, now_h=110.0, today=TODAY, rate_h_per_day=0.1),
-    "limits.Due.days_left": good(DUE, now_h=110.0, today=TODAY, rate_h_per_day=0.1, unbounded="answer"),
-    "limits.Due.state": good(DUE, now_h=110.0, today=TODAY, soon_fraction=0.1, soon_days=30),
-    "limits.next_due": good(interval=INTERVAL, done=DONE, in_service_day=TODAY - 400, in_service_h=0.0),
-    "metering.Metering.bending_n": good(ILLUSTRATIVE, bend_mm=0.2, temperature_k=293.15),
-    "metering.Metering.floods_at_rest": good(ILLUSTRATIVE, height_mm=0.1),
-    "metering.Metering.greatest_lift_mm": good(ILLUSTRATIVE, height_mm=0.1),
-    "metering.Metering.opening_mm2": good(ILLUSTRATIVE, lift_mm=0.1),
-    "metering.Metering.suction_pa": good(ILLUSTRATIVE, lift_mm=0.1, height_mm=0.1, temperature_k=293.15),
-    "metering.pop_off": good(system=ILLUSTRATIVE, height_mm=0.1, method="cover on"),
-    "metering_fit.Calibrated.computed": good(
+    "planning.due.Due.bites": good(DUE, now_h=110.0, today=TODAY, rate_h_per_day=0.1),
+    "planning.due.Due.days_left": good(DUE, now_h=110.0, today=TODAY, rate_h_per_day=0.1, unbounded="answer"),
+    "planning.due.Due.state": good(DUE, now_h=110.0, today=TODAY, soon_fraction=0.1, soon_days=30),
+    "planning.due.next_due": good(interval=INTERVAL, done=DONE, in_service_day=TODAY - 400, in_service_h=0.0),
+    "fuel_system.metering.Metering.bending_n": good(ILLUSTRATIVE, bend_mm=0.2, temperature_k=293.15),
+    "fuel_system.metering.Metering.floods_at_rest": good(ILLUSTRATIVE, height_mm=0.1),
+    "fuel_system.metering.Metering.greatest_lift_mm": good(ILLUSTRATIVE, height_mm=0.1),
+    "fuel_system.metering.Metering.opening_mm2": good(ILLUSTRATIVE, lift_mm=0.1),
+    "fuel_system.metering.Metering.suction_pa": good(ILLUSTRATIVE, lift_mm=0.1, height_mm=0.1, temperature_k=293.15),
+    "fuel_system.metering.pop_off": good(system=ILLUSTRATIVE, height_mm=0.1, method="cover on"),
+    "fuel_system.metering_fit.Calibrated.computed": good(
         CALIBRATED, figures=lambda system, jet: np.array([system.spring_n, jet]), fewer=True
     ),
-    "metering_fit.Calibrated.fuel_l_h": good(CALIBRATED, point=POINTS[2], height_mm=-0.1, fewer=True),
-    "metering_fit.calibrated": good(
+    "fuel_system.metering_fit.Calibrated.fuel_l_h": good(CALIBRATED, point=POINTS[2], height_mm=-0.1, fewer=True),
+    "fuel_system.metering_fit.calibrated": good(
         start=ILLUSTRATIVE, readings=READINGS, unknown=("spring_n", "jet"), by="own readings", fewer=True
     ),
-    "metering_flow.flow": good(
+    "fuel_system.metering_flow.flow": good(
         system=ILLUSTRATIVE, point=POINTS[2], height_mm=0.1, temperature_k=293.15, premix=PREMIX
     ),
-    "metering_mixture.lowest_height_mm": good(system=ILLUSTRATIVE, point=POINTS[2], loss=0.02, fewer=True),
-    "metering_mixture.mixture_by_height_percent": good(
+    "fuel_system.metering_mixture.lowest_height_mm": good(system=ILLUSTRATIVE, point=POINTS[2], loss=0.02, fewer=True),
+    "fuel_system.metering_mixture.mixture_by_height_percent": good(
         system=ILLUSTRATIVE, height_mm=0.1, temperature_k=293.15, points=POINTS
     ),
-    "metering_mixture.suction_for_flow_pa": good(
+    "fuel_system.metering_mixture.suction_for_flow_pa": good(
         system=ILLUSTRATIVE, fuel_l_h=4.0, height_mm=0.1, temperature_k=293.15, premix=PREMIX
     ),
-    "mixture.equivalence_ratio": good(
+    "fuel_system.mixture.equivalence_ratio": good(
         then=SETTING, premix=PREMIX, temperature_k=303.15, pressure_pa=98e3, humidity=0.6
     ),
-    "mixture.mixture_change": good(unbounded="ratio", then=SETTING, air=AIR_NOW, premix=PREMIX, venturi=Venturi()),
-    "mixture_advice.advise": good(change=CHANGE, needle=NEEDLE),
-    "moist_air.moist_air": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6, co2=4e-4),
-    "moist_air.moist_density_kg_m3": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6, co2=4e-4),
-    "moist_air.saturation_pressure_pa": good(temperature_k=303.15),
-    "moist_air.vapour_fraction": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6),
-    "needle.Needle.area_mm2": good(NEEDLE, turns=1.25),
-    "needle.Needle.needle_area_mm2": good(NEEDLE, turns=1.25),
-    "needle.Needle.turns_for_area": good(NEEDLE, area_mm2=0.3),
-    "needle.cone_area_mm2": good(lift_mm=0.5, seat_mm=1.6, half_angle_deg=10.0),
-    "outliers.critical": good(n=10, number=1, alpha=0.01),
-    "outliers.standing_apart": good(values=[1.0, 1.1, 0.9, 1.05, 5.0], most=1, alpha=0.05),
-    "propagation.propagate": good(function=lambda given: 2.0 * given["a"], inputs={"a": Unsure(1.0, 0.1)}),
-    "readings.decide": good(
+    "fuel_system.mixture.mixture_change": good(unbounded="ratio", then=SETTING, air=AIR_NOW, premix=PREMIX, venturi=Venturi()),
+    "fuel_system.mixture_advice.advise": good(change=CHANGE, needle=NEEDLE),
+    "atmosphere.moist_air.moist_air": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6, co2=4e-4),
+    "atmosphere.moist_air.moist_density_kg_m3": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6, co2=4e-4),
+    "atmosphere.moist_air.saturation_pressure_pa": good(temperature_k=303.15),
+    "atmosphere.moist_air.vapour_fraction": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6),
+    "fuel_system.needle.Needle.area_mm2": good(NEEDLE, turns=1.25),
+    "fuel_system.needle.Needle.needle_area_mm2": good(NEEDLE, turns=1.25),
+    "fuel_system.needle.Needle.turns_for_area": good(NEEDLE, area_mm2=0.3),
+    "fuel_system.needle.cone_area_mm2": good(lift_mm=0.5, seat_mm=1.6, half_angle_deg=10.0),
+    "measurement.outliers.critical": good(n=10, number=1, alpha=0.01),
+    "measurement.outliers.standing_apart": good(values=[1.0, 1.1, 0.9, 1.05, 5.0], most=1, alpha=0.05),
+    "measurement.propagation.propagate": good(function=lambda given: 2.0 * given["a"], inputs={"a": Unsure(1.0, 0.1)}),
+    "measurement.conformity.decide": good(
         unbounded="low high",
         value=1.4, lower=1.2, upper=1.6, resolution=0.02, expanded_uncertainty=0.04, coverage_factor=2.0,
         resolution_included=False, rule=Rule.GUARDED, confidence=0.95,
     ),
-    "reconcile.Share.sd_h": good(share(SOURCE, [BETTER]), whole_sd_h=0.1),
-    "reconcile.is_better": good(grade="logger", other="estimate"),
-    "reconcile.joined": good(spans=((0.0, 2.0), (1.0, 3.0))),
-    "reconcile.length_s": good(spans=((0.0, 2.0), (5.0, 6.0))),
-    "reconcile.meter_share": good(difference_h=3.0, counted_h=2.5),
-    "reconcile.part_before": good(start_s=0.0, end_s=100.0, runs=((10.0, 40.0),), moment_s=30.0),
-    "reconcile.share": good(source=SOURCE, others=[BETTER]),
-    "reconcile.within": good(spans=((0.0, 2.0), (5.0, 6.0)), start_s=1.0, end_s=5.5),
-    "reconcile.without": good(spans=((0.0, 2.0), (5.0, 6.0)), taken=((1.0, 1.5),)),
-    "renewals.age_cost_rate": good(
+    "engine_time.reconciling.CountedTime.sd_h": good(share(SOURCE, [BETTER]), whole_sd_h=0.1),
+    "engine_time.reconciling.is_better": good(grade="logger", other="estimate"),
+    "engine_time.reconciling.joined": good(spans=((0.0, 2.0), (1.0, 3.0))),
+    "engine_time.reconciling.length_s": good(spans=((0.0, 2.0), (5.0, 6.0))),
+    "engine_time.reconciling.meter_share": good(difference_h=3.0, counted_h=2.5),
+    "engine_time.reconciling.part_before": good(start_s=0.0, end_s=100.0, runs=((10.0, 40.0),), moment_s=30.0),
+    "engine_time.reconciling.share": good(source=SOURCE, others=[BETTER]),
+    "engine_time.reconciling.within": good(spans=((0.0, 2.0), (5.0, 6.0)), start_s=1.0, end_s=5.5),
+    "engine_time.reconciling.without": good(spans=((0.0, 2.0), (5.0, 6.0)), taken=((1.0, 1.5),)),
+    "reliability.renewals.age_cost_rate": good(
         failed_by=lambda age: -np.expm1(-((age / 100.0) ** 2)), age_h=60.0, planned=1.0, failed=8.0
     ),
-    "renewals.renewals": good(failed_by=lambda age: -np.expm1(-((age / 100.0) ** 2)), hours=150.0, fewer=True),
-    "repeated.Repeated.agree": good(repeated([1.4, 1.42, 1.41]), spread_max=0.03),
-    "repeated.repeated": good(readings=[1.4, 1.42, 1.41], take="median"),
-    "replacement.AgeReplacement.cost_rate": good(age_replacement(2.5, 100.0, 1.0, 8.0), age_h=60.0),
-    "replacement.PeriodWithRepairs.cost_rate": good(period_with_repairs(2.5, 100.0, 1.0, 0.5), period_h=60.0),
-    "replacement.PeriodWithRepairs.penalty": good(period_with_repairs(2.5, 100.0, 1.0, 0.5), moved_h=10.0),
-    "replacement.age_replacement": good(shape=2.5, scale_h=100.0, planned=1.0, failed=8.0),
-    "replacement.period_with_repairs": good(shape=2.5, scale_h=100.0, planned=1.0, repair=0.5),
-    "runup.air.reference_figures": good(
+    "reliability.renewals.renewals": good(failed_by=lambda age: -np.expm1(-((age / 100.0) ** 2)), hours=150.0, fewer=True),
+    "measurement.repeated_readings.Repeated.agree": good(repeated([1.4, 1.42, 1.41]), spread_max=0.03),
+    "measurement.repeated_readings.repeated": good(readings=[1.4, 1.42, 1.41], take="median"),
+    "reliability.replacement_age.AgeReplacement.cost_rate": good(age_replacement(2.5, 100.0, 1.0, 8.0), age_h=60.0),
+    "reliability.replacement_age.PeriodWithRepairs.cost_rate": good(period_with_repairs(2.5, 100.0, 1.0, 0.5), period_h=60.0),
+    "reliability.replacement_age.PeriodWithRepairs.penalty": good(period_with_repairs(2.5, 100.0, 1.0, 0.5), moved_h=10.0),
+    "reliability.replacement_age.age_replacement": good(shape=2.5, scale_h=100.0, planned=1.0, failed=8.0),
+    "reliability.replacement_age.period_with_repairs": good(shape=2.5, scale_h=100.0, planned=1.0, repair=0.5),
+    "run_up.air.reference_figures": good(
         figures={"cht-full": 185.0}, noted=Noted(293.15, 99e3, 0.5, 30.0)
     ),
-    "runup.baseline.Baseline.interval": good(BASELINE["static-rpm-20"], u=5.0),
-    "runup.baseline.baseline_of": good(runs=({"a": 1.0, "b": None}, {"a": 1.2}), unbounded="sd"),
-    "runup.degrees.possible_degrees": good(unbounded="answer", name="CHT", degrees=np.full(20, 180.0), probe="CHT 1"),
-    "runup.findings.signs": good(findings=FINDINGS),
-    "runup.judging.RunUp.measure": good(RUN, id="idle-rpm"),
-    "runup.judging.analyse": good(trace=TRACE, usual_full_rpm=8_000.0, fewer=True),
-    "runup.judging.answer": good(findings=FINDINGS),
-    "runup.judging.judge": good(run=RUN, limits=LIMITS, baseline=BASELINE),
-    "runup.judging.why_not_accepted": good(findings=FINDINGS),
-    "runup.judging.with_noted": good(run=RUN, noted=Noted(293.15, 99e3, 0.5, 30.0)),
-    "runup.trace.Trace.blind": good(TRACE, start_s=5.0, end_s=9.0),
-    "runup.trace.Trace.u_at": good(TRACE, moments_s=5.0),
-    "runup.trace.Trace.within": good(TRACE, start_s=5.0, end_s=9.0),
-    "runup.trace.make_trace": good(
+    "run_up.baseline.Baseline.interval": good(BASELINE["static-rpm-20"], u=5.0),
+    "run_up.baseline.baseline_of": good(runs=({"a": 1.0, "b": None}, {"a": 1.2}), unbounded="sd"),
+    "run_up.measuring.degrees.possible_degrees": good(unbounded="answer", name="CHT", degrees=np.full(20, 180.0), probe="CHT 1"),
+    "run_up.findings.signs": good(findings=FINDINGS),
+    "run_up.judging.RunUp.measure": good(RUN, id="idle-rpm"),
+    "run_up.judging.analyse": good(trace=TRACE, usual_full_rpm=8_000.0, fewer=True),
+    "run_up.judging.answer": good(findings=FINDINGS),
+    "run_up.judging.judge": good(run=RUN, limits=LIMITS, baseline=BASELINE),
+    "run_up.judging.why_not_accepted": good(findings=FINDINGS),
+    "run_up.judging.with_noted": good(run=RUN, noted=Noted(293.15, 99e3, 0.5, 30.0)),
+    "run_up.trace.Trace.blind": good(TRACE, start_s=5.0, end_s=9.0),
+    "run_up.trace.Trace.u_at": good(TRACE, moments_s=5.0),
+    "run_up.trace.Trace.within": good(TRACE, start_s=5.0, end_s=9.0),
+    "run_up.measuring.trace.make_trace": good(
         t_s=T_S, rpm=np.full(T_S.size, 2_000.0), cht_c=np.full(T_S.size, 120.0), egt_c=np.full(T_S.size, 500.0),
         four_stroking=np.zeros(T_S.size), confidence=np.ones(T_S.size), blur_s=0.1, vibration=np.ones(T_S.size),
         unbounded="rpm cht_c egt_c four_stroking vibration",
     ),
-    "runup.words.four_stroking_heard": good(share=RUN.measure("idle-rpm")),
-    "season.Season.at": good(Season((0.3, 0.1)), day=TODAY),
-    "season.Season.days_until": good(Season((0.3, 0.1)), day=TODAY, season_days=30.0, unbounded="answer"),
-    "season.Season.elapsed": good(Season((0.3, 0.1)), day=TODAY, days=30.0),
-    "season.learn_season": good(
+    "run_up.words.four_stroking_heard": good(share=RUN.measure("idle-rpm")),
+    "planning.season.Season.at": good(Season((0.3, 0.1)), day=TODAY),
+    "planning.season.Season.days_until": good(Season((0.3, 0.1)), day=TODAY, season_days=30.0, unbounded="answer"),
+    "planning.season.Season.elapsed": good(Season((0.3, 0.1)), day=TODAY, days=30.0),
+    "planning.season.learn_season": good(
         day=np.arange(TODAY - 700.0, TODAY, 14.0), hours=np.full(50, 2.0), even_hours=np.full(50, 2.0), waves=4
     ),
-    "shown.shown": good(value=1.405, step=0.02, lower=1.2, upper=1.6),
+    "core.decimals.format_reading": good(value=1.405, step=0.02, lower=1.2, upper=1.6),
     "sound.track.SoundTracker.feed": good(SoundTracker(8_000.0), block=SOUND[:4_000]),
     "sound.track.track_rpm": good(
         samples=SOUND, rate_hz=8_000.0, settings=SoundSettings(2.6, 2), fewer=True,
         unbounded="rpm four_stroking four_stroking_share",
     ),
-    "stock.best_stock": good(demand=2.0, holding=1.0, shortage=10.0),
-    "stock.lead_time_sd": good(rate=2.0, rate_sd=0.5, lead=3.0, lead_sd=1.0),
-    "stock.order_quantity": good(rate=2.0, ordering=10.0, holding=1.0),
-    "stock.reorder_point": good(rate=2.0, rate_sd=0.5, lead=3.0, service=0.95, lead_sd=1.0),
-    "stock.short_on_average": good(demand=2.0, stock=3.0),
-    "stock.stock_cost": good(demand=2.0, stock=3.0, holding=1.0, shortage=10.0),
-    "stock.stock_for": good(demand=2.0, service=0.95),
-    "survivors.failed_between_looks": good(
+    "reliability.stock.newsvendor_stock": good(demand=2.0, holding=1.0, shortage=10.0),
+    "reliability.stock.lead_time_sd": good(rate=2.0, rate_sd=0.5, lead=3.0, lead_sd=1.0),
+    "reliability.stock.economic_order_quantity": good(rate=2.0, ordering=10.0, holding=1.0),
+    "reliability.stock.reorder_point": good(rate=2.0, rate_sd=0.5, lead=3.0, service=0.95, lead_sd=1.0),
+    "reliability.stock.expected_backorders": good(demand=2.0, stock=3.0),
+    "reliability.stock.stock_cost": good(demand=2.0, stock=3.0, holding=1.0, shortage=10.0),
+    "reliability.stock.base_stock_for_service": good(demand=2.0, service=0.95),
+    "reliability.kaplan_meier.turnbull": good(
         lower_h=[0.0, 50.0, 50.0], upper_h=[50.0, 100.0, math.inf], count=[1.0, 1.0, 2.0]
     ),
-    "survivors.product_limit": good(age_h=[50.0, 80.0, 90.0], failed=[1, 0, 1], count=[1.0, 1.0, 2.0]),
-    "tightening.tightening": good(count=6, torque_nm=9.0, pattern="x", passes=(0.5, 1.0)),
-    "tightening.tightening_order": good(count=6, pattern="x"),
-    "torque_tools.largest_setting": good(never_above=10.0, deviation=0.04, step=0.5),
-    "torque_tools.permissible_deviation": good(tool_class="II A", largest_nm=20.0),
-    "torque_tools.torque_given": good(setting=9.0, deviation=0.04),
-    "trial_runs.TrialRuns.left": good(
+    "reliability.kaplan_meier.kaplan_meier": good(age_h=[50.0, 80.0, 90.0], failed=[1, 0, 1], count=[1.0, 1.0, 2.0]),
+    "fasteners.tightening_sequence.tightening": good(count=6, torque_nm=9.0, pattern="x", passes=(0.5, 1.0)),
+    "fasteners.tightening_sequence.tightening_order": good(count=6, pattern="x"),
+    "fasteners.torque_tools.largest_setting": good(never_above=10.0, deviation=0.04, step=0.5),
+    "fasteners.torque_tools.permissible_deviation": good(tool_class="II A", largest_nm=20.0),
+    "fasteners.torque_tools.torque_given": good(setting=9.0, deviation=0.04),
+    "engine.trial_runs.TrialRuns.left": good(
         trial_runs([5.0, 7.0], [30.0, 90.0], [0.0, 10.0], [0.0, 0.0]), mass_g=5.0, at_deg=40.0
     ),
-    "tuning.Needles.moved": good(Needles(1.0, 1.25), other=Needles(1.0, 1.5)),
-    "tuning.cold_margin": good(unbounded="ratio", turns=1.25, then=AIR_THEN, setting=SETTING, coldest_k=268.15),
-    "tuning.eighths": good(turns=1.25),
-    "tuning.span_words": good(fewest=0.5, most=2.0),
-    "tuning.next_step": good(
+    "run_up.needle_setting.Needles.moved": good(Needles(1.0, 1.25), other=Needles(1.0, 1.5)),
+    "run_up.needle_setting.cold_margin": good(unbounded="ratio", turns=1.25, then=AIR_THEN, setting=SETTING, coldest_k=268.15),
+    "run_up.needle_setting.eighths": good(turns=1.25),
+    "run_up.needle_setting.span_words": good(fewest=0.5, most=2.0),
+    "run_up.needle_setting.next_step": good(
         now=Needles(1.0, 1.25), run=RUN, findings=FINDINGS, run_at=Needles(1.0, 1.25), spans={"low": (0.5, 2.0)},
         warm_c=100.0,
     ),
-    "unfailed.parts_to_show": good(reliability=0.9, confidence=0.95),
-    "unfailed.scale_by_shape_h": good(
+    "reliability.zero_failures.parts_to_show": good(reliability=0.9, confidence=0.95),
+    "reliability.zero_failures.weibayes_scale_h": good(
         lived_h=[50.0, 80.0], failures=1.0, shape=2.0, confidence=0.95, unbounded="answer"
     ),
-    "usage.chance_reached_by": good(usage=USAGE, hours_left=10.0, days_ahead=60.0, sd_h=0.5),
-    "usage.day_reached_quantiles": good(
+    "planning.usage.chance_reached_by": good(usage=USAGE, hours_left=10.0, days_ahead=60.0, sd_h=0.5),
+    "planning.usage.day_reached_quantiles": good(
         usage=USAGE, hours_left=10.0, q=(0.1, 0.5, 0.9), sd_h=0.5, unbounded="answer"
     ),
-    "usage.due_day": good(
+    "planning.usage.due_day": good(
         usage=USAGE, hours_left=[10.0], calendar_days_left=[90.0], q=(0.1, 0.9), sd_h=0.5, unbounded="days"
     ),
-    "usage.gain_quantiles": good(usage=USAGE, days_ahead=60.0, q=(0.1, 0.5, 0.9), sd_h=0.5),
-    "usage.rates_of": good(unbounded="known", usages=(USAGE,)),
-    "venturi.expansion_factor": good(throat_ratio=0.95),
-    "venturi.throat_depression_pa": good(
+    "planning.usage.gain_quantiles": good(usage=USAGE, days_ahead=60.0, q=(0.1, 0.5, 0.9), sd_h=0.5),
+    "planning.usage.rates_of": good(unbounded="known", usages=(USAGE,)),
+    "fuel_system.venturi.expansion_factor": good(throat_ratio=0.95),
+    "fuel_system.venturi.throat_depression_pa": good(
         air_kg_s=0.01, throat_mm=20.0, discharge=0.85, pressure_pa=101e3, density_kg_m3=1.2
     ),
-    "venturi.throat_mm": good(
+    "fuel_system.venturi.throat_mm": good(
         air_kg_s=0.01, discharge=0.85, depression_pa=4_000.0, pressure_pa=101e3, density_kg_m3=1.2
     ),
-    "venturi.venturi_flow_kg_s": good(
+    "fuel_system.venturi.venturi_flow_kg_s": good(
         throat_mm=20.0, discharge=0.85, depression_pa=4_000.0, pressure_pa=101e3, density_kg_m3=1.2
     ),
-    "verdict.percent": good(chance=0.93),
-    "verdict.sentence": good(verdict=VERDICT, unit="mm", low_means="runs lean", high_means="runs rich"),
-    "visits.Visit.cost_min_on": good(VISIT, day=TODAY + 3),
-    "visits.plan_visits": good(
+    "measurement.verdict.percent": good(chance=0.93),
+    "measurement.verdict.sentence": good(verdict=VERDICT, unit="mm", low_means="runs lean", high_means="runs rich"),
+    "planning.visits.Visit.cost_min_on": good(VISIT, day=TODAY + 3),
+    "planning.visits.plan_visits": good(
         tasks=(DUE_TASK,), access=OPENINGS, outlook=Outlook(TODAY, TODAY + 90, 30.0, 1.0), fewer=True
     ),
-    "wear.Trend.reaches": good(TREND, limit=0.6, confidence=0.95),
-    "wear.Trend.reading_between": good(TREND, hours=80.0, confidence=0.95),
-    "wear.Trend.slope_between": good(TREND, confidence=0.95),
-    "wear.first_reached_h": good(hours=[10.0, 30.0, 50.0], readings=[0.1, 0.2, 0.3], limit=0.25),
-    "wear.reached_from_new_h": good(hours=[10.0, 30.0, 50.0], worn=[0.1, 0.2, 0.3], limit=0.6),
-    "wear.wear_trend": good(hours=[10.0, 30.0, 50.0, 70.0], readings=[0.1, 0.21, 0.29, 0.41]),
+    "reliability.wear_trend.Trend.reaches": good(TREND, limit=0.6, confidence=0.95),
+    "reliability.wear_trend.Trend.reading_between": good(TREND, hours=80.0, confidence=0.95),
+    "reliability.wear_trend.Trend.slope_between": good(TREND, confidence=0.95),
+    "reliability.wear_trend.first_reached_h": good(hours=[10.0, 30.0, 50.0], readings=[0.1, 0.2, 0.3], limit=0.25),
+    "reliability.wear_trend.reached_from_new_h": good(hours=[10.0, 30.0, 50.0], worn=[0.1, 0.2, 0.3], limit=0.6),
+    "reliability.wear_trend.wear_trend": good(hours=[10.0, 30.0, 50.0, 70.0], readings=[0.1, 0.21, 0.29, 0.41]),
 }  # fmt: skip
 GOOD = {n: Good(call, None, UNBOUNDED.get(n, frozenset())) for n, call in SUMS.items()} | SIMPLE

@@ -1,6 +1,6 @@
 """What of science is public: found by looking, so that nothing new is overlooked.
 
-Public is what `__all__` names, and what another room imports. A folder (`faults`, `runup`, `sound`) is one module in
+Public is what `__all__` names, and what another room imports. A folder (`faults`, `run_up`, `sound`) is one module in
 that: of its parts only what is asked from outside of the folder is public.
 """
 
@@ -18,8 +18,8 @@ from typing import Any
 from tickover import science
 
 SOURCE = Path(science.__file__).parent.parent
-FOLDERS = ("faults", "runup", "sound")
-REFUSING = ("valid", "kinds", "figures", "working", "faults.refusals")
+FOLDERS = ("faults", "run_up", "sound")
+REFUSING = ("core.input_checks", "core.kinds", "core.arrays", "core.working", "faults.refusals")
 """They are what refuses."""
 SHOWING = ("working", "in_words")
 """Methods that print what is there."""

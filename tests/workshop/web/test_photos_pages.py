@@ -10,7 +10,7 @@ from django.contrib.messages import get_messages
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from tests.workshop.test_photos import picture
+from tests.workshop.photos.test_photos import picture
 from tickover.workshop.kernel.models import Entry
 from tickover.workshop.photos import actions, opening
 from tickover.workshop.photos.models import Photo

@@ -35,7 +35,7 @@ from tickover.workshop.programme.models import Bulletin
 from tickover.workshop.visits import actions as bench
 from tickover.workshop.visits import queries
 
-DOCS = Path(__file__).parents[2] / "docs" / "records.md"
+DOCS = Path(__file__).parents[3] / "docs" / "records.md"
 
 pytestmark = pytest.mark.usefixtures("verified")
 

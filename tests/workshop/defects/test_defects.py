@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.workshop.test_bench_course import asking
+from tests.workshop.visits.test_course import asking
 from tickover.workshop.defects import actions, queries
 from tickover.workshop.defects.actions import DefectError, NewDefect, Until
 from tickover.workshop.defects.models import (

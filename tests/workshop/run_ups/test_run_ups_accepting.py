@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.workshop.test_runs_pages import table
+from tests.workshop.web.test_run_ups_pages import table
 from tickover.workshop.kernel.models import Entry
 from tickover.workshop.run_ups import actions, queries
 from tickover.workshop.run_ups.models import Acceptance, RunUp

@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 import pytest
 
-from tests.science.test_faults_network import FINDINGS, grades
+from tests.science.faults.test_faults_network import FINDINGS, grades
 from tickover.science.faults import Evidence
 from tickover.science.faults.grades import network
 from tickover.science.faults.next import Check, Choices, SessionContext, advise, next_checks

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from tests.science.test_faults_network import CAUSES, grades
+from tests.science.faults.test_faults_network import CAUSES, grades
 from tickover.science.faults import Evidence, Network, noisy_or
 from tickover.science.faults.grades import network
 from tickover.science.faults.posterior import ContradictionError, posterior

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tests.science.test_faults_network import CAUSES, FINDINGS, grades
+from tests.science.faults.test_faults_network import CAUSES, FINDINGS, grades
 from tickover.science.faults import NOT_LISTED, Evidence, Network
 from tickover.science.faults.explain import (
     effects,

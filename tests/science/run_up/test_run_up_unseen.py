@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.science.test_runup import LIMITS, Truth
+from tests.science.run_up.test_run_up import LIMITS, Truth
 from tickover.science.run_up import RunUpJudgement, Severity, analyse, judge, make_trace
 
 HEARD_HZ = 20.0

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.science.test_runup import LIMITS, Truth
+from tests.science.run_up.test_run_up import LIMITS, Truth
 from tickover.science.run_up import Severity, baseline_of, judge
 from tickover.science.run_up.findings import SIGNS, signs
 

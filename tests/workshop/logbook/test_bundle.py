@@ -19,7 +19,7 @@ import pypdf
 import pytest
 from django.apps import apps
 
-from tests.workshop.test_photos import picture
+from tests.workshop.photos.test_photos import picture
 from tickover.workshop.components.actions import ComponentChange, NewComponent, add_component, fit
 from tickover.workshop.engine_time.actions import add_track_log
 from tickover.workshop.instruments import actions as instruments

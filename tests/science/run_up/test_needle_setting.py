@@ -7,7 +7,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from tests.science.test_runup import LIMITS, Truth
+from tests.science.run_up.test_run_up import LIMITS, Truth
 from tickover.science.fuel_system.fuels import FUELS, Premix
 from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting
 from tickover.science.run_up import RunUpJudgement, baseline_of, judge
