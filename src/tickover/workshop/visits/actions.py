@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django.utils.timezone import localdate
 
-from tickover.workshop.defects import queries as defects
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.kernel.idempotency import ask_again
@@ -18,9 +17,7 @@ from tickover.workshop.programme import actions as programme
 from tickover.workshop.readings.input_fields import TypedReading
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import of_visit
-from tickover.workshop.run_ups import queries as runs
-from tickover.workshop.visits import as_signed, hold_points, queries
+from tickover.workshop.visits import as_signed, hold_points, queries, release_checks
 from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job, open_again
 from tickover.workshop.visits.models import Closure, Job, KitNote, Release, StepMark
 from tickover.workshop.visits.recording.course_actions import hand_over, pause, remark, resume
@@ -32,6 +29,7 @@ from tickover.workshop.visits.recording.reading_actions import (
     take_reading,
 )
 from tickover.workshop.visits.recording.task_actions import add_task, remove_task
+from tickover.workshop.visits.release_checks import ReleaseWords
 
 __all__ = [
     "BenchError",
@@ -56,15 +54,6 @@ __all__ = [
     "second_check",
     "take_reading",
 ]
-
-
-@dataclass(frozen=True)
-class ReleaseWords:
-    """What the releasing person writes: what was not done, what limits the engine, why despite a danger."""
-
-    not_done: str = ""
-    limitations: str = ""
-    despite: str = ""
 
 
 @journal.locked()
@@ -161,23 +150,25 @@ def reopen(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) ->
 
 def release(job: Job, words: ReleaseWords, *, who: Person, at: datetime) -> Release:
     """Release the engine to service, and move its next due. Refused while anything stands against it."""
-    told = of_visit.judged_run_ups(job)  # before anything is held: a recording takes seconds to listen to
+    prepared = release_checks.prepare(job)
     with journal.locked():
-        return _release(job, words, told, who, at)
+        return _release(job, words, prepared, who, at)
 
 
 def _release(
-    job: Job, words: ReleaseWords, told: tuple[of_visit.JudgedRunUp, ...], who: Person, at: datetime
+    job: Job, words: ReleaseWords, prepared: release_checks.Prepared, who: Person, at: datetime
 ) -> Release:
     sheet = lock_open_job(job)
     if not may(who, Right.RELEASE):
         raise BenchError(f"{who} has no authority noted to release engines. Nothing was released.")
     if sheet.blockers:
         raise BenchError("Not released. " + " ".join(sheet.blockers))
-    if waited := defects.over_limit(job, localdate(at)):
-        raise BenchError("Not released. " + " ".join(waited))
-    stood = _run_ups(sheet, told, words.despite)
-    exceeded = (*sheet.exceedances, *of_visit.exceedances(told, sheet.answers))
+    columns: dict[str, Any] = {}
+    for found in prepared.found(sheet, words, localdate(at)):
+        if found.against:
+            raise BenchError("Not released. " + " ".join(found.against))
+        columns |= found.columns
+    exceeded = prepared.exceedances(sheet)
     if unanswered := [e.said for e in exceeded if e.answer is None]:
         raise BenchError(f"Not released. Exceedance not answered. {' '.join(unanswered)}")
     total = engine_time.total_time(job.engine)
@@ -191,9 +182,9 @@ def _release(
         engine_sd_h=total.sd_h,
         not_done=words.not_done.strip(),
         limitations=words.limitations.strip(),
-        run_ups=stood.facts(words.despite.strip()),
         exceedances=[e.facts() for e in exceeded],
         signed=as_signed.of_that_day(who),
+        **columns,
     )
     for done in sheet.tasks:
         programme.record_done(
@@ -212,18 +203,3 @@ def close_without_release(job: Job, reason: str, *, who: Person, at: datetime) -
     row = Closure(job=job, reason=reason.strip(), by=who, at=at)
     journal.record(row, "job closed without release", f"job/{job.number}", actor=who.username, at=at)
     return row
-
-
-def _run_ups(
-    sheet: queries.JobSheet, told: tuple[of_visit.JudgedRunUp, ...], despite: str
-) -> of_visit.JobRuns:
-    """The run-ups of the job, unless one came meanwhile, or found a danger that nobody speaks to."""
-    if of_visit.entries(t.run for t in told) != of_visit.entries(runs.all_of_job(sheet.job)):
-        raise BenchError("Not released. A run-up of this job was handed in meanwhile. Look at it first.")
-    found = of_visit.run_ups_by_moment(told, (t.task for t in sheet.tasks), sheet.sheet)
-    if found.danger_to_speak_to and not despite.strip():
-        raise BenchError(
-            f"Not released. {' '.join(found.warnings)} Put it right and run it up again, or say why it is "
-            "released all the same."
-        )
-    return found

@@ -8,8 +8,8 @@ from typing import TypeVar
 
 from django.db.models import QuerySet
 
-from tickover.workshop.defects import queries as defects
 from tickover.workshop.people.models import Person
+from tickover.workshop.visits import deferred_findings
 from tickover.workshop.visits.models import (
     AddedTask,
     Closure,
@@ -64,7 +64,7 @@ def rows_of(jobs: list[Job]) -> Rows:
         {(n.job_id, n.step_id): n for n in NotMeasured.objects.filter(**of_these).order_by("id")},
         _by_job(AddedTask.objects.filter(**of_these, removed=None).select_related("by")),
         {p.job_id: p for p in Pause.objects.filter(**of_these).select_related("by").order_by("id")},
-        defects.findings_deferred(of_these["job__in"]),
+        deferred_findings.of_jobs(of_these["job__in"]),
         _by_job(ExceedanceAnswer.objects.filter(**of_these).select_related("by")),
     )
 

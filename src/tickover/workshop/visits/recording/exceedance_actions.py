@@ -9,7 +9,7 @@ from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
-from tickover.workshop.run_ups import of_visit
+from tickover.workshop.visits import release_checks
 from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job
 from tickover.workshop.visits.models import ExceedanceAnswer, Job
 from tickover.workshop.visits.steps.exceedances import Exceedance, Spot
@@ -39,11 +39,11 @@ def decide_exceedance(job: Job, spot: Spot, words: str, *, who: Person, at: date
 
 
 def _answer(job: Job, spot: Spot, facts: dict[str, Any], who: Person, at: datetime) -> ExceedanceAnswer:
-    # Before anything is held: a recording takes seconds to listen to.
-    runs = of_visit.judged_run_ups(job) if spot.of_run else ()
+    # Only what a run-up found needs the run-ups judged, which takes seconds.
+    prepared = release_checks.prepare(job) if spot.of_run else release_checks.Prepared({})
     with journal.locked():
         sheet = lock_open_job(job, at_rest=True)
-        found = (*sheet.exceedances, *of_visit.exceedances(runs, sheet.answers))
+        found = prepared.exceedances(sheet)
         waiting = next((e for e in found if e.spot == spot and e.answer is None), None)
         if waiting is None:
             raise BenchError("No exceedance waits for an answer there. Nothing was changed.")
