@@ -29,9 +29,13 @@ def folders() -> list[str]:
         for c in contracts
         if c["type"] == "layers" and "containers" in c
     }
-    rooms = next(list(reversed(c["layers"])) for c in contracts if c["type"] == "layers" and "containers" not in c)
+    rooms = next(
+        list(reversed(c["layers"])) for c in contracts if c["type"] == "layers" and "containers" not in c
+    )
     return [
-        name for room in rooms for name in ([f"{room}.{n}" for n in inside[room]] if room in inside else [room])
+        name
+        for room in rooms
+        for name in ([f"{room}.{n}" for n in inside[room]] if room in inside else [room])
     ]
 
 
@@ -57,7 +61,12 @@ def _for_types(path: Path, node: ast.ImportFrom) -> bool:
     """Whether it stands under `if TYPE_CHECKING:`, which is no import at run time."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
     under = (n for n in ast.walk(tree) if isinstance(n, ast.If) and "TYPE_CHECKING" in ast.unparse(n.test))
-    return any(node.lineno == inner.lineno for block in under for inner in ast.walk(block) if hasattr(inner, "lineno"))
+    return any(
+        node.lineno == inner.lineno
+        for block in under
+        for inner in ast.walk(block)
+        if hasattr(inner, "lineno")
+    )
 
 
 def drawing() -> str:

@@ -138,7 +138,9 @@ SIMPLE: dict[str, Good] = {
     "measurement.guard_bands.acceptance_limits": good(
         unbounded="low high", limits=LIMIT_SPAN, standard_uncertainty=0.02, confidence=0.95
     ),
-    "measurement.guard_bands.chance_below_and_above": good(value=1.4, limits=LIMIT_SPAN, standard_uncertainty=0.02),
+    "measurement.guard_bands.chance_below_and_above": good(
+        value=1.4, limits=LIMIT_SPAN, standard_uncertainty=0.02
+    ),
     "measurement.guard_bands.global_risk": good(
         kind=Normal(1.4, 0.1), limits=LIMIT_SPAN, accepted=Span(1.25, 1.55), standard_uncertainty=0.02
     ),
@@ -181,11 +183,17 @@ SIMPLE: dict[str, Good] = {
         effort=1.0,
         fewer=True,
     ),
-    "planning.schedule_solver.cost_of": good(days=(1,), things=(Item("a", {1: 5.0}, frozenset({"x"})),), prices={"x": 10.0}),
+    "planning.schedule_solver.cost_of": good(
+        days=(1,), things=(Item("a", {1: 5.0}, frozenset({"x"})),), prices={"x": 10.0}
+    ),
     "atmosphere.dew_point.dew_point_k": good(temperature_k=293.15, humidity=0.5, pressure_pa=101e3),
-    "atmosphere.dew_point.humidity_from_dew_point": good(temperature_k=293.15, dew_point_k=283.15, pressure_pa=101e3),
+    "atmosphere.dew_point.humidity_from_dew_point": good(
+        temperature_k=293.15, dew_point_k=283.15, pressure_pa=101e3
+    ),
     "planning.due_date_cost.DueTask.cost_min": good(DUE_TASK, day=TODAY + 3),
-    "planning.due_date_cost.due_task": good(task=TASKS[0], interval=INTERVAL, due=DUE, engine=EngineNow(110.0, TODAY, USAGE)),
+    "planning.due_date_cost.due_task": good(
+        task=TASKS[0], interval=INTERVAL, due=DUE, engine=EngineNow(110.0, TODAY, USAGE)
+    ),
     "engine_time.from_log.from_channel": good(t_s=T_S, level=NOISE, channel=CHANNELS[-1]),
     "engine_time.from_log.from_ground_speed": good(
         t_s=T_S, lat_deg=LAT, lon_deg=LON, settings=Thresholds(4.0, 1.5, 4.0, 60.0, 120.0, 0.0)
@@ -268,19 +276,25 @@ SIMPLE: dict[str, Good] = {
     "fuel_system.metering.Metering.floods_at_rest": good(ILLUSTRATIVE, height_mm=0.1),
     "fuel_system.metering.Metering.greatest_lift_mm": good(ILLUSTRATIVE, height_mm=0.1),
     "fuel_system.metering.Metering.opening_mm2": good(ILLUSTRATIVE, lift_mm=0.1),
-    "fuel_system.metering.Metering.suction_pa": good(ILLUSTRATIVE, lift_mm=0.1, height_mm=0.1, temperature_k=293.15),
+    "fuel_system.metering.Metering.suction_pa": good(
+        ILLUSTRATIVE, lift_mm=0.1, height_mm=0.1, temperature_k=293.15
+    ),
     "fuel_system.metering.pop_off": good(system=ILLUSTRATIVE, height_mm=0.1, method="cover on"),
     "fuel_system.metering_fit.Calibrated.computed": good(
         CALIBRATED, figures=lambda system, jet: np.array([system.spring_n, jet]), fewer=True
     ),
-    "fuel_system.metering_fit.Calibrated.fuel_l_h": good(CALIBRATED, point=POINTS[2], height_mm=-0.1, fewer=True),
+    "fuel_system.metering_fit.Calibrated.fuel_l_h": good(
+        CALIBRATED, point=POINTS[2], height_mm=-0.1, fewer=True
+    ),
     "fuel_system.metering_fit.calibrated": good(
         start=ILLUSTRATIVE, readings=READINGS, unknown=("spring_n", "jet"), by="own readings", fewer=True
     ),
     "fuel_system.metering_flow.flow": good(
         system=ILLUSTRATIVE, point=POINTS[2], height_mm=0.1, temperature_k=293.15, premix=PREMIX
     ),
-    "fuel_system.metering_mixture.lowest_height_mm": good(system=ILLUSTRATIVE, point=POINTS[2], loss=0.02, fewer=True),
+    "fuel_system.metering_mixture.lowest_height_mm": good(
+        system=ILLUSTRATIVE, point=POINTS[2], loss=0.02, fewer=True
+    ),
     "fuel_system.metering_mixture.mixture_by_height_percent": good(
         system=ILLUSTRATIVE, height_mm=0.1, temperature_k=293.15, points=POINTS
     ),
@@ -290,10 +304,14 @@ SIMPLE: dict[str, Good] = {
     "fuel_system.mixture.equivalence_ratio": good(
         then=SETTING, premix=PREMIX, temperature_k=303.15, pressure_pa=98e3, humidity=0.6
     ),
-    "fuel_system.mixture.mixture_change": good(unbounded="ratio", then=SETTING, air=AIR_NOW, premix=PREMIX, venturi=Venturi()),
+    "fuel_system.mixture.mixture_change": good(
+        unbounded="ratio", then=SETTING, air=AIR_NOW, premix=PREMIX, venturi=Venturi()
+    ),
     "fuel_system.mixture_advice.advise": good(change=CHANGE, needle=NEEDLE),
     "atmosphere.moist_air.moist_air": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6, co2=4e-4),
-    "atmosphere.moist_air.moist_density_kg_m3": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6, co2=4e-4),
+    "atmosphere.moist_air.moist_density_kg_m3": good(
+        temperature_k=303.15, pressure_pa=98e3, humidity=0.6, co2=4e-4
+    ),
     "atmosphere.moist_air.saturation_pressure_pa": good(temperature_k=303.15),
     "atmosphere.moist_air.vapour_fraction": good(temperature_k=303.15, pressure_pa=98e3, humidity=0.6),
     "fuel_system.needle.Needle.area_mm2": good(NEEDLE, turns=1.25),
@@ -302,7 +320,9 @@ SIMPLE: dict[str, Good] = {
     "fuel_system.needle.cone_area_mm2": good(lift_mm=0.5, seat_mm=1.6, half_angle_deg=10.0),
     "measurement.outliers.critical": good(n=10, number=1, alpha=0.01),
     "measurement.outliers.standing_apart": good(values=[1.0, 1.1, 0.9, 1.05, 5.0], most=1, alpha=0.05),
-    "measurement.propagation.propagate": good(function=lambda given: 2.0 * given["a"], inputs={"a": Unsure(1.0, 0.1)}),
+    "measurement.propagation.propagate": good(
+        function=lambda given: 2.0 * given["a"], inputs={"a": Unsure(1.0, 0.1)}
+    ),
     "measurement.conformity.decide": good(
         unbounded="low high",
         value=1.4, lower=1.2, upper=1.6, resolution=0.02, expanded_uncertainty=0.04, coverage_factor=2.0,
@@ -313,45 +333,60 @@ SIMPLE: dict[str, Good] = {
     "engine_time.reconciling.joined": good(spans=((0.0, 2.0), (1.0, 3.0))),
     "engine_time.reconciling.length_s": good(spans=((0.0, 2.0), (5.0, 6.0))),
     "engine_time.reconciling.meter_share": good(difference_h=3.0, counted_h=2.5),
-    "engine_time.reconciling.part_before": good(start_s=0.0, end_s=100.0, runs=((10.0, 40.0),), moment_s=30.0),
+    "engine_time.reconciling.part_before": good(
+        start_s=0.0, end_s=100.0, runs=((10.0, 40.0),), moment_s=30.0
+    ),
     "engine_time.reconciling.share": good(source=SOURCE, others=[BETTER]),
     "engine_time.reconciling.within": good(spans=((0.0, 2.0), (5.0, 6.0)), start_s=1.0, end_s=5.5),
     "engine_time.reconciling.without": good(spans=((0.0, 2.0), (5.0, 6.0)), taken=((1.0, 1.5),)),
     "reliability.renewals.age_cost_rate": good(
         failed_by=lambda age: -np.expm1(-((age / 100.0) ** 2)), age_h=60.0, planned=1.0, failed=8.0
     ),
-    "reliability.renewals.renewals": good(failed_by=lambda age: -np.expm1(-((age / 100.0) ** 2)), hours=150.0, fewer=True),
+    "reliability.renewals.renewals": good(
+        failed_by=lambda age: -np.expm1(-((age / 100.0) ** 2)), hours=150.0, fewer=True
+    ),
     "measurement.repeated_readings.Repeated.agree": good(repeated([1.4, 1.42, 1.41]), spread_max=0.03),
     "measurement.repeated_readings.repeated": good(readings=[1.4, 1.42, 1.41], take="median"),
-    "reliability.replacement_age.AgeReplacement.cost_rate": good(age_replacement(2.5, 100.0, 1.0, 8.0), age_h=60.0),
-    "reliability.replacement_age.PeriodWithRepairs.cost_rate": good(period_with_repairs(2.5, 100.0, 1.0, 0.5), period_h=60.0),
-    "reliability.replacement_age.PeriodWithRepairs.penalty": good(period_with_repairs(2.5, 100.0, 1.0, 0.5), moved_h=10.0),
+    "reliability.replacement_age.AgeReplacement.cost_rate": good(
+        age_replacement(2.5, 100.0, 1.0, 8.0), age_h=60.0
+    ),
+    "reliability.replacement_age.PeriodWithRepairs.cost_rate": good(
+        period_with_repairs(2.5, 100.0, 1.0, 0.5), period_h=60.0
+    ),
+    "reliability.replacement_age.PeriodWithRepairs.penalty": good(
+        period_with_repairs(2.5, 100.0, 1.0, 0.5), moved_h=10.0
+    ),
     "reliability.replacement_age.age_replacement": good(shape=2.5, scale_h=100.0, planned=1.0, failed=8.0),
-    "reliability.replacement_age.period_with_repairs": good(shape=2.5, scale_h=100.0, planned=1.0, repair=0.5),
+    "reliability.replacement_age.period_with_repairs": good(
+        shape=2.5, scale_h=100.0, planned=1.0, repair=0.5
+    ),
     "run_up.air.reference_figures": good(
         figures={"cht-full": 185.0}, noted=Noted(293.15, 99e3, 0.5, 30.0)
     ),
     "run_up.baseline.Baseline.interval": good(BASELINE["static-rpm-20"], u=5.0),
     "run_up.baseline.baseline_of": good(runs=({"a": 1.0, "b": None}, {"a": 1.2}), unbounded="sd"),
-    "run_up.measuring.degrees.possible_degrees": good(unbounded="answer", name="CHT", degrees=np.full(20, 180.0), probe="CHT 1"),
+    "run_up.measuring.degrees.possible_degrees": good(
+        unbounded="answer", name="CHT", degrees=np.full(20, 180.0), probe="CHT 1"
+    ),
     "run_up.findings.signs": good(findings=FINDINGS),
-    "run_up.judging.RunUp.measure": good(RUN, id="idle-rpm"),
+    "run_up.judging.RunUpJudgement.measure": good(RUN, id="idle-rpm"),
     "run_up.judging.analyse": good(trace=TRACE, usual_full_rpm=8_000.0, fewer=True),
     "run_up.judging.answer": good(findings=FINDINGS),
     "run_up.judging.judge": good(run=RUN, limits=LIMITS, baseline=BASELINE),
     "run_up.judging.why_not_accepted": good(findings=FINDINGS),
     "run_up.judging.with_noted": good(run=RUN, noted=Noted(293.15, 99e3, 0.5, 30.0)),
-    "run_up.trace.Trace.blind": good(TRACE, start_s=5.0, end_s=9.0),
-    "run_up.trace.Trace.u_at": good(TRACE, moments_s=5.0),
-    "run_up.trace.Trace.within": good(TRACE, start_s=5.0, end_s=9.0),
+    "run_up.measuring.trace.Trace.blind": good(TRACE, start_s=5.0, end_s=9.0),
+    "run_up.measuring.trace.Trace.u_at": good(TRACE, moments_s=5.0),
+    "run_up.measuring.trace.Trace.within": good(TRACE, start_s=5.0, end_s=9.0),
     "run_up.measuring.trace.make_trace": good(
         t_s=T_S, rpm=np.full(T_S.size, 2_000.0), cht_c=np.full(T_S.size, 120.0), egt_c=np.full(T_S.size, 500.0),
         four_stroking=np.zeros(T_S.size), confidence=np.ones(T_S.size), blur_s=0.1, vibration=np.ones(T_S.size),
         unbounded="rpm cht_c egt_c four_stroking vibration",
     ),
-    "run_up.words.four_stroking_heard": good(share=RUN.measure("idle-rpm")),
     "planning.season.Season.at": good(Season((0.3, 0.1)), day=TODAY),
-    "planning.season.Season.days_until": good(Season((0.3, 0.1)), day=TODAY, season_days=30.0, unbounded="answer"),
+    "planning.season.Season.days_until": good(
+        Season((0.3, 0.1)), day=TODAY, season_days=30.0, unbounded="answer"
+    ),
     "planning.season.Season.elapsed": good(Season((0.3, 0.1)), day=TODAY, days=30.0),
     "planning.season.learn_season": good(
         day=np.arange(TODAY - 700.0, TODAY, 14.0), hours=np.full(50, 2.0), even_hours=np.full(50, 2.0), waves=4
@@ -372,7 +407,9 @@ SIMPLE: dict[str, Good] = {
     "reliability.kaplan_meier.turnbull": good(
         lower_h=[0.0, 50.0, 50.0], upper_h=[50.0, 100.0, math.inf], count=[1.0, 1.0, 2.0]
     ),
-    "reliability.kaplan_meier.kaplan_meier": good(age_h=[50.0, 80.0, 90.0], failed=[1, 0, 1], count=[1.0, 1.0, 2.0]),
+    "reliability.kaplan_meier.kaplan_meier": good(
+        age_h=[50.0, 80.0, 90.0], failed=[1, 0, 1], count=[1.0, 1.0, 2.0]
+    ),
     "fasteners.tightening_sequence.tightening": good(count=6, torque_nm=9.0, pattern="x", passes=(0.5, 1.0)),
     "fasteners.tightening_sequence.tightening_order": good(count=6, pattern="x"),
     "fasteners.torque_tools.largest_setting": good(never_above=10.0, deviation=0.04, step=0.5),
@@ -382,7 +419,9 @@ SIMPLE: dict[str, Good] = {
         trial_runs([5.0, 7.0], [30.0, 90.0], [0.0, 10.0], [0.0, 0.0]), mass_g=5.0, at_deg=40.0
     ),
     "run_up.needle_setting.Needles.moved": good(Needles(1.0, 1.25), other=Needles(1.0, 1.5)),
-    "run_up.needle_setting.cold_margin": good(unbounded="ratio", turns=1.25, then=AIR_THEN, setting=SETTING, coldest_k=268.15),
+    "run_up.needle_setting.cold_margin": good(
+        unbounded="ratio", turns=1.25, then=AIR_THEN, setting=SETTING, coldest_k=268.15
+    ),
     "run_up.needle_setting.eighths": good(turns=1.25),
     "run_up.needle_setting.span_words": good(fewest=0.5, most=2.0),
     "run_up.needle_setting.next_step": good(
@@ -413,7 +452,9 @@ SIMPLE: dict[str, Good] = {
         throat_mm=20.0, discharge=0.85, depression_pa=4_000.0, pressure_pa=101e3, density_kg_m3=1.2
     ),
     "measurement.verdict.percent": good(chance=0.93),
-    "measurement.verdict.sentence": good(verdict=VERDICT, unit="mm", low_means="runs lean", high_means="runs rich"),
+    "measurement.verdict.sentence": good(
+        verdict=VERDICT, unit="mm", low_means="runs lean", high_means="runs rich"
+    ),
     "planning.visits.Visit.cost_min_on": good(VISIT, day=TODAY + 3),
     "planning.visits.plan_visits": good(
         tasks=(DUE_TASK,), access=OPENINGS, outlook=Outlook(TODAY, TODAY + 90, 30.0, 1.0), fewer=True
@@ -421,8 +462,14 @@ SIMPLE: dict[str, Good] = {
     "reliability.wear_trend.Trend.reaches": good(TREND, limit=0.6, confidence=0.95),
     "reliability.wear_trend.Trend.reading_between": good(TREND, hours=80.0, confidence=0.95),
     "reliability.wear_trend.Trend.slope_between": good(TREND, confidence=0.95),
-    "reliability.wear_trend.first_reached_h": good(hours=[10.0, 30.0, 50.0], readings=[0.1, 0.2, 0.3], limit=0.25),
-    "reliability.wear_trend.reached_from_new_h": good(hours=[10.0, 30.0, 50.0], worn=[0.1, 0.2, 0.3], limit=0.6),
-    "reliability.wear_trend.wear_trend": good(hours=[10.0, 30.0, 50.0, 70.0], readings=[0.1, 0.21, 0.29, 0.41]),
+    "reliability.wear_trend.first_reached_h": good(
+        hours=[10.0, 30.0, 50.0], readings=[0.1, 0.2, 0.3], limit=0.25
+    ),
+    "reliability.wear_trend.reached_from_new_h": good(
+        hours=[10.0, 30.0, 50.0], worn=[0.1, 0.2, 0.3], limit=0.6
+    ),
+    "reliability.wear_trend.wear_trend": good(
+        hours=[10.0, 30.0, 50.0, 70.0], readings=[0.1, 0.21, 0.29, 0.41]
+    ),
 }  # fmt: skip
 GOOD = {n: Good(call, None, UNBOUNDED.get(n, frozenset())) for n, call in SUMS.items()} | SIMPLE

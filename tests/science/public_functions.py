@@ -19,6 +19,8 @@ from tickover import science
 
 SOURCE = Path(science.__file__).parent.parent
 FOLDERS = ("faults", "run_up", "sound")
+ON_THEIR_OWN = ("run_up.needle_setting",)
+"""Modules of such a folder that are asked by themselves."""
 REFUSING = ("core.input_checks", "core.kinds", "core.arrays", "core.working", "faults.refusals")
 """They are what refuses."""
 SHOWING = ("working", "in_words")
@@ -47,7 +49,7 @@ def asked_from_outside() -> set[tuple[str, str]]:
 
 def _folder(module: str) -> str:
     first = module.split(".")[0]
-    return first if first in FOLDERS else ""
+    return first if first in FOLDERS and module not in ON_THEIR_OWN else ""
 
 
 def public() -> dict[str, Any]:
