@@ -18,7 +18,7 @@ from tickover.science.core.input_checks import Refused
 from tickover.science.core.working import Working
 
 PUBLIC = public()
-POSITIONAL = ("run_up.trace.Trace.u_at",)
+POSITIONAL = ("run_up.measuring.trace.Trace.u_at",)
 NOT_NUMBERS = ("no", "", None, True, [], {}, (), 1 + 2j, object())
 NUMBERS = (np.nan, np.inf, -np.inf, 0.0, -1.0, -1e9, 1e9)
 FACTORS = (1_000.0, -1.0, 1e-3, 1e-6, 0.0)
