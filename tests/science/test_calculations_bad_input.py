@@ -49,7 +49,7 @@ MODULES = (
     threads,
     trial_runs,
 )
-GOOD = {name.split(".")[1]: call for name, call in SUMS.items()}
+GOOD = {name.split(".")[2]: call for name, call in SUMS.items()}
 """A good call of every public function."""
 
 

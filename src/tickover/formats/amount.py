@@ -146,14 +146,17 @@ def _asked_in_another(
     other = unit_that_fits(chosen, offered, lambda o: lower <= convert(error.value, o, unit) <= upper)
     if not other:
         return error
-    choice = meant_in(f"{error.value:.10g}", other, convert(error.value, other, unit), unit)
+    choices = [meant_in(f"{error.value:.10g}", other, convert(error.value, other, unit), unit)]
+    if error.meant is not None:  # a lost decimal mark is as likely as a wrong unit
+        choices.append(meant_in(f"{error.meant:.10g}", chosen, error.meant, chosen))
+    asked = ", or ".join(choice.words for choice in choices)
     far = f"{error.value:.10g} {chosen} is far from anything this gauge can find here"
     return ImplausibleNumber(
         printed(f"{far} ({lower:g} to {upper:g} {unit}).")
-        + f" Did you mean {choice.words}? Choose it, or confirm what you typed.",
+        + f" Did you mean {asked}? Choose it, or confirm what you typed.",
         error.value,
         error.meant,
-        (choice,),
+        tuple(choices),
     )
 
 

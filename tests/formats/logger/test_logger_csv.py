@@ -85,7 +85,7 @@ def test_quoted_fields() -> None:
 
 def test_a_quotation_mark_left_open_costs_its_line() -> None:
     read = log("time,rpm,note", '1,5400,"left open', "2,5500,", "3,5500,")
-    assert reasons(read) == [(2, "a quotation mark is not closed, or text follows it")]
+    assert reasons(read) == [(2, "A quotation mark is not closed, or text follows it.")]
     assert read.t_s.tolist() == [2.0, 3.0]
 
 

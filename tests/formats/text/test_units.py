@@ -105,7 +105,7 @@ def test_a_slip_is_told_in_the_unit_that_was_typed() -> None:
 
 
 def test_the_sheets_own_unit_is_asked_for_where_another_was_left_on() -> None:
-    with pytest.raises(ImplausibleNumber, match=r"Did you mean 0\.55 mm\?"):
+    with pytest.raises(ImplausibleNumber, match=r"Did you mean 0\.55 mm, or 0\.055 in\?"):
         read_amount("0.55", unit="mm", typed_in="in", plausible=(0.0, 4.0), name="Lever height")
 
 
@@ -145,8 +145,8 @@ def test_a_number_that_can_only_be_in_the_other_unit_asks_for_that_unit() -> Non
     with pytest.raises(ImplausibleNumber) as caught:
         read_amount("365", **HEAD)  # type: ignore[arg-type]
     assert "365 °C is far from anything" in str(caught.value)
-    assert "Did you mean 365 °F (185 °C)?" in str(caught.value)
-    assert caught.value.choices == (Choice("365 deg F", "365 °F (185 °C)"),)
+    assert "Did you mean 365 °F (185 °C), or 36.5 °C?" in str(caught.value)
+    assert caught.value.choices == (Choice("365 deg F", "365 °F (185 °C)"), Choice("36.5 deg C", "36.5 °C"))
     again = read_amount(caught.value.choices[0].text, **HEAD)  # type: ignore[arg-type]
     assert again == Amount(185.0, "deg F")
 

@@ -366,15 +366,15 @@ def test_a_person_changed_while_others_are_checked_is_no_fault(
     book: dict[Any, Any], now: datetime, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The entries are read before the rows, and somebody works on in between."""
-    from tickover.workshop.audit import verify
+    from tickover.workshop.audit import verify as verifying
     from tickover.workshop.people.actions import NewPerson, add_person, change_person
 
-    inside: Callable[..., Any] = verify.RowCheck
+    inside: Callable[..., Any] = verifying.RowCheck
 
     def meanwhile(*arguments: Any) -> Any:
         change_person(book[Person], {"authority": "T-9"}, "renewed", actor="maud", at=now)
         add_person(NewPerson("pip", "Pip", "Arden", "technician"), at=now)
         return inside(*arguments)
 
-    monkeypatch.setattr(verify, "RowCheck", meanwhile)
+    monkeypatch.setattr(verifying, "RowCheck", meanwhile)
     assert verify().faults == ()

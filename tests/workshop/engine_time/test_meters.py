@@ -222,7 +222,7 @@ def test_hours_are_typed_on_the_engines_page(signed_in: Any, crew: Any, outer: A
     word = engine_time.counting_entries(outer).get()
     assert (word.duration_h, word.grade) == (12.5, "owner's word")
     assert word.sd_h == pytest.approx(0.05 + 0.15 * 12.5)
-    assert page.post("/engines/1200/hours/", {**sent, "sd_h": "0.3"}).status_code == 302
+    assert page.post("/engines/1200/hours/", {**sent, "hours_h": "11", "sd_h": "0.3"}).status_code == 302
     assert engine_time.counting_entries(outer).order_by("-id")[0].sd_h == 0.3
     wrong = page.post("/engines/1200/hours/", {**sent, "grade": "engine meter"})
     assert wrong.status_code == 422

@@ -65,7 +65,7 @@ def read_flight(data: bytes, **_: Any) -> ReadLog:
 
 @pytest.fixture
 def add(crew: Any, now: datetime, monkeypatch: pytest.MonkeyPatch) -> Callable[..., EngineTimeEntry]:
-    monkeypatch.setattr(actions, "read_track_log", read_flight)
+    monkeypatch.setattr(time_actions, "read_track_log", read_flight)
 
     def add(engine: Any, flight: Flight) -> EngineTimeEntry:
         return time_actions.add_track_log(engine, flight.data, "told.igc", who=crew.technician, at=now)

@@ -19,7 +19,6 @@ from tickover.workshop.engine_time import actions as time_actions
 from tickover.workshop.engine_time import meter_actions
 from tickover.workshop.kernel import idempotency
 from tickover.workshop.kernel.models import Entry, FormKey
-from tickover.workshop.register import actions as register
 from tickover.workshop.register.models import EngineTimeEntry
 from tickover.workshop.visits import actions as bench
 from tickover.workshop.web import idempotency_middleware as answers
@@ -238,7 +237,7 @@ def test_what_only_the_database_refuses_ends_in_a_sentence(page: Client, monkeyp
     def two_at_once(*_: Any, **__: Any) -> None:
         raise IntegrityError("UNIQUE constraint failed")
 
-    monkeypatch.setattr(register, "enter_hours", two_at_once)
+    monkeypatch.setattr(time_actions, "enter_hours", two_at_once)
     sent = page.post(f"{ENGINE}hours/", {**HOURS, "form_key": KEY})
     assert sent.status_code == 409
     assert "Nothing of yours was saved" in sent.content.decode()

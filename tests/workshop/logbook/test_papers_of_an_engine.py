@@ -237,6 +237,7 @@ def test_a_hand_back_sheet_with_much_to_say_stays_one_page_and_counts_the_rest(
             line.step.id,
             finding_id=good[0] if good else "",
             remark=f"Remark {line.number}: " + "seen and cleaned. " * 4,
+            no_photo="no camera at hand" if line.step.photo else "",
             who=crew.technician,
             at=now,
         )

@@ -15,6 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tickover.formats.text.number import NumberError
+from tickover.science.core.input_checks import OutOfRangeError
 from tickover.sheets import Condition, Geometry, LimitRow, SheetError, shipped_sheets
 from tickover.sheets.schema.limits import COMPUTED_FROM
 from tickover.workshop.calculations import queries as sums
@@ -116,9 +117,12 @@ def test_nothing_taken_beyond_its_conditions_is_inside(start: float, minutes: fl
     amounts = {"of-start": start, "of-end": start - lost, "of-minutes": minutes} | {
         a.name: a.given for a in fields_for(site) if a.given is not None
     }
-    measured = measure(site, amounts, COARSE)
     as_asked = 0.46 <= start <= 0.54 and 0.95 <= minutes <= 1.55
-    assert (measured.decision == "not valid") is not as_asked
+    try:
+        decision = str(measure(site, amounts, COARSE).decision)
+    except OutOfRangeError:  # next to no pressure: nothing can be worked out, which the page says
+        decision = "not valid"
+    assert (decision == "not valid") is not as_asked
 
 
 @pytest.mark.parametrize("sheet", SHEETS, ids=lambda s: s.id)

@@ -212,7 +212,7 @@ def test_a_fault_in_the_middle_takes_everything_back(
         raise OSError("disk full")
 
     before = counter.traces()
-    monkeypatch.setattr(actions, "_enter_track_log", fail)
+    monkeypatch.setattr(time_actions, "_enter_track_log", fail)
     with pytest.raises(OSError, match="disk full"):
         counter.add(outer, igc())
     rows_and_entries = counter.traces()[:3]

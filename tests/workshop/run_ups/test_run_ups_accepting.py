@@ -57,7 +57,7 @@ def test_a_run_whose_file_is_gone_cannot_be_judged_and_is_not_accepted(
     def gone(sha256: str) -> None:
         raise FileNotFoundError(sha256)
 
-    monkeypatch.setattr(queries, "files", SimpleNamespace(place_of=gone))
+    monkeypatch.setattr(queries, "evidence_files", SimpleNamespace(place_of=gone))
     with pytest.raises(actions.RunsError, match="cannot be judged"):
         accept(row, crew.technician, now)
 

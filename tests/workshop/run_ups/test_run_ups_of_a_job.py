@@ -191,7 +191,7 @@ def test_a_run_handed_in_while_the_release_was_read_is_looked_at_first(
         take(job, **DANGER)
         return found
 
-    monkeypatch.setattr(of_visit, "told", listened)
+    monkeypatch.setattr(of_visit, "judged_run_ups", listened)
     with pytest.raises(actions.BenchError, match="handed in meanwhile"):
         hands.release(service)
     assert not Release.objects.exists()

@@ -346,7 +346,8 @@ def test_a_reading_from_before_the_new_columns_still_verifies(
         held = "typed_unit = '', standard_uncertainty = NULL"
         with connection.cursor() as cursor:
             cursor.execute(f"UPDATE bench_reading SET {held} WHERE id = %s", [row.pk])
-        assert verify().faults == ()
+        # Only the trigger is missed that had to be taken out to write behind the journal's back.
+        assert [fault for fault in verify().faults if not fault.startswith("Trigger")] == []
         with connection.cursor() as cursor:
             cursor.execute("UPDATE bench_reading SET typed_unit = 'in' WHERE id = %s", [row.pk])
         assert any(f"Journal entry {row.entry_sequence} " in fault for fault in verify().faults)

@@ -77,7 +77,7 @@ def fields_of(line: str, delimiter: str, number: int = 1) -> list[str]:
     try:
         fields = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True, strict=True), [])
     except csv.Error:
-        raise FormatError("a quotation mark is not closed, or text follows it", number) from None
+        raise FormatError("A quotation mark is not closed, or text follows it.", number) from None
     return [field.strip() for field in fields]
 
 

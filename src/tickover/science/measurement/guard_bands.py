@@ -63,8 +63,11 @@ class Span:
 
     @kinds_checked
     def shrunk(self, guard_band: float) -> Span:
-        """The span with a guard band taken off each closed side; OutOfRange when nothing is left."""
-        checked_one("guard band", guard_band, 0.0, LARGEST)
+        """The span with a guard band taken off each closed side; OutOfRange when nothing is left.
+
+        A negative one widens it, as relaxed acceptance does (JCGM 106:2012, 8.3.3).
+        """
+        checked_one("guard band", guard_band, -LARGEST, LARGEST)
         return Span(
             None if self.lower is None else self.lower + guard_band,
             None if self.upper is None else self.upper - guard_band,
