@@ -9,6 +9,9 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
+OLD_NAMES = {"sum": "calculate"}
+"""Commands by the names they had in version 0.1, which still work."""
+
 
 def build_parser() -> argparse.ArgumentParser:
     """Every command with its help; the documents are checked against it."""
@@ -30,10 +33,12 @@ def build_parser() -> argparse.ArgumentParser:
         "--cluster", metavar="ADDRESS", help="a dask scheduler to use instead of this machine's cores"
     )
 
-    sums = commands.add_parser("sum", help="work out a sum of the bench; without a name, list them all")
-    sums.add_argument("name", nargs="?", metavar="SUM")
-    sums.add_argument("given", nargs="*", metavar="NAME=VALUE")
-    sums.add_argument("--json", action="store_true", help="print the answer as data")
+    calculate = commands.add_parser(
+        "calculate", help="one calculation of the bench; without a name, list them all"
+    )
+    calculate.add_argument("name", nargs="?", metavar="CALCULATION")
+    calculate.add_argument("given", nargs="*", metavar="NAME=VALUE")
+    calculate.add_argument("--json", action="store_true", help="print the answer as data")
 
     due = commands.add_parser("due", help="what is due, the most urgent first")
     due.add_argument("--all", action="store_true", help="also what is not due yet")
@@ -85,18 +90,19 @@ def build_parser() -> argparse.ArgumentParser:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command. Returns 0, or 1 where something was found or refused, 2 for wrong arguments."""
-    options = build_parser().parse_args(arguments)
-    if options.command in ("due", "hours", "sum", "verify") and hasattr(signal, "SIGPIPE"):
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    options = build_parser().parse_args([OLD_NAMES.get(given[0], given[0]), *given[1:]] if given else given)
+    if options.command in ("due", "hours", "calculate", "verify") and hasattr(signal, "SIGPIPE"):
         # So that `tickover due | head` ends quietly; never for `open`, where a visitor may hang up.
         signal.signal(signal.SIGPIPE, signal.SIG_DFL)
     if options.command == "hours":
         from tickover.commands.hours import show_hours
 
         return show_hours(options.file, options.workers, options.cluster)
-    if options.command == "sum":
-        from tickover.commands.sums import show_sum
+    if options.command == "calculate":
+        from tickover.commands.calculate import show_calculation
 
-        return show_sum(options.name, options.given, as_json=options.json)
+        return show_calculation(options.name, options.given, as_json=options.json)
     return _work_on_the_book(options)
 
 

@@ -28,10 +28,11 @@ import django
 django.setup()
 import numpy as np
 from tickover.demo.tracklogs import make_igc
-from tickover.workshop.bench import actions as bench, queries as jobs
+from tickover.workshop.visits import actions as bench, queries as jobs
 from tickover.workshop.visits.models import Job
 from tickover.workshop.people import actions as people
 from tickover.workshop.people.models import Person
+from tickover.workshop.engine_time import actions as time_actions
 from tickover.workshop.register import actions as register
 from tickover.workshop.register.models import Engine, EngineTimeEntry
 NOW = datetime(2025, 5, 5, 9, 0, tzinfo=UTC)
@@ -54,7 +55,7 @@ sheet = register.keep_sheet(shipped_texts()[name], name, actor="tickover", at=NO
 owner = register.add_owner("Owner", who=crew[0], at=NOW)
 new = register.NewEngine("Outer", "1200", sheet.sheet_id, "external-pulse", date(2025, 1, 1))
 engine = register.add_engine(new, owner, who=crew[0], at=NOW)
-register.add_track_log(engine, flight(0, NOW - timedelta(days=3)), "first.igc", who=crew[0], at=NOW)
+time_actions.add_track_log(engine, flight(0, NOW - timedelta(days=3)), "first.igc", who=crew[0], at=NOW)
 job = bench.open_job(engine, "flange-check", who=crew[0], at=NOW)
 for line in jobs.job_sheet(job).steps:
     typed = "10" if line.limit else ""

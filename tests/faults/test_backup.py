@@ -18,11 +18,11 @@ on_the_word()
 engine, who, n = Engine.objects.get(), person("ada"), 0
 while True:
     n += 1
-    register.add_track_log(engine, flight(n, NOW - timedelta(days=9 + n)), f"{n}.igc", who=who, at=NOW)
+    time_actions.add_track_log(engine, flight(n, NOW - timedelta(days=9 + n)), f"{n}.igc", who=who, at=NOW)
     print(n, flush=True)
 """
 ADD_ONE = """
-register.add_track_log(Engine.objects.get(), flight(3), "f.igc", who=person("ada"), at=NOW)
+time_actions.add_track_log(Engine.objects.get(), flight(3), "f.igc", who=person("ada"), at=NOW)
 """
 LOGS = "import json; print(json.dumps(EngineTimeEntry.objects.count()))"
 

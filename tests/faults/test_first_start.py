@@ -32,13 +32,13 @@ print(json.dumps({"faults": verify().faults, "set up": Entry.objects.filter(kind
 """
 HOLD = """
 from django.conf import settings
-from tickover.workshop.journal import setting_up
+from tickover.workshop.kernel import setting_up
 with setting_up.alone(settings.DATA, print):
     on_the_word()
 """
 GIVE_UP = """
 from django.conf import settings
-from tickover.workshop.journal import setting_up
+from tickover.workshop.kernel import setting_up
 from tickover.workshop.kernel.folder_lock import FolderLockedError
 on_the_word()
 try:

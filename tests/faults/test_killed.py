@@ -12,7 +12,7 @@ on_the_word()
 engine, who, n = Engine.objects.get(), person("ada"), 0
 while True:
     n += 1
-    register.add_track_log(engine, flight(n, NOW - timedelta(days=9 + n)), f"{n}.igc", who=who, at=NOW)
+    time_actions.add_track_log(engine, flight(n, NOW - timedelta(days=9 + n)), f"{n}.igc", who=who, at=NOW)
     print(n, flush=True)
 """
 LEFT = """
@@ -25,11 +25,11 @@ print(json.dumps({"faults": out.faults, "files": out.files, "logs": EngineTimeEn
 """
 ONCE_MORE = """
 assert EngineTimeEntry.objects.count() == 1
-register.add_track_log(Engine.objects.get(), flight(50), "f.igc", who=person("ada"), at=NOW)
+time_actions.add_track_log(Engine.objects.get(), flight(50), "f.igc", who=person("ada"), at=NOW)
 """
 LEAVE_HALF = """
 import os
-from tickover.workshop.register import files
+from tickover.workshop.kernel import evidence_files as files
 def die(*_, **__):
     os.kill(os.getpid(), 9)
 if sys.argv[1] == "in the file":
@@ -37,8 +37,8 @@ if sys.argv[1] == "in the file":
 elif sys.argv[1] == "before the rows":
     register._evidence = die
 else:
-    register._enter_track_log = die
-register.add_track_log(Engine.objects.get(), flight(50), "f.igc", who=person("ada"), at=NOW)
+    time_actions._enter_track_log = die
+time_actions.add_track_log(Engine.objects.get(), flight(50), "f.igc", who=person("ada"), at=NOW)
 """
 
 

@@ -21,7 +21,7 @@ UPLOADS = {
     "/hours-from-a-table/enter/": 4 * 2**20,
     "/type-sheets/import/": 2 * 2**20,
     "/engines/1200/runs/new/": 2 * 2**30,
-    "/trouble/T-1/photographed/": 25 * 2**20,
+    "/fault-finding/T-1/photographed/": 25 * 2**20,
 }
 OTHERS = ["/", "/sign-in/", "/change-person/", "/jobs/2025-0001/close/", "/no/such/page/"]
 

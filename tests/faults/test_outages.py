@@ -26,8 +26,8 @@ PAGES = (
     "/jobs/2025-0001/release/",
     "/journal/",
     "/instruments/",
-    "/trouble/",
-    "/sums/",
+    "/fault-finding/",
+    "/calculations/",
     "/type-sheets/",
     "/hours-from-a-table/",
 )

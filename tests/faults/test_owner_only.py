@@ -16,7 +16,7 @@ import pytest
 from tickover.workshop.serving.owner_only import put_right
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="modes of files are a matter of POSIX")
-ADD_ONE = "register.add_track_log(Engine.objects.get(), flight(3), 'f.igc', who=person('ada'), at=NOW)\n"
+ADD_ONE = "time_actions.add_track_log(Engine.objects.get(), flight(3), 'f.igc', who=person('ada'), at=NOW)\n"
 
 
 def open_to_others(folder: Path) -> list[str]:

@@ -32,7 +32,7 @@ DROP = """
 on_the_word()
 engine, who, data = Engine.objects.get(), person(sys.argv[1]), flight(int(sys.argv[2]))
 try:
-    register.add_track_log(engine, data, "f.igc", who=who, at=NOW)
+    time_actions.add_track_log(engine, data, "f.igc", who=who, at=NOW)
     print("added")
 except register.RegisterError as error:
     print("refused", error)
@@ -42,7 +42,7 @@ on_the_word()
 engine, who = Engine.objects.get(), person(sys.argv[1])
 for n in range(8):
     start = NOW - timedelta(days=30 + 2 * n + int(sys.argv[2]))
-    register.add_track_log(engine, flight(int(sys.argv[2]) * 100 + n, start), "f.igc", who=who, at=NOW)
+    time_actions.add_track_log(engine, flight(int(sys.argv[2]) * 100 + n, start), "f.igc", who=who, at=NOW)
 print("added")
 """
 COUNTS = """

@@ -13,7 +13,7 @@ import pytest
 WRITERS = [(name, str(n)) for n in range(2) for name in ("ada", "bo")]
 
 COMPONENT = """
-from tickover.workshop.register import component_actions as components
+from tickover.workshop.components import actions as components
 on_the_word()
 new = components.NewComponent("carburettor", "Carburettor", "C-1")
 done = components.Done(NOW, person(sys.argv[1]), NOW)

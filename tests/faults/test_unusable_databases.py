@@ -164,7 +164,7 @@ def test_a_database_of_a_newer_version_is_refused(folder: Any, tmp_path: Path) -
 def test_a_newer_version_is_named_where_the_journal_holds_it(folder: Any) -> None:
     folder.ask("""
 from django.db import transaction
-from tickover.workshop.journal import actions as journal
+from tickover.workshop.kernel import actions as journal
 with transaction.atomic():
     journal.append("database updated", "database", {"version": "9.1"}, actor="tickover", at=NOW)
 print(0)

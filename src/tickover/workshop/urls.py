@@ -1,9 +1,12 @@
 """Addresses of the workshop's pages; each app names its own."""
 
-from django.urls import include, path
+from django.urls import include, path, re_path
+
+from tickover.workshop.web.moved import moved
 
 handler500 = "tickover.workshop.serving.outages.server_error"
 urlpatterns = [
+    re_path(r"^(?P<old>sums|trouble)/(?P<rest>.*)$", moved),
     path("", include("tickover.workshop.web.programme.urls")),
     path("", include("tickover.workshop.web.people.urls")),
     path("", include("tickover.workshop.web.engines.urls")),

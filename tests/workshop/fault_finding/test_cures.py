@@ -11,7 +11,7 @@ from django.test import Client
 
 from tickover.science.faults import NOT_LISTED
 from tickover.workshop.fault_finding import actions, cases, ending_actions, queries, reasoning
-from tickover.workshop.fault_finding.actions import NewSession, TroubleError
+from tickover.workshop.fault_finding.actions import FaultFindingError, NewSession
 from tickover.workshop.fault_finding.models import Cure, Session
 from tickover.workshop.kernel.models import Entry
 from tickover.workshop.visits import actions as bench
@@ -71,7 +71,7 @@ class TestTheCure:
     ) -> None:
         session = begin()
         job = confirm(session).job
-        here = f"/trouble/{session.number}/"
+        here = f"/fault-finding/{session.number}/"
         assert "Did it cure it?" not in page(here) and "Open, 0 of" in page(here)
         hands.do_all(job)
         hands.release(job)
@@ -89,14 +89,14 @@ class TestTheCure:
         put_right(done)
         confirm(waiting, "reed-damaged")
         assert queries.to_be_told_whether_cured() == [done] and found_nothing.pk
-        assert "1 put right: did it cure it?" in page("/trouble/")
+        assert "1 put right: did it cure it?" in page("/fault-finding/")
         say(done, yes=True)
         assert queries.to_be_told_whether_cured() == []
 
     def test_it_is_refused_while_the_job_is_open(self, begin: Begin, confirm: Any, say: Any) -> None:
         session = begin()
         confirm(session)
-        with pytest.raises(TroubleError, match="still open: finish it first"):
+        with pytest.raises(FaultFindingError, match="still open: finish it first"):
             say(session, yes=True)
 
     def test_cured_is_written_once_with_who_and_when_and_how_far_the_engine_ran(
@@ -109,9 +109,9 @@ class TestTheCure:
         sheet = queries.session_sheet(session)
         assert Entry.objects.count() == entries + 1 and not sheet.open and not sheet.asks_whether_cured
         assert (row.cured, row.by, row.words) == (True, crew.inspector, "Steady for an hour")
-        assert "It cured it" in page(f"/trouble/{session.number}/")
-        assert "Ended: cause found, and cured." in page("/trouble/")
-        with pytest.raises(TroubleError, match="said already"):
+        assert "It cured it" in page(f"/fault-finding/{session.number}/")
+        assert "Ended: cause found, and cured." in page("/fault-finding/")
+        with pytest.raises(FaultFindingError, match="said already"):
             say(session, yes=False)
 
     def test_a_fault_that_stayed_rules_the_cause_out_and_the_session_goes_on(
@@ -130,10 +130,10 @@ class TestTheCure:
 
     def test_what_was_not_found_has_no_cure(self, begin: Begin, say: Any, crew: Any, now: datetime) -> None:
         session = begin()
-        with pytest.raises(TroubleError, match="did not end with a cause"):
+        with pytest.raises(FaultFindingError, match="did not end with a cause"):
             say(session, yes=True)
         ending_actions.end_with(session, "not found", "", who=crew.technician, at=now)
-        with pytest.raises(TroubleError, match="did not end with a cause"):
+        with pytest.raises(FaultFindingError, match="did not end with a cause"):
             say(session, yes=True)
 
     def test_a_job_closed_without_a_release_asks_too(
@@ -153,8 +153,8 @@ class TestComebacks:
     ) -> None:
         session = begin()
         job = put_right(session)
-        assert f"/trouble/{session.number}/" in page(f"/jobs/{job.number}/")
-        assert f"/jobs/{job.number}/" in page(f"/trouble/{session.number}/")
+        assert f"/fault-finding/{session.number}/" in page(f"/jobs/{job.number}/")
+        assert f"/jobs/{job.number}/" in page(f"/fault-finding/{session.number}/")
 
     @pytest.mark.parametrize("after", ["job", "session"])
     def test_a_comeback_is_told_on_the_job_that_it_came_back_after(
@@ -165,8 +165,8 @@ class TestComebacks:
         more = {"follows_job": job} if after == "job" else {"follows": first}
         back = begin(at=now + timedelta(days=4), **more)
         told = page(f"/jobs/{job.number}/")
-        assert f'Came back as <a href="/trouble/{back.number}/">' in told
-        assert f"/jobs/{job.number}/" in page(f"/trouble/{back.number}/")
+        assert f'Came back as <a href="/fault-finding/{back.number}/">' in told
+        assert f"/jobs/{job.number}/" in page(f"/fault-finding/{back.number}/")
         around = queries.around_job(job)
         assert (around.cures, around.back, around.near) == ((first,), (back,), ())
 
@@ -178,8 +178,8 @@ class TestComebacks:
         hands.release(job)
         later = begin(at=now + timedelta(days=4))
         told = page(f"/jobs/{job.number}/")
-        assert f"/trouble/{later.number}/" in told and "Nobody said that it came back" in told
-        assert f"/jobs/{job.number}/" in page(f"/trouble/{later.number}/")
+        assert f"/fault-finding/{later.number}/" in told and "Nobody said that it came back" in told
+        assert f"/jobs/{job.number}/" in page(f"/fault-finding/{later.number}/")
 
     def test_trouble_long_after_is_not(self, hands: Any, outer: Any, begin: Begin, now: datetime) -> None:
         job = hands.open(outer, "flange-check")
@@ -255,10 +255,10 @@ class TestWhatItWas:
         self, begin: Begin, put_right: Any, say: Any, page: Any
     ) -> None:
         session = begin()
-        assert "nothing is counted" in page("/trouble/what-it-was/")
+        assert "nothing is counted" in page("/fault-finding/what-it-was/")
         put_right(session)
         say(session, yes=True)
         entries = Entry.objects.count()
-        told = page("/trouble/what-it-was/")
+        told = page("/fault-finding/what-it-was/")
         assert "1 case confirmed" in told and "The table says" in told and "Bayesian Data Analysis" in told
         assert Entry.objects.count() == entries

@@ -15,7 +15,7 @@ from tickover.workshop.fault_finding import (
     reasoning,
     wording,
 )
-from tickover.workshop.fault_finding.actions import NewSession, TroubleError
+from tickover.workshop.fault_finding.actions import FaultFindingError, NewSession
 from tickover.workshop.fault_finding.models import Answer, Session
 from tickover.workshop.fault_finding.session_state import SessionSheet
 from tickover.workshop.kernel.models import Entry
@@ -57,7 +57,7 @@ def test_the_complaint_is_kept_word_for_word(begin: Begin) -> None:
 
 @pytest.mark.parametrize("complaint", ["", "  \n", "x" * 4001])
 def test_a_session_without_a_complaint_is_not_started(begin: Begin, complaint: str) -> None:
-    with pytest.raises(TroubleError, match=r"Nothing was started|longer"):
+    with pytest.raises(FaultFindingError, match=r"Nothing was started|longer"):
         begin(complaint=complaint)
     assert not Session.objects.exists()
 
@@ -102,7 +102,7 @@ def test_undo_takes_back_the_last_answer_and_erases_nothing(
     actions.take_back(session, last.pk, who=crew.inspector, at=now)
     assert _sheet(session).evidence == before
     assert (Answer.objects.count(), Entry.objects.count()) == (rows + 1, entries + 1)
-    with pytest.raises(TroubleError, match="taken back already"):
+    with pytest.raises(FaultFindingError, match="taken back already"):
         actions.take_back(session, last.pk, who=crew.inspector, at=now)
 
 
@@ -144,7 +144,7 @@ def test_a_test_that_takes_evidence_away_wants_a_photograph_first(
     begin: Begin, look: Any, crew: Any, now: Any
 ) -> None:
     session = begin("idle-races")
-    with pytest.raises(TroubleError, match="Photograph it as found first"):
+    with pytest.raises(FaultFindingError, match="Photograph it as found first"):
         look(session, "lever-height-test")
     look(session, "lever-height-test", "cannot be done here")
     photo_actions.without_photograph(
@@ -211,7 +211,7 @@ def test_an_unknown_look_or_answer_is_refused(begin: Begin, look: Any) -> None:
     session = begin()
     with pytest.raises(LookupError):
         look(session, "moon-phase")
-    with pytest.raises(TroubleError, match="no answer"):
+    with pytest.raises(FaultFindingError, match="no answer"):
         look(session, "idle-races", "perhaps")
     assert not Answer.objects.exists()
 
@@ -222,7 +222,7 @@ def test_a_confirmed_cause_opens_the_job_of_its_cure(begin: Begin, crew: Any, no
     assert end.job is not None and end.job.task_id == "flange-check" and end.job.engine == session.engine
     assert end.share is not None and 0 < end.share < 1
     assert not _sheet(session).open
-    with pytest.raises(TroubleError, match="ended already"):
+    with pytest.raises(FaultFindingError, match="ended already"):
         actions.answer(session, {"louder": "seen"}, who=crew.technician, at=now)
 
 
@@ -243,7 +243,7 @@ def test_a_cure_without_a_task_ends_without_a_job(begin: Begin, crew: Any, now: 
 
 def test_something_else_is_said_in_words(begin: Begin, crew: Any, now: Any) -> None:
     session = begin()
-    with pytest.raises(TroubleError, match="in your own words"):
+    with pytest.raises(FaultFindingError, match="in your own words"):
         ending_actions.end_with(session, "something else", " ", who=crew.technician, at=now)
     end = ending_actions.end_with(session, "something else", "Wasp nest", who=crew.technician, at=now)
     assert (end.kind, end.words, end.job) == ("something else", "Wasp nest", None)
@@ -258,11 +258,11 @@ def test_not_found_lists_what_was_ruled_out(begin: Begin, crew: Any, now: Any) -
 
 def test_a_session_is_taken_up_again_by_somebody_else(begin: Begin, crew: Any, now: Any) -> None:
     session = begin()
-    with pytest.raises(TroubleError, match="is open"):
+    with pytest.raises(FaultFindingError, match="is open"):
         ending_actions.take_up(session, "why not", who=crew.inspector, at=now)
     ending_actions.end_with(session, "not found", "", who=crew.technician, at=now)
     assert session not in queries.open_sessions()
-    with pytest.raises(TroubleError, match="why"):
+    with pytest.raises(FaultFindingError, match="why"):
         ending_actions.take_up(session, "", who=crew.inspector, at=now)
     ending_actions.take_up(session, "Still there", who=crew.inspector, at=now)
     assert session in queries.open_sessions()
@@ -279,7 +279,7 @@ def test_a_comeback_names_what_it_came_back_after(begin: Begin, hands: Any, crew
 
 
 def test_a_comeback_is_of_the_same_engine(begin: Begin, inner: Any) -> None:
-    with pytest.raises(TroubleError, match="another engine"):
+    with pytest.raises(FaultFindingError, match="another engine"):
         begin(follows=begin(engine=inner))
 
 
@@ -288,5 +288,5 @@ def test_a_sheet_without_faults_says_so(begin: Begin, sheet: Any, now: Any) -> N
 
     text = sheet.text[: sheet.text.index("[faults]")].replace("version = ", "version = 9", 1)
     keep_sheet(text, "bare.toml", actor="tickover", at=now)
-    with pytest.raises(TroubleError, match="no table of faults"):
+    with pytest.raises(FaultFindingError, match="no table of faults"):
         begin()

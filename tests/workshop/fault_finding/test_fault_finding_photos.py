@@ -14,7 +14,7 @@ from django.test import Client
 from PIL import Image
 
 from tickover.workshop.fault_finding import actions, photo_actions, queries, reasoning
-from tickover.workshop.fault_finding.actions import NewSession, TroubleError
+from tickover.workshop.fault_finding.actions import FaultFindingError, NewSession
 from tickover.workshop.fault_finding.locking import write_answer
 from tickover.workshop.fault_finding.models import Answer, Session
 from tickover.workshop.kernel.models import Entry
@@ -24,7 +24,7 @@ from tickover.workshop.photos.models import Photo
 pytestmark = pytest.mark.usefixtures("verified")
 
 LOOK = "lever-height-test"
-HERE = "/trouble/2025-0001/"
+HERE = "/fault-finding/2025-0001/"
 Does = Callable[..., Answer]
 
 
@@ -52,7 +52,7 @@ def look(session: Session, crew: Any, now: datetime) -> Callable[[], None]:
 def refused(look: Callable[[], None]) -> bool:
     try:
         look()
-    except TroubleError as error:
+    except FaultFindingError as error:
         assert "takes evidence away" in str(error) and "Nothing was changed" in str(error)
         return True
     return False
@@ -110,7 +110,7 @@ def test_a_photo_of_another_trouble_is_refused(
 ) -> None:
     other = actions.start(inner, NewSession("Odd"), who=crew.technician, at=now)
     photo_actions.photograph(other, LOOK, jpeg(), who=crew.technician, at=now)
-    with pytest.raises(TroubleError, match="none of this trouble"):
+    with pytest.raises(FaultFindingError, match="none of this trouble"):
         photo_actions.note_photograph(session, LOOK, Photo.objects.get(), who=crew.technician, at=now)
 
 
@@ -124,7 +124,7 @@ def test_a_photo_of_another_trouble_is_refused(
 def test_without_a_photo_here_it_is_said_in_words(
     session: Session, look: Any, crew: Any, now: datetime, does: Does, state: str, ask: str
 ) -> None:
-    with pytest.raises(TroubleError, match=ask):
+    with pytest.raises(FaultFindingError, match=ask):
         does(session, LOOK, "  ", who=crew.technician, at=now)
     assert refused(look)
     row = does(session, LOOK, "On Tilda’s phone", who=crew.technician, at=now)
@@ -143,7 +143,7 @@ def test_a_word_from_before_photos_were_kept_with_a_session_still_stands(
 def test_a_file_that_is_no_photo_stands_for_none(
     session: Session, look: Any, crew: Any, now: datetime
 ) -> None:
-    with pytest.raises(TroubleError, match="no JPEG"):
+    with pytest.raises(FaultFindingError, match="no JPEG"):
         photo_actions.photograph(session, LOOK, b"%PDF-1.7 no photo", who=crew.technician, at=now)
     assert refused(look) and not Photo.objects.exists()
 
@@ -153,7 +153,7 @@ def test_a_session_that_ended_takes_no_photograph(session: Session, crew: Any, n
 
     ending_actions.end_with(session, "not found", "", who=crew.technician, at=now)
     entries = Entry.objects.count()
-    with pytest.raises(TroubleError, match="ended already"):
+    with pytest.raises(FaultFindingError, match="ended already"):
         photo_actions.photograph(session, LOOK, jpeg(), who=crew.technician, at=now)
     assert Entry.objects.count() == entries and not Photo.objects.exists()
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from tickover.workshop.fault_finding import actions, queries, reasoning, record_actions
-from tickover.workshop.fault_finding.actions import NewSession, TroubleError
+from tickover.workshop.fault_finding.actions import FaultFindingError, NewSession
 from tickover.workshop.fault_finding.evidence import from_readings, notes
 from tickover.workshop.fault_finding.models import Session
 from tickover.workshop.fault_finding.session_state import SessionSheet
@@ -87,7 +87,7 @@ class TestReadingsOfTheWorkshop:
             session, offer.rests_on, [offer.item], counts=True, who=crew.technician, at=later
         )
         assert _sheet(session).evidence.seen == {"compression"}
-        with pytest.raises(TroubleError, match="answered for already"):
+        with pytest.raises(FaultFindingError, match="answered for already"):
             record_actions.use_record(
                 session, offer.rests_on, [offer.item], counts=False, who=crew.technician, at=later
             )

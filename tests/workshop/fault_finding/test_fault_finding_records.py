@@ -18,7 +18,7 @@ from tickover.demo.runups import Behaviour, logger_csv
 from tickover.science.faults.posterior import posterior
 from tickover.science.run_up.findings import SIGNS
 from tickover.workshop.fault_finding import actions, queries, reasoning, record_actions
-from tickover.workshop.fault_finding.actions import NewSession, TroubleError
+from tickover.workshop.fault_finding.actions import FaultFindingError, NewSession
 from tickover.workshop.fault_finding.evidence import from_run_ups, prior_adjustments, records
 from tickover.workshop.fault_finding.evidence.trends import reading_trend
 from tickover.workshop.fault_finding.models import Session
@@ -139,7 +139,7 @@ class TestRunUps:
         record_actions.use_record(session, rests_on, items[1:], counts=True, who=crew.technician, at=now)
         sheet = sheet_of(session)
         assert len(sheet.known) == len(items) - 1 and records.offers(sheet, now) == []
-        with pytest.raises(TroubleError, match="answered for already"):
+        with pytest.raises(FaultFindingError, match="answered for already"):
             record_actions.use_record(session, rests_on, items[:1], counts=True, who=crew.technician, at=now)
 
     def test_a_run_up_of_more_than_a_year_ago_says_nothing(
@@ -166,7 +166,7 @@ class TestRunUps:
     ) -> None:
         today = timezone.now()
         run, session = run_up(at=today - timedelta(days=1)), begin(at=today)
-        page = signed_in(crew.technician).get(f"/trouble/{session.number}/").content.decode()
+        page = signed_in(crew.technician).get(f"/fault-finding/{session.number}/").content.decode()
         assert f"/engines/1200/runs/{run.entry_sequence}/" in page and "Count all" in page
 
     def test_warmer_than_usual_and_inside_the_limit_is_no_danger(
@@ -313,9 +313,9 @@ class TestGrounds:
         assert again.causes and [w.factor for w in sheet_of(session).weightings if w.ground == ground] == [
             5.0
         ]
-        with pytest.raises(TroubleError, match="already"):
+        with pytest.raises(FaultFindingError, match="already"):
             record_actions.weigh_again(session, ground, 5.0, who=crew.technician, at=now)
-        with pytest.raises(TroubleError, match="not 40"):
+        with pytest.raises(FaultFindingError, match="not 40"):
             record_actions.weigh_again(session, ground, 40.0, who=crew.technician, at=now)
         with pytest.raises(LookupError):
             record_actions.weigh_again(session, "moon", 2.0, who=crew.technician, at=now)
@@ -326,7 +326,7 @@ class TestGrounds:
         session = begin(at=now + timedelta(days=3))
         page = (
             signed_in(crew.technician)
-            .get(f"/trouble/{session.number}/suspects/intake-leak/")
+            .get(f"/fault-finding/{session.number}/suspects/intake-leak/")
             .content.decode()
         )
         assert "multiplied" in page

@@ -225,7 +225,10 @@ def test_a_complaint_and_a_defect_of_the_same_day_are_asked_about(page: Client, 
         "accepted_by": crew.inspector.username,
         "password": PASSWORD,
     }
-    for address, given in (("/trouble/on/1200/new/", complaint), ("/engines/1200/defects/new/", defect)):
+    for address, given in (
+        ("/fault-finding/on/1200/new/", complaint),
+        ("/engines/1200/defects/new/", defect),
+    ):
         assert page.post(address, given).status_code == 302, address
         asked = page.post(address, given)
         assert asked.status_code == 409 and "Already entered:" in asked.context["question"], address

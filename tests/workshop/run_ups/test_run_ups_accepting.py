@@ -39,7 +39,7 @@ def test_a_run_that_says_stop_is_not_accepted(
     take: Any, crew: Any, now: Any, run: dict[str, float], seen: str
 ) -> None:
     row, entries = take(**run), Entry.objects.count()
-    with pytest.raises(actions.RunsError, match=f"{seen}.*never taken as usual.*Nothing was changed"):
+    with pytest.raises(actions.RunUpError, match=f"{seen}.*never taken as usual.*Nothing was changed"):
         accept(row, crew.technician, now)
     assert not Acceptance.objects.exists() and Entry.objects.count() == entries
 
@@ -58,7 +58,7 @@ def test_a_run_whose_file_is_gone_cannot_be_judged_and_is_not_accepted(
         raise FileNotFoundError(sha256)
 
     monkeypatch.setattr(queries, "evidence_files", SimpleNamespace(place_of=gone))
-    with pytest.raises(actions.RunsError, match="cannot be judged"):
+    with pytest.raises(actions.RunUpError, match="cannot be judged"):
         accept(row, crew.technician, now)
 
 

@@ -211,7 +211,7 @@ def test_a_run_from_before_a_job_was_opened_is_not_from_after_it(
     service: Job, outer: Any, crew: Any, now: datetime
 ) -> None:
     beside = runs.Circumstances(now.date().replace(day=1), job=service, moment="after")
-    with pytest.raises(runs.RunsError, match="cannot be from after it"):
+    with pytest.raises(runs.RunUpError, match="cannot be from after it"):
         runs.add_run(outer, runs.Upload(table(), "log.csv", {}), beside, who=crew.technician, at=now)
 
 

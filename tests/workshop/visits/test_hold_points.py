@@ -139,7 +139,7 @@ def test_a_run_up_after_the_work_is_not_taken_while_a_second_check_is_open(
     file = runs.Upload(b"no log at all", "run.csv", {})
     after = runs.Circumstances(now.date(), job=service, moment="after")
     says = r"A run-up waits for the second check of step 18 .*: Ingo Halm can give it\. Nothing was added\."
-    with pytest.raises(runs.RunsError, match=says):
+    with pytest.raises(runs.RunUpError, match=says):
         runs.add_run(outer, file, after, **by)
     confirm(service, crew, now)
     with pytest.raises(runs.FormatError):

@@ -17,15 +17,15 @@ from tickover.workshop.web.fault_finding import urls
 
 pytestmark = pytest.mark.usefixtures("verified")
 
-HERE = "/trouble/2025-0001/"
+HERE = "/fault-finding/2025-0001/"
 LOOKS = {
-    "sessions": "/trouble/",
-    "of-engine": "/trouble/on/1200/",
-    "start": "/trouble/on/1200/new/",
+    "sessions": "/fault-finding/",
+    "of-engine": "/fault-finding/on/1200/",
+    "start": "/fault-finding/on/1200/new/",
     "session": HERE,
     "suspect": f"{HERE}suspects/intake-leak/",
-    "paper": f"{HERE}trouble.pdf",
-    "what-it-was": "/trouble/what-it-was/",
+    "paper": f"{HERE}fault-finding.pdf",
+    "what-it-was": "/fault-finding/what-it-was/",
 }
 WRITES: dict[str, tuple[str, dict[str, str]]] = {
     "answer": (f"{HERE}answer/", {"item": "louder", "state": "seen", "words": "much"}),
@@ -43,7 +43,7 @@ WRITES: dict[str, tuple[str, dict[str, str]]] = {
     "end": (f"{HERE}end/", {"kind": "not found"}),
     "take-up": (f"{HERE}take-up/", {"words": "still there"}),
 }
-START = "/trouble/on/1200/new/"
+START = "/fault-finding/on/1200/new/"
 ONLY_ANSWERS = {"use-record", "take-up", "cured"}
 """Refused with a sentence while the session is open and no reading is on offer."""
 
@@ -124,7 +124,9 @@ def test_a_person_who_may_only_look_writes_nothing(
     assert Entry.objects.count() == before
 
 
-@pytest.mark.parametrize("path", ["/trouble/2025-0099/", "/trouble/on/9/", "/trouble/on/9/new/"])
+@pytest.mark.parametrize(
+    "path", ["/fault-finding/2025-0099/", "/fault-finding/on/9/", "/fault-finding/on/9/new/"]
+)
 def test_what_is_not_there_is_said(session: Session, technician: Client, path: str) -> None:
     assert technician.get(path).status_code == 404
 
@@ -222,15 +224,15 @@ def test_an_ended_session_offers_its_job_and_no_more_answers(session: Session, t
     page = technician.get(HERE).content.decode()
     job = queries.session_sheet(session).outcome.job
     assert f"To job {job.number}" in page and 'name="state"' not in page
-    assert "Trouble 2025-0001" in technician.get("/engines/1200/").content.decode()
+    assert "Fault finding 2025-0001" in technician.get("/engines/1200/").content.decode()
 
 
 def test_a_comeback_is_linked_both_ways(session: Session, technician: Client) -> None:
     technician.post(WRITES["end"][0], WRITES["end"][1])
     technician.post(START, {"complaint": "Back again", "after": "session/2025-0001"})
     (back,) = queries.comebacks_of(session)
-    assert f"/trouble/{back.number}/" in technician.get(HERE).content.decode()
-    assert "Came back after" in technician.get(f"/trouble/{back.number}/").content.decode()
+    assert f"/fault-finding/{back.number}/" in technician.get(HERE).content.decode()
+    assert "Came back after" in technician.get(f"/fault-finding/{back.number}/").content.decode()
 
 
 def test_a_page_takes_less_than_a_tenth_of_a_second_after_an_answer(

@@ -636,3 +636,16 @@ def test_a_job_that_is_over_shows_no_forms_that_write(place: Place, technician: 
         bench.close_without_release(
             place.released, "x", who=place.released.opened_by, at=place.released.opened_at
         )
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("/sums/", "/calculations/"),
+        ("/sums/leak.json?start=0.35", "/calculations/leak.json?start=0.35"),
+        ("/trouble/2025-0001/trouble.pdf", "/fault-finding/2025-0001/fault-finding.pdf"),
+    ],
+)
+def test_an_address_of_the_first_version_leads_on(technician: Client, old: str, new: str) -> None:
+    for answer in (technician.get(old), technician.post(old)):
+        assert answer.status_code == 308 and answer["Location"] == new

@@ -12,7 +12,7 @@ from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.fault_finding import queries, record_actions
 from tickover.workshop.fault_finding.evidence import from_run_ups
 from tickover.workshop.fault_finding.locking import (
-    TroubleError,
+    FaultFindingError,
     known_look,
     still_open,
     subject,
@@ -28,7 +28,7 @@ from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 from tickover.workshop.visits.models import Job
 
-__all__ = ["NewSession", "TroubleError", "answer", "note_open", "rule_out", "start", "take_back"]
+__all__ = ["FaultFindingError", "NewSession", "answer", "note_open", "rule_out", "start", "take_back"]
 
 COMPLAINT_MAX = 4000
 About, State = Answer.About, Answer.State
@@ -103,7 +103,7 @@ def take_back(session: Session, answer_id: int, *, who: Person, at: datetime) ->
     sheet = still_open(session)
     gone = next((a for a in sheet.live if a.pk == answer_id), None)
     if gone is None:
-        raise TroubleError("That answer was taken back already. Nothing was changed.")
+        raise FaultFindingError("That answer was taken back already. Nothing was changed.")
     row = Answer(
         session=session,
         about=gone.about,
@@ -137,14 +137,16 @@ def note_open(session: Session, opened: Sequence[str], *, who: Person, at: datet
 
 def _may_start(engine: Engine, new: NewSession) -> None:
     if not new.complaint.strip():
-        raise TroubleError("Write down what the owner says, in the owner's words. Nothing was started.")
+        raise FaultFindingError("Write down what the owner says, in the owner's words. Nothing was started.")
     if len(new.complaint) > COMPLAINT_MAX:
-        raise TroubleError(f"The complaint is longer than {COMPLAINT_MAX:,} characters. Nothing was started.")
+        raise FaultFindingError(
+            f"The complaint is longer than {COMPLAINT_MAX:,} characters. Nothing was started."
+        )
     after = new.follows or new.follows_job
     if after is not None and after.engine_id != engine.pk:
-        raise TroubleError(f"Number {after.number} is of another engine. Nothing was started.")
+        raise FaultFindingError(f"Number {after.number} is of another engine. Nothing was started.")
     if register.build_of(engine).faults is None:
-        raise TroubleError(
+        raise FaultFindingError(
             f"The type sheet of {engine.name} has no table of faults, so there is nothing to reason with. "
             "Nothing was started."
         )
@@ -153,9 +155,9 @@ def _may_start(engine: Engine, new: NewSession) -> None:
 def _look(sheet: SessionSheet, item: str, state: str, *, who: Person, at: datetime, words: str = "") -> None:
     known_look(sheet, item)
     if state not in LOOK_STATES:
-        raise TroubleError(f"“{state}” is no answer to a look. Nothing was changed.")
+        raise FaultFindingError(f"“{state}” is no answer to a look. Nothing was changed.")
     if state in LOOKED and item in unphotographed(sheet):
-        raise TroubleError(
+        raise FaultFindingError(
             f"“{sheet.titles[item]}” takes evidence away. Photograph it as found first, say where its photograph "
             "is kept, or say why there is none. Nothing was changed."
         )

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.fault_finding import queries, reasoning
-from tickover.workshop.fault_finding.locking import TroubleError, still_open, subject, write_answer
+from tickover.workshop.fault_finding.locking import FaultFindingError, still_open, subject, write_answer
 from tickover.workshop.fault_finding.models import Answer, Cure, Outcome, Session
 from tickover.workshop.fault_finding.session_state import ended_at
 from tickover.workshop.kernel import actions as journal
@@ -47,9 +47,9 @@ def end_with(session: Session, kind: str, words: str, *, who: Person, at: dateti
     """End with something that is on no list, in words; or without having found it."""
     sheet = still_open(session)
     if kind not in (Kind.OTHER, Kind.NOT_FOUND):
-        raise TroubleError(f"“{kind}” is no way for a session to end. Nothing was changed.")
+        raise FaultFindingError(f"“{kind}” is no way for a session to end. Nothing was changed.")
     if kind == Kind.OTHER and not words.strip():
-        raise TroubleError("Say in your own words what it was. Nothing was changed.")
+        raise FaultFindingError("Say in your own words what it was. Nothing was changed.")
     row = Outcome(
         session=session, kind=kind, words=words.strip(), ruled_out=list(sheet.ruled_out), by=who, at=at
     )
@@ -60,9 +60,9 @@ def end_with(session: Session, kind: str, words: str, *, who: Person, at: dateti
 def take_up(session: Session, words: str, *, who: Person, at: datetime) -> Outcome:
     """Go on with a session that had ended: the fault is still there, or the end was a mistake."""
     if queries.session_sheet(session).open:
-        raise TroubleError(f"Trouble {session.number} is open. Nothing was changed.")
+        raise FaultFindingError(f"Fault finding {session.number} is open. Nothing was changed.")
     if not words.strip():
-        raise TroubleError("Say in a few words why it is taken up again. Nothing was changed.")
+        raise FaultFindingError("Say in a few words why it is taken up again. Nothing was changed.")
     return _record(Outcome(session=session, kind=Kind.TAKEN_UP, words=words.strip(), by=who, at=at), who, at)
 
 
@@ -94,11 +94,13 @@ def _put_right(session: Session) -> Outcome:
     sheet = queries.session_sheet(session)
     end = sheet.outcome
     if end is None or end.kind != Kind.CAUSE:
-        raise TroubleError(f"Trouble {session.number} did not end with a cause. Nothing was changed.")
+        raise FaultFindingError(
+            f"Fault finding {session.number} did not end with a cause. Nothing was changed."
+        )
     if sheet.cure is not None:
-        raise TroubleError(f"{sheet.cure.by} said already whether it was cured. Nothing was changed.")
+        raise FaultFindingError(f"{sheet.cure.by} said already whether it was cured. Nothing was changed.")
     if end.job is not None and ended_at(end.job) is None:
-        raise TroubleError(f"Job {end.job.number} is still open: finish it first. Nothing was changed.")
+        raise FaultFindingError(f"Job {end.job.number} is still open: finish it first. Nothing was changed.")
     return end
 
 
@@ -109,7 +111,7 @@ def _job(session: Session, task_id: str, who: Person, at: datetime) -> Job:
     try:
         return bench.open_job(session.engine, task_id, who=who, at=at)
     except (bench.BenchError, LookupError) as error:
-        raise TroubleError(f"{error} The session stays open.") from error
+        raise FaultFindingError(f"{error} The session stays open.") from error
 
 
 def _record(row: Outcome, who: Person, at: datetime) -> Outcome:

@@ -13,18 +13,18 @@ from tickover.workshop.people.models import Person
 WORDS_MAX = 500
 
 
-class TroubleError(Exception):
+class FaultFindingError(Exception):
     """The session refuses; the text is a sentence for the person who tried."""
 
 
 def still_open(session: Session) -> SessionSheet:
-    """The session as it stands, held for a write. Raises TroubleError where it ended."""
+    """The session as it stands, held for a write. Raises FaultFindingError where it ended."""
     journal.one_writer_at_a_time()
     sheet = queries.session_sheet(session)
     if not sheet.open:
         assert sheet.outcome is not None
-        raise TroubleError(
-            f"Trouble {session.number} ended already ({sheet.outcome.kind}, {sheet.outcome.by}). "
+        raise FaultFindingError(
+            f"Fault finding {session.number} ended already ({sheet.outcome.kind}, {sheet.outcome.by}). "
             "Take it up again first. Nothing was changed."
         )
     return sheet

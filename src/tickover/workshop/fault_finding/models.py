@@ -24,7 +24,7 @@ class Session(Recorded):
     started_at = models.DateTimeField()
 
     def __str__(self) -> str:
-        return f"Trouble {self.number}"
+        return f"Fault finding {self.number}"
 
 
 class Answer(Recorded):

@@ -29,10 +29,10 @@ def session_pdf(sheet: SessionSheet) -> bytes:
         papers.RecordData(
             document_date=timezone.localdate(_last_moment(sheet)),
             workshop=people.the_workshop().name,
-            kind="Trouble",
+            kind="Fault finding",
             number=session.number,
             serial=engine.serial,
-            title=f"Trouble with {engine.name}",
+            title=f"Fault finding: {engine.name}",
             words=_answer(sheet),
             facts=tuple(_facts(sheet)),
             sections=_sections(sheet),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from tickover.workshop.fault_finding.locking import (
-    TroubleError,
+    FaultFindingError,
     known_look,
     still_open,
     subject,
@@ -29,7 +29,7 @@ def photograph(session: Session, item: str, data: bytes, *, who: Person, at: dat
     try:
         photo = photos.add_photo(subject(session), data, f"As found, before: {title}"[:300], who=who, at=at)
     except photos.PhotoError as error:
-        raise TroubleError(str(error)) from error
+        raise FaultFindingError(str(error)) from error
     return note_photograph(session, item, photo, who=who, at=at)
 
 
@@ -39,7 +39,7 @@ def note_photograph(session: Session, item: str, photo: Photo, *, who: Person, a
     sheet = still_open(session)
     known_look(sheet, item)
     if photo.number not in sheet.photos:
-        raise TroubleError(
+        raise FaultFindingError(
             f"Photo {photo.number} is none of this trouble, or it was withdrawn. Nothing was changed."
         )
     rests_on = f"photo/{photo.number}"
@@ -63,7 +63,7 @@ def _in_words(
 ) -> Answer:
     known_look(still_open(session), item)
     if not words.strip():
-        raise TroubleError(f"{ask} Nothing was changed.")
+        raise FaultFindingError(f"{ask} Nothing was changed.")
     return write_answer(session, About.PHOTOGRAPH, item, state, who, at, words)
 
 

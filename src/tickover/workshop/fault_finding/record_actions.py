@@ -7,7 +7,7 @@ from datetime import datetime
 
 from tickover.workshop.fault_finding import queries
 from tickover.workshop.fault_finding.evidence import prior_adjustments, records
-from tickover.workshop.fault_finding.locking import TroubleError, still_open, subject, write_answer
+from tickover.workshop.fault_finding.locking import FaultFindingError, still_open, subject, write_answer
 from tickover.workshop.fault_finding.models import Answer, Session, Weighting
 from tickover.workshop.fault_finding.session_state import SessionSheet
 from tickover.workshop.kernel import actions as journal
@@ -26,7 +26,7 @@ def use_record(
     offered = {o.item: o for o in records.offers(sheet, at) if o.rests_on == rests_on}
     for item in items:
         if item not in offered:
-            raise TroubleError("That record is answered for already. Nothing was changed.")
+            raise FaultFindingError("That record is answered for already. Nothing was changed.")
         state = offered[item].state if counts else State.REFUSED
         write_answer(session, About.LOOK, item, state, who, at, offered[item].words, rests_on)
 
@@ -72,9 +72,9 @@ def weigh_again(
         raise LookupError(f"nothing of this session rests on {ground!r}")
     if factor not in prior_adjustments.FACTORS:
         offered = ", ".join(f"{f:g}" for f in prior_adjustments.FACTORS)
-        raise TroubleError(f"A record counts {offered} times, not {factor:g}. Nothing was changed.")
+        raise FaultFindingError(f"A record counts {offered} times, not {factor:g}. Nothing was changed.")
     if factor == was.factor:
-        raise TroubleError(f"It counts {factor:g} times already. Nothing was changed.")
+        raise FaultFindingError(f"It counts {factor:g} times already. Nothing was changed.")
     row = Weighting(
         session=session,
         ground=ground,

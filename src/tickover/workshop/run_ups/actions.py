@@ -36,7 +36,7 @@ RANGES = {
 }
 
 
-class RunsError(Exception):
+class RunUpError(Exception):
     """Something cannot be entered; the text is a sentence for the person who tried."""
 
 
@@ -81,14 +81,14 @@ class Upload:
 
 
 def add_run(engine: Engine, file: Upload, beside: Circumstances, *, who: Person, at: datetime) -> RunUp:
-    """Keep a run-up and its figures. Raises FormatError or RunsError; then nothing is kept."""
+    """Keep a run-up and its figures. Raises FormatError or RunUpError; then nothing is kept."""
     _may_be_so(engine, beside, at)
     read = evidence.read_run(file.data, beside.on_day, file.columns, register_queries.build_of(engine))
     # Copied before anybody else has to wait: a large recording takes its time to be written.
     with evidence_files.copied(file.data) as copy, journal.locked():
         kept = register.keep_copy(copy, file.name, who=who, at=at)
         if held := RunUp.objects.filter(evidence=kept).select_related("engine").first():
-            raise RunsError(
+            raise RunUpError(
                 f"This file is a run-up of {held.engine.name} already (journal entry {held.entry_sequence}). "
                 "Nothing was added."
             )
@@ -122,7 +122,7 @@ def accept(run: RunUp, *, accepted: bool, why: str, who: Person, at: datetime) -
     if accepted:
         _may_be_usual(run)  # before anything is held: a recording takes seconds to listen to
     elif not why.strip():
-        raise RunsError("Say in a few words why it is kept out of the baseline. Nothing was changed.")
+        raise RunUpError("Say in a few words why it is kept out of the baseline. Nothing was changed.")
     with journal.locked():
         return _accept(run, accepted, why, who, at)
 
@@ -131,7 +131,7 @@ def _accept(run: RunUp, accepted: bool, why: str, who: Person, at: datetime) -> 
     standing = queries.newest_acceptance(run)
     if standing is not None and standing.accepted is accepted:
         there = "in" if accepted else "kept out of"
-        raise RunsError(f"It is {there} the baseline already. Nothing was changed.")
+        raise RunUpError(f"It is {there} the baseline already. Nothing was changed.")
     row = Acceptance(run=run, accepted=accepted, why=why.strip()[:300], by=who, at=at)
     kind = "run-up accepted into the baseline" if accepted else "run-up kept out of the baseline"
     journal.record(row, kind, _subject(run.engine), actor=who.username, at=at)
@@ -143,11 +143,11 @@ def _may_be_usual(run: RunUp) -> None:
     try:
         why_not = run_up.why_not_accepted(queries.opened(run).findings)
     except (OSError, FormatError) as error:
-        raise RunsError(
+        raise RunUpError(
             "Its file is missing or damaged: it cannot be judged. Nothing was changed."
         ) from error
     if why_not:
-        raise RunsError(f"{why_not} Nothing was changed.")
+        raise RunUpError(f"{why_not} Nothing was changed.")
 
 
 @journal.locked()
@@ -169,21 +169,21 @@ def note_needles(
 
 def _may_be_so(engine: Engine, beside: Circumstances, at: datetime) -> None:
     if beside.on_day > localtime(at).date():
-        raise RunsError(f"{beside.on_day} is still to come. Nothing was added.")
+        raise RunUpError(f"{beside.on_day} is still to come. Nothing was added.")
     _in_range(_fields(beside))
     if bool(beside.job) != bool(beside.moment):
-        raise RunsError("Say of which job it is, and whether it was before or after it. Nothing was added.")
+        raise RunUpError("Say of which job it is, and whether it was before or after it. Nothing was added.")
     if beside.job and beside.job.engine_id != engine.pk:
-        raise RunsError(f"Job {beside.job.number} is of another engine. Nothing was added.")
+        raise RunUpError(f"Job {beside.job.number} is of another engine. Nothing was added.")
     if beside.job and beside.moment == RunUp.Moment.AFTER:
         opened = localtime(beside.job.opened_at).date()
         if beside.on_day < opened:
-            raise RunsError(
+            raise RunUpError(
                 f"Job {beside.job.number} was opened on {opened:%d %b %Y}; a run of {beside.on_day:%d %b %Y} "
                 "cannot be from after it. Nothing was added."
             )
         if holds := hold_points.holds_on_a_run_up(bench.job_sheet(beside.job)):
-            raise RunsError(hold_points.run_up_held_in_words(holds))
+            raise RunUpError(hold_points.run_up_held_in_words(holds))
 
 
 def _in_range(given: dict[str, Any]) -> None:
@@ -193,7 +193,7 @@ def _in_range(given: dict[str, Any]) -> None:
         try:
             checked_one(title, given[name], lower, upper, unit)
         except OutOfRangeError as error:
-            raise RunsError(f"{error}. Nothing was added.") from error
+            raise RunUpError(f"{error}. Nothing was added.") from error
 
 
 def _fields(beside: Circumstances) -> dict[str, Any]:
@@ -208,7 +208,7 @@ __all__ = [
     "Circumstances",
     "FormatError",
     "NewNeedles",
-    "RunsError",
+    "RunUpError",
     "Upload",
     "accept",
     "add_run",

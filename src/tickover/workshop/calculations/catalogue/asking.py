@@ -1,4 +1,4 @@
-"""Fields that several sums ask for, and the ways numbers leave them."""
+"""Fields that several calculations ask for, and the ways numbers leave them."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Sums on balance: static, by trial runs, and how much may be left."""
+"""Calculations on balance: static, by trial runs, and how much may be left."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Sums on the crank: ports, ignition point, piston speed."""
+"""Calculations on the crank: ports, ignition point, piston speed."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Sums on the cylinder: squish, compression, ring gap."""
+"""Calculations on the cylinder: squish, compression, ring gap."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Sums on the drive: belt, gear, and what the sound shows."""
+"""Calculations on the drive: belt, gear, and what the sound shows."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Sums on petrol and oil."""
+"""Calculations on petrol and oil."""
 
 from __future__ import annotations
 

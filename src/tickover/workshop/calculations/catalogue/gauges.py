@@ -1,4 +1,4 @@
-"""Sums on gauges: thermocouple and units."""
+"""Calculations on gauges: thermocouple and units."""
 
 from __future__ import annotations
 

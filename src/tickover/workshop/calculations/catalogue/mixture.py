@@ -1,4 +1,4 @@
-"""Sums on the mixture: needles set in one air, flown in another."""
+"""Calculations on the mixture: needles set in one air, flown in another."""
 
 from __future__ import annotations
 

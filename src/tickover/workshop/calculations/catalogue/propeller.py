@@ -1,4 +1,4 @@
-"""Sums on the propeller: thrust at standstill, other air, tips."""
+"""Calculations on the propeller: thrust at standstill, other air, tips."""
 
 from __future__ import annotations
 

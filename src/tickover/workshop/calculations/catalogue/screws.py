@@ -1,4 +1,4 @@
-"""Sums on screws: preload, order."""
+"""Calculations on screws: preload, order."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Sums on the air of the day."""
+"""Calculations on the air of the day."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Sums on the torque wrench: what it is set to, and what a bolt takes."""
+"""Calculations on the torque wrench: what it is set to, and what a bolt takes."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Addresses of the sums."""
+"""Addresses of the calculations."""
 
 from django.urls import path
 
@@ -6,7 +6,7 @@ from tickover.workshop.web.calculations import views
 
 app_name = "calculations"
 urlpatterns = [
-    path("sums/", views.sums, name="sums"),
-    path("sums/<str:sum_id>.json", views.one_sum_json, name="sum-json"),
-    path("sums/<str:sum_id>/", views.one_sum, name="sum"),
+    path("calculations/", views.sums, name="sums"),
+    path("calculations/<str:sum_id>.json", views.one_sum_json, name="sum-json"),
+    path("calculations/<str:sum_id>/", views.one_sum, name="sum"),
 ]

@@ -104,7 +104,7 @@ def _first_and_others(told: tuple[str, ...]) -> tuple[str, str]:
 def _command(done: WorkedOut) -> str:
     """The same question as a command."""
     given = (part for field in done.sum.fields for part in _told(field, done.typed[field.name]))
-    return " ".join(("tickover sum", done.sum.id, *(shlex.quote(part) for part in given)))
+    return " ".join(("tickover calculate", done.sum.id, *(shlex.quote(part) for part in given)))
 
 
 def _told(field: Field, one: Typed) -> Iterator[str]:

@@ -13,7 +13,7 @@ from tickover.workshop.fault_finding import queries, reasoning, wording
 from tickover.workshop.fault_finding.complaint import rows_meant
 from tickover.workshop.fault_finding.evidence import notes, prior_adjustments, records
 from tickover.workshop.fault_finding.evidence.offer import RecordOffer
-from tickover.workshop.fault_finding.locking import TroubleError
+from tickover.workshop.fault_finding.locking import FaultFindingError
 from tickover.workshop.fault_finding.models import Session, Weighting
 from tickover.workshop.fault_finding.session_state import SessionSheet
 from tickover.workshop.kernel import queries as journal
@@ -39,7 +39,7 @@ def do(request: HttpRequest, number: str, action: Callable[[Session], object]) -
         action(session_of(number))
     except LookupError as error:
         raise Http404(str(error)) from error
-    except TroubleError as error:
+    except FaultFindingError as error:
         show_rejection(request, str(error))
     return redirect("fault_finding:session", number)
 

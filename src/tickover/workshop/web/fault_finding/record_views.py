@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from tickover.workshop.fault_finding import photo_actions, record_actions
-from tickover.workshop.fault_finding.locking import TroubleError
+from tickover.workshop.fault_finding.locking import FaultFindingError
 from tickover.workshop.fault_finding.models import Answer, Session
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
@@ -78,7 +78,7 @@ def _photograph(request: HttpRequest, session: Session, item: str, who: Person, 
 def _sent(request: HttpRequest) -> bytes:
     sent = request.FILES.get("photo")
     if not isinstance(sent, UploadedFile):
-        raise TroubleError("No photo came with the form. Take or choose one. Nothing was kept.")
+        raise FaultFindingError("No photo came with the form. Take or choose one. Nothing was kept.")
     if (sent.size or 0) > opening.MOST_BYTES:
-        raise TroubleError(opening.too_large(sent.size or 0))
+        raise FaultFindingError(opening.too_large(sent.size or 0))
     return bytes(sent.read())

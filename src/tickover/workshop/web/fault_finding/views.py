@@ -60,7 +60,7 @@ def start(request: HttpRequest, serial: str) -> HttpResponse:
             new = _new(engine, form.cleaned_data, request)
             begun = actions.start(engine, new, who=who, at=timezone.now())
             return redirect("fault_finding:session", begun.number)
-        except actions.TroubleError as error:
+        except actions.FaultFindingError as error:
             form.add_error(None, str(error))
     return _start_page(request, engine, form)
 

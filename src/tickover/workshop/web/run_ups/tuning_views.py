@@ -35,7 +35,7 @@ def needles(request: HttpRequest, serial: str) -> HttpResponse:
         try:
             actions.note_needles(engine, form.new(), queries.newest(engine), who=who, at=timezone.now())
             return redirect("run_ups:tuning", serial)
-        except actions.RunsError as error:
+        except actions.RunUpError as error:
             form.add_error(None, str(error))
     return _card(request, engine, form)
 

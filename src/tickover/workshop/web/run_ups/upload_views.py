@@ -69,7 +69,7 @@ def columns(request: HttpRequest, serial: str) -> HttpResponse:
             row = actions.add_run_told(
                 engine, file, look.fingerprint, beside.beside(), who=who, at=timezone.now()
             )
-        except (FormatError, actions.RunsError) as error:
+        except (FormatError, actions.RunUpError) as error:
             form.add_error(None, str(error))
         else:
             waiting.drop(sha256)
@@ -109,7 +109,7 @@ def _take(
         form.add_error(
             "run_file", f"{name} could not be written to the disk ({error.strerror}). Nothing was kept."
         )
-    except actions.RunsError as error:
+    except actions.RunUpError as error:
         form.add_error(None, str(error))
     else:
         _tell_trouble(request, engine, who)

@@ -172,7 +172,7 @@ def accept(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     accepted, why = request.POST.get("accepted") == "yes", request.POST.get("why", "")
     try:
         actions.accept(row, accepted=accepted, why=why, who=who, at=timezone.now())
-    except actions.RunsError as error:
+    except actions.RunUpError as error:
         show_rejection(request, str(error))
     return redirect("run_ups:run", serial, sequence)
 

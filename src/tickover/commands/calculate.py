@@ -1,4 +1,4 @@
-"""The sums on the command line: list them, or work one out; needs no workshop."""
+"""The calculations on the command line: list them, or work one out; needs no workshop."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ from tickover.workshop.calculations.typed_fields import UNIT
 from tickover.workshop.calculations.working_out import WorkedOut, in_every_unit, work_out
 
 
-def show_sum(sum_id: str | None, given: Sequence[str], *, as_json: bool) -> int:
+def show_calculation(sum_id: str | None, given: Sequence[str], *, as_json: bool) -> int:
     """Print the list, or one answer. Returns 0, or 1 with a line on what was wrong."""
     if sum_id is None:
         return _list_all(as_json=as_json)
     if sum_id not in SUMS:
-        return _refuse([f"There is no sum called {sum_id}. `tickover sum` lists them."])
+        return _refuse([f"There is no calculation called {sum_id}. `tickover calculate` lists them."])
     pairs = dict(part.partition("=")[::2] for part in given)
     if wrong := _not_asked(SUMS[sum_id], given):
         return _refuse([wrong])
