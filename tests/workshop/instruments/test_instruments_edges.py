@@ -204,3 +204,36 @@ def test_lists_are_sorted_and_filtered(by: dict[str, Any], now: Any) -> None:
     found = queries.gauge_of("B")
     assert found is not None and (found[0].number, found[1].number) == ("B", "B")
     assert queries.gauge_of("Z") is None
+
+
+def test_without_a_share_of_what_it_reads_there_is_none(by: dict[str, Any]) -> None:
+    new = NewInstrument("DG-2", "depth-gauge", "Depth gauge", "mm", 0.01, 0.02)
+    assert actions.add_instrument(new, **by).percent == 0.0
+
+
+@pytest.mark.parametrize(
+    ("kind", "tool_class", "says"),
+    [
+        ("torque-wrench", "II A", ""),
+        ("torque-wrench", "", ""),
+        ("torque-wrench", "II Z", "is no class of ISO 6789"),
+        ("depth-gauge", "II A", "Only a torque tool has a class"),
+        ("depth-gauge", "", ""),
+    ],
+)
+def test_only_a_torque_tool_has_a_class(by: dict[str, Any], kind: str, tool_class: str, says: str) -> None:
+    new = replace(NEW, kind=kind, unit="N.m", tool_class=tool_class)
+    if says:
+        with pytest.raises(InstrumentError, match=says):
+            actions.add_instrument(new, **by)
+    else:
+        assert actions.add_instrument(new, **by).tool_class == tool_class
+
+
+@pytest.mark.parametrize(("noted", "stated"), [("", "II A"), ("II B", "II B")])
+def test_a_calibration_without_a_class_leaves_the_one_before(
+    by: dict[str, Any], now: Any, noted: str, stated: str
+) -> None:
+    row = actions.add_instrument(replace(NEW, kind="torque-wrench", unit="N.m", tool_class="II A"), **by)
+    actions.calibrate(row, NewCalibration(now.date(), "C-1", tool_class=noted), **by)
+    assert queries.line_of(row).gauge.tool_class == stated
