@@ -86,6 +86,7 @@ def drawing() -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {LEFT + size + 10} {TOP + size + 10}" '
         'font-family="sans-serif" font-size="11" fill="#1d1b16">\n'
         "<title>Which folder imports which: every dot lies below the diagonal</title>\n"
+        + '<rect width="100%" height="100%" fill="#ffffff"/>\n'
         + "\n".join(marks)
         + f'\n<path d="M{LEFT} {TOP}l{size} {size}" stroke="#1d1b16" stroke-width="0.6"/>\n</svg>\n'
     )

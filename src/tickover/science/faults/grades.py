@@ -55,7 +55,7 @@ def network(grades: Grades, *, mean_causes: float = 1.15, not_listed: float = 0.
     not_listed : float
         Share of engines in trouble whose cause is on no list, 0 to below 1. [-]
     most : int
-        Most causes counted at a time; 3 with fifty causes takes 22,000 sets. [-]
+        Most causes counted at a time; 3 with fifty causes takes 20,875 sets. [-]
 
     Notes
     -----
