@@ -39,3 +39,9 @@ def test_the_highest_speed_itself_is_allowed_and_no_more(top: float, passed: boo
 def test_no_highest_speed_is_supposed() -> None:
     assert over_speed(trace(15_000.0), limit(None)) is None
     assert over_speed(trace(15_000.0), None) is None
+
+
+def test_it_is_shown_from_the_first_to_the_last_point_beyond() -> None:
+    found = over_speed(trace(9600.0), limit(HIGHEST))
+    assert found is not None
+    assert (found.start_s, found.end_s) == (pytest.approx(29.6, abs=0.01), pytest.approx(30.4, abs=0.01))
