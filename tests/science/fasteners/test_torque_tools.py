@@ -132,3 +132,45 @@ def test_the_working_shows_what_it_rests_on() -> None:
     working = SetTorque(10.0, **KNOWN).working("N.m", "Flange nuts")
     assert {"4 %", "10.42", "9.615"} <= {str(q.value) for q in working.inputs}
     assert working.result.value == "conforms" and "ISO 6789-1:2017" in working.source
+
+
+def test_the_figures_of_every_class() -> None:
+    """From memory but for II A; a change of any one is a change of what is let pass."""
+    both = {"I A", "I D", "II D", "II E", "II F", "II G"}
+    for name, (_, small, large) in CLASSES.items():
+        assert (small, large) == (0.06, 0.06 if name in both else 0.04), name
+
+
+@pytest.mark.parametrize(("largest", "share"), [(0.5, 0.06), (1.0, 0.06), (100_000.0, 0.04)])
+def test_tools_of_every_size_are_known(largest: float, share: float) -> None:
+    assert permissible_deviation("II A", largest) == share
+
+
+@pytest.mark.parametrize("wrong", [-0.5, 100_000.1])
+def test_a_torque_that_cannot_be_is_refused(wrong: float) -> None:
+    with pytest.raises(OutOfRangeError, match="setting"):
+        torque_given(wrong, 0.04)
+
+
+@pytest.mark.parametrize("wrong", [-0.001, 0.501])
+def test_a_deviation_that_cannot_be_is_refused(wrong: float) -> None:
+    with pytest.raises(OutOfRangeError, match="permissible deviation"):
+        torque_given(10.0, wrong)
+
+
+def test_the_widest_deviation_is_taken() -> None:
+    assert torque_given(9.0, 0.5) == (pytest.approx(6.0), pytest.approx(18.0))
+
+
+def test_without_a_step_nothing_is_rounded() -> None:
+    assert largest_setting(10.0, 0.061) == pytest.approx(9.39)
+    found = SetTorque(9.0, 8.0, 10.0, 10.0, 0.061)
+    assert found.at_most == pytest.approx(9.39)
+
+
+def test_the_working_names_the_limits_that_are_there_and_those_that_are_not() -> None:
+    def given(found: SetTorque) -> list[object]:
+        return [q.value for q in found.working("N.m", "Nuts").inputs[1:4]]
+
+    assert given(SetTorque(8.0, 7.0, 9.0, 10.0)) == [7.0, 9.0, 10.0]
+    assert given(SetTorque(8.0, None, None)) == ["none", "none", "not stated"]
