@@ -1,1 +1,1 @@
-"""What lives here is told by its modules."""
+"""Sound recordings: WAV, FLAC, OGG, MP3 and M4A to samples."""

@@ -1,1 +1,1 @@
-"""What lives here is told by its modules."""
+"""Files of engine loggers: tables to channels of rpm and temperature over time."""

@@ -1,1 +1,1 @@
-"""What lives here is told by its modules."""
+"""Text as people and programs write it: numbers, times, units, delimited lines."""

@@ -1,1 +1,1 @@
-"""."""
+"""Engine time of each engine: the logs, meters and typed entries that it comes from."""
