@@ -16,7 +16,7 @@ COMPONENT = """
 from tickover.workshop.components import actions as components
 on_the_word()
 new = components.NewComponent("carburettor", "Carburettor", "C-1")
-done = components.Done(NOW, person(sys.argv[1]), NOW)
+done = components.ComponentChange(NOW, person(sys.argv[1]), NOW)
 try:
     components.add_fitted(new, Engine.objects.get(), done)
     print("entered")
