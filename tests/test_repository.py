@@ -168,3 +168,13 @@ def test_every_write_locks_the_journal_before_it_checks() -> None:
     written = [p for p in workshop.rglob("*.py") if p != workshop / "kernel" / "actions.py"]
     loose = [relative(p) for p in written if "transaction.atomic" in p.read_text()]
     assert loose == [], "use journal.locked() in place of transaction.atomic"
+
+
+def test_a_class_name_means_one_thing_in_the_whole_program() -> None:
+    """Classes inside another, such as Django's Meta, and the Migration of each migration are left out."""
+    places: dict[str, list[str]] = {}
+    for path in (p for p in SOURCES if p.parent.name not in LAID_OUT_BY_DJANGO):
+        for node in ast.parse(path.read_text()).body:
+            if isinstance(node, ast.ClassDef):
+                places.setdefault(node.name, []).append(relative(path))
+    assert {name: where for name, where in places.items() if len(where) > 1} == {}

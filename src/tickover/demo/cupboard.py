@@ -19,7 +19,7 @@ BENCH, DRAWER, CASE = "bench", "drawer 2", "field case"
 
 
 @dataclass(frozen=True)
-class Held:
+class DemoTool:
     """An instrument and its newest calibration: how long ago it was, and when the next is due. [d]"""
 
     new: NewInstrument
@@ -53,26 +53,26 @@ def _new(
 
 
 CUPBOARD = (
-    Held(_new("FG-1", "feeler", "Feeler blades, old set", "mm", (None, 1.0), 0.01, 0.012), 371, 360),
-    Held(_new("FG-2", "feeler", "Feeler blades", "mm", (None, 1.0), 0.01, 0.01, location=DRAWER), 120),
-    Held(_new("TW-1", "torque-wrench", "Torque wrench", "N.m", (5.0, 30.0), 0.2, 0.0, 4.0, tool_class="II A"), 351),
-    Held(
+    DemoTool(_new("FG-1", "feeler", "Feeler blades, old set", "mm", (None, 1.0), 0.01, 0.012), 371, 360),
+    DemoTool(_new("FG-2", "feeler", "Feeler blades", "mm", (None, 1.0), 0.01, 0.01, location=DRAWER), 120),
+    DemoTool(_new("TW-1", "torque-wrench", "Torque wrench", "N.m", (5.0, 30.0), 0.2, 0.0, 4.0, tool_class="II A"), 351),
+    DemoTool(
         _new("TW-2", "torque-wrench", "Torque screwdriver", "N.m", (0.5, 5.0), 0.05, 0.0, 5.0, tool_class="II D"),
         190,
     ),
-    Held(_new("DG-1", "depth-gauge", "Depth gauge", "mm", (None, 25.0), 0.02, 0.03, location=DRAWER), 205),
-    Held(_new("DI-1", "dial-gauge", "Dial gauge on a stand", "mm", (None, 10.0), 0.01, 0.01), 240),
-    Held(_new("PG-1", "pressure-gauge", "Low-pressure gauge with bulb", "bar", (None, 0.6), 0.01, 0.01), 143),
-    Held(_new("PG-2", "pressure-gauge", "Pop-off gauge with pump", "bar", (None, 2.5), 0.02, 0.04), 143),
-    Held(_new("CG-1", "compression-gauge", "Compression gauge", "bar", (None, 15.0), 0.2, 0.3), 98),
-    Held(_new("VG-1", "vacuum-gauge", "Vacuum gauge", "bar", (None, 1.0), 0.01, 0.01), 143),
-    Held(_new("RU-1", "rule", "Steel rule", "mm", (None, 300.0), 0.5, 0.3, location=DRAWER), 300, None),
-    Held(_new("WG-1", "wire-gauge", "Plug wire gauge", "mm", (0.4, 1.2), 0.05, 0.02), 300, None),
-    Held(
+    DemoTool(_new("DG-1", "depth-gauge", "Depth gauge", "mm", (None, 25.0), 0.02, 0.03, location=DRAWER), 205),
+    DemoTool(_new("DI-1", "dial-gauge", "Dial gauge on a stand", "mm", (None, 10.0), 0.01, 0.01), 240),
+    DemoTool(_new("PG-1", "pressure-gauge", "Low-pressure gauge with bulb", "bar", (None, 0.6), 0.01, 0.01), 143),
+    DemoTool(_new("PG-2", "pressure-gauge", "Pop-off gauge with pump", "bar", (None, 2.5), 0.02, 0.04), 143),
+    DemoTool(_new("CG-1", "compression-gauge", "Compression gauge", "bar", (None, 15.0), 0.2, 0.3), 98),
+    DemoTool(_new("VG-1", "vacuum-gauge", "Vacuum gauge", "bar", (None, 1.0), 0.01, 0.01), 143),
+    DemoTool(_new("RU-1", "rule", "Steel rule", "mm", (None, 300.0), 0.5, 0.3, location=DRAWER), 300, None),
+    DemoTool(_new("WG-1", "wire-gauge", "Plug wire gauge", "mm", (0.4, 1.2), 0.05, 0.02), 300, None),
+    DemoTool(
         _new("TA-1", "tachometer", "Inductive tachometer", "rpm", (300.0, 15000.0), 10.0, 20.0, location=CASE),
         160,
     ),
-    Held(
+    DemoTool(
         _new("TC-1", "thermocouple", "Probes with readout", "deg C", (None, 900.0), 1.0, 4.0, location=CASE),
         160,
     ),
@@ -106,7 +106,7 @@ class Cupboard:
         found = min(self._fitting(site, value, on_day), key=_span, default=None)
         return replace(entry, instrument=found.new.number) if found else entry
 
-    def _fitting(self, site: MeasurementContext, value: float, on_day: date) -> Iterator[Held]:
+    def _fitting(self, site: MeasurementContext, value: float, on_day: date) -> Iterator[DemoTool]:
         unit = next((a.unit for a in fields_for(site) if a.gauged), site.limit.unit)
         for held in CUPBOARD:
             due = self._due(held)
@@ -115,13 +115,13 @@ class Cupboard:
                 if reads and (unit != site.limit.unit or held.holds(value)):
                     yield held
 
-    def _calibrated(self, held: Held) -> date:
+    def _calibrated(self, held: DemoTool) -> date:
         return (self.now - timedelta(days=held.days_ago)).date()
 
-    def _due(self, held: Held) -> date | None:
+    def _due(self, held: DemoTool) -> date | None:
         days = held.due_after
         return None if days is None else self._calibrated(held) + timedelta(days=days)
 
 
-def _span(held: Held) -> float:
+def _span(held: DemoTool) -> float:
     return (held.new.range_upper or 0.0) - (held.new.range_lower or 0.0)

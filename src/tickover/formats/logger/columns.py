@@ -44,7 +44,7 @@ CELSIUS = frozenset({"c", "degc", "celsius"})
 FAHRENHEIT = frozenset({"f", "degf", "fahrenheit"})
 
 
-class Kind(IntEnum):
+class CellKind(IntEnum):
     """How a column tells the time, best first."""
 
     MOMENT = 0
@@ -111,7 +111,7 @@ def _blank_header(lines: Sequence[str]) -> int | None:
         columns = columns_of(line, " ")
         below = [columns_of(row, " ") for row in lines[at + 1 : at + 3]]
         as_many = [row for row in below if len(row) == len(columns)]
-        values = any(_kind([cell.header]) is not Kind.NONE for row in as_many for cell in row)
+        values = any(_kind([cell.header]) is not CellKind.NONE for row in as_many for cell in row)
         if values and any(map(_tells_speed, columns)) and any(map(_tells_time, columns)):
             return at
     return None
@@ -146,11 +146,11 @@ def speed_column(columns: Sequence[LoggerColumn]) -> LoggerColumn:
 
 def time_column(
     columns: Sequence[LoggerColumn], speed: LoggerColumn, cells: Callable[[LoggerColumn], Sequence[str]]
-) -> tuple[LoggerColumn, Kind]:
+) -> tuple[LoggerColumn, CellKind]:
     """The column that tells the time: moments before clock times before numbers; `cells` gives some of it."""
     ranked = [(_kind(cells(column)), column) for column in columns if _tells_time(column) and column != speed]
-    best = min((kind for kind, _ in ranked), default=Kind.NONE)
-    if best is Kind.NONE:
+    best = min((kind for kind, _ in ranked), default=CellKind.NONE)
+    if best is CellKind.NONE:
         raise FormatError(
             "No column tells the time: its header must say time, timestamp, UTC or seconds, and it must hold "
             f"seconds, hh:mm:ss or 2025-05-04T14:03:00. {_seen(columns)}{_what_it_reads(columns, speed, cells)}"
@@ -233,7 +233,7 @@ def _seen(columns: Sequence[LoggerColumn]) -> str:
 def _is_units(units: Sequence[LoggerColumn], heads: Sequence[LoggerColumn]) -> bool:
     cells = [column.header for column in units]
     told = any(re.search(r"[^\W\d]|°|%", cell) and cell.casefold() not in MISSING for cell in cells)
-    values = any(_kind([cell]) is not Kind.NONE or WITH_UNIT.fullmatch(cell) for cell in cells)
+    values = any(_kind([cell]) is not CellKind.NONE or WITH_UNIT.fullmatch(cell) for cell in cells)
     return len(cells) <= len(heads) and told and not values
 
 
@@ -247,8 +247,8 @@ def _with_units(heads: Sequence[LoggerColumn], units: Sequence[LoggerColumn]) ->
     )
 
 
-def _kind(cells: Sequence[str]) -> Kind:
+def _kind(cells: Sequence[str]) -> CellKind:
     held = [cell for cell in cells if cell.casefold() not in MISSING]
     readers: tuple[Callable[[str], object], ...] = (read_moment, read_clock, NUMBER.fullmatch)
     counts = [sum(reader(cell) is not None for cell in held) for reader in readers]
-    return Kind(counts.index(max(counts))) if any(counts) else Kind.NONE
+    return CellKind(counts.index(max(counts))) if any(counts) else CellKind.NONE

@@ -18,8 +18,8 @@ from tickover.formats.logger.cells import both_ways, can_mean, numbers
 from tickover.formats.logger.columns import (
     LOOKED_AT,
     MISSING,
+    CellKind,
     Header,
-    Kind,
     LoggerColumn,
     date_column,
     find_header,
@@ -124,13 +124,15 @@ def refuse_two_readings(table: Table, speed: LoggerColumn, rpm_per_count: float,
     )
 
 
-def moments(table: Table, time: LoggerColumn, kind: Kind, date: dt.date | None) -> tuple[Floats, list[str]]:
+def moments(
+    table: Table, time: LoggerColumn, kind: CellKind, date: dt.date | None
+) -> tuple[Floats, list[str]]:
     """Seconds since 1970 UTC of each row, NaN where it has none [s]; and what was taken for granted."""
     cells = table.cells(time)
-    if kind is Kind.MOMENT:
+    if kind is CellKind.MOMENT:
         zoned = all(ZONED.fullmatch(cell) for cell in table.some(time))
         return _read(read_moment, cells), [] if zoned else [UTC_TAKEN]
-    if kind is Kind.NUMBER:
+    if kind is CellKind.NUMBER:
         unit_s = seconds_in(time)
         told = [] if unit_s else ["The times are numbers without a unit in their header, taken as seconds."]
         counted_s = numbers(cells)[0] * (unit_s or 1.0)
