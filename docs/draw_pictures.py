@@ -25,7 +25,7 @@ from tickover.workshop.pictures.run_strip import Band, Mark, Strip, run_strip
 PICTURES = Path(__file__).resolve().parent / "pictures"
 INK, PAPER, MARGIN = "#1d1b16", "#ffffff", 14.0
 READ_MM, STEP_MM, UNCERTAINTY_MM = 1.58, 0.02, 0.05
-"""A caliper of 0.02 mm, with ± 0.05 mm at k = 2: invented."""
+"""A depth gauge of 0.02 mm, with ± 0.05 mm at k = 2: invented."""
 
 
 def due_by_hours_or_date() -> str:

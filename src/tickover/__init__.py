@@ -1,7 +1,7 @@
 """A workshop's bench book that computes, for people who keep small two-stroke aircraft engines.
 
 Rooms, in the only order in which they may import (each from those to its left):
-``science`` <- ``formats`` <- ``sheets`` <- ``workshop`` <- ``cli``, ``demo``.
+``science`` <- ``formats`` <- ``sheets`` <- ``wording`` <- ``workshop`` <- ``demo`` <- ``commands`` <- ``cli``.
 """
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"

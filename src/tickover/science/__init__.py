@@ -1,4 +1,4 @@
-"""Pure computing: one module answers one question of the trade; `faults`, `runup` and `sound` are folders of them.
+"""Pure computing: a folder is a topic of the trade, a module answers one question of it.
 
 Numbers in, frozen dataclasses out; SI inside, units in the names. Nothing here reads a file, a clock or a
 setting, and nothing is random. May import numpy, scipy and its own siblings; never Django, never another

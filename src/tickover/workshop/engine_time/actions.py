@@ -15,7 +15,7 @@ from tickover.workshop.kernel import actions as journal
 from tickover.workshop.kernel import evidence_files
 from tickover.workshop.kernel.idempotency import ask_again_of
 from tickover.workshop.people.models import Person
-from tickover.workshop.register.actions import RegisterError, _evidence, _subject
+from tickover.workshop.register.actions import RegisterError, evidence_row, subject_of
 from tickover.workshop.register.locking import lock_engine
 from tickover.workshop.register.models import Engine, EngineTimeEntry, EvidenceFile
 
@@ -56,7 +56,7 @@ def enter_hours(engine: Engine, typed: TypedHours, *, who: Person, at: datetime)
         remarks=_same_day(reconciling.logs(engine, *reconciling.the_day(typed.on_day)), "track log"),
         entered_by=str(who),
     )
-    journal.record(row, "engine time entered", _subject(engine), actor=who.username, at=at)
+    journal.record(row, "engine time entered", subject_of(engine), actor=who.username, at=at)
     reconciling.settle(engine, reconciling.span_of(row), who=who, at=at)
     return row
 
@@ -81,7 +81,7 @@ def add_track_log(engine: Engine, data: bytes, name: str, *, who: Person, at: da
         _refuse_a_file_added_before(sha256)
         _refuse_an_overlap(engine, read)
         evidence_files.keep(data)
-        evidence = _evidence(sha256, name, len(data), who, at)
+        evidence = evidence_row(sha256, name, len(data), who, at)
         entry = _enter_track_log(engine, read, evidence, who, at)
         reconciling.settle(engine, (read.log.start, read.log.end), who=who, at=at)
         return at_a_time.newest(entry)
@@ -108,7 +108,7 @@ def _enter_track_log(
         evidence=evidence,
         entered_by=str(who),
     )
-    journal.record(row, "engine time added", _subject(engine), actor=who.username, at=at)
+    journal.record(row, "engine time added", subject_of(engine), actor=who.username, at=at)
     return row
 
 
@@ -132,7 +132,7 @@ def withdraw(entry: EngineTimeEntry, reason: str, *, who: Person, at: datetime) 
         replaces=entry,
     )
     more = {"replaces_entry": entry.entry_sequence, "reason": reason.strip()}
-    journal.record(row, "engine time withdrawn", _subject(entry.engine), actor=who.username, at=at, **more)
+    journal.record(row, "engine time withdrawn", subject_of(entry.engine), actor=who.username, at=at, **more)
     reconciling.settle(entry.engine, reconciling.span_of(entry), who=who, at=at)
     return row
 

@@ -1,5 +1,4 @@
-"""Photos of what was found: opened safely, without their position, kept by SHA-256 beside their subject.
+"""Photos of what was found: opened safely, without their position, kept by SHA-256 with their subject.
 
-Models, queries and actions import `register`, `journal` and `people` alone and name subjects by text, so that
-every place may use them; `present` asks those places whether a subject is there.
+Imports `register`, `people` and `kernel`, and names subjects by text, so that every place above may use it.
 """

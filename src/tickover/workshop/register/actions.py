@@ -58,15 +58,16 @@ def add_engine(new: NewEngine, owner: Owner, *, who: Person, at: datetime) -> En
 
 def keep_evidence(data: bytes, name: str, *, who: Person, at: datetime) -> EvidenceFile:
     """Keep a file by its hash, inside the caller's transaction; the same bytes are kept once."""
-    return _evidence(evidence_files.keep(data), name, len(data), who, at)
+    return evidence_row(evidence_files.keep(data), name, len(data), who, at)
 
 
 def keep_copy(copy: evidence_files.Copy, name: str, *, who: Person, at: datetime) -> EvidenceFile:
     """The same for a copy that was written before the transaction, since that takes long for a large file."""
-    return _evidence(copy.keep(), name, copy.size, who, at)
+    return evidence_row(copy.keep(), name, copy.size, who, at)
 
 
-def _evidence(sha256: str, name: str, size: int, who: Person, at: datetime) -> EvidenceFile:
+def evidence_row(sha256: str, name: str, size: int, who: Person, at: datetime) -> EvidenceFile:
+    """The row of a file that is on disk already; the same bytes have one row."""
     if kept := EvidenceFile.objects.filter(sha256=sha256).first():
         return kept
     row = EvidenceFile(sha256=sha256, name=name[:200], size=size)
@@ -74,5 +75,6 @@ def _evidence(sha256: str, name: str, size: int, who: Person, at: datetime) -> E
     return row
 
 
-def _subject(engine: Engine) -> str:
+def subject_of(engine: Engine) -> str:
+    """How the journal names an engine."""
     return f"engine/{engine.serial}"

@@ -69,9 +69,9 @@ def _remember(request: HttpRequest, form: idempotency.Sent, answer: HttpResponse
             idempotency.note_where_it_led(
                 form, answer.headers.get("Location", _page_of(request))[:LED_TO_MAX]
             )
-    except DatabaseError:
+    except DatabaseError as error:
         # The entry itself is saved; a second arrival is led to the page of the form then.
-        _log.warning("where a form led to could not be noted", exc_info=True)
+        _log.warning("where a form led to could not be noted: %s", error)
 
 
 def _already(request: HttpRequest, form: idempotency.Sent) -> HttpResponse:
