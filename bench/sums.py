@@ -141,9 +141,13 @@ def balance() -> None:
         original, influence = np.linalg.lstsq(design, seen, rcond=None)[0]
         return float(abs(original / influence))
 
-    ours_ns = best_ns(lambda: trial_runs(amplitude, phase, masses, places).correction_g, many)
+    ours_ns = best_ns(
+        lambda: trial_runs(amplitude, phase, masses, places, standard_uncertainty=0.0).correction_g, many
+    )
     theirs_ns = best_ns(lambda: [by_numpy(rotor) for rotor in range(FEW)], FEW, 1)
-    ours = trial_runs(amplitude[:, :FEW], phase[:, :FEW], masses, places).correction_g
+    ours = trial_runs(
+        amplitude[:, :FEW], phase[:, :FEW], masses, places, standard_uncertainty=0.0
+    ).correction_g
     off = np.abs(ours / np.array([by_numpy(rotor) for rotor in range(FEW)]) - 1.0).max()
     row("balance by three runs", ours_ns, f"numpy {version('numpy')}", theirs_ns, f"{off:.1e} ")
 
@@ -153,7 +157,18 @@ def alone() -> None:
     ends, loads, powers = spread(30e3, 34e3), spread(5.0, 12.0), spread(5e3, 20e3)
 
     def leak() -> object:
-        test = leak_from_decay(35e3, ends, 600.0, 6e-4, 293.15, 292.15, u_pressure_pa=500.0)
+        test = leak_from_decay(
+            35e3,
+            ends,
+            600.0,
+            6e-4,
+            293.15,
+            292.15,
+            u_pressure_pa=500.0,
+            u_temperature_k=0.0,
+            u_volume_m3=0.0,
+            u_time_s=0.0,
+        )
         return test.leak_l_min, test.u_leak_l_min, test.hole_m
 
     row("leak, uncertainty and hole", best_ns(leak, MANY))

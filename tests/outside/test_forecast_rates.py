@@ -79,42 +79,48 @@ def test_a_rate_known_ever_better_becomes_a_known_rate() -> None:
 # one; the steps here are σ²/v = 2.88 h. A process with steps oversteps the limit, by half a step in the mean,
 # which is set off. Closed form, and scipy.stats.invgauss.
 def test_many_small_steps_by_the_inverse_gaussian_distribution() -> None:
-    usage = Usage(0.5, 1.44, 364)
-    found = day_reached_quantiles(usage, 100.0 - 2.88 / 2, np.linspace(0.0005, 0.9995, 1000))[:, 0]
+    usage = Usage(0.5, 1.44, 364, known=float("inf"))
+    found = day_reached_quantiles(usage, 100.0 - 2.88 / 2, np.linspace(0.0005, 0.9995, 1000), sd_h=0.0)[:, 0]
     assert found.mean() == pytest.approx(200.0, rel=0.001)
     assert found.var() == pytest.approx(1152.0, rel=0.03)
 
 
 @pytest.mark.parametrize("scale_h", [2.88, 1.0, 0.1, 0.01])
 def test_smaller_steps_come_nearer_to_the_inverse_gaussian(scale_h: float) -> None:
-    usage = Usage(0.5, 0.5 * scale_h, 364)
+    usage = Usage(0.5, 0.5 * scale_h, 364, known=float("inf"))
     mean, shape = 200.0, 100.0**2 / (0.5 * scale_h)
     days = mean + math.sqrt(mean**3 / shape) * np.linspace(-2.5, 2.5, 41)
     expected = invgauss.cdf(days, mean / shape, scale=shape)
     # the skewness of a gamma distribution, which falls with the root of the size of a step
     apart = 0.14 * math.sqrt(scale_h / 100.0)
-    assert chance_reached_by(usage, 100.0 - scale_h / 2, days) == pytest.approx(expected, abs=apart)
+    assert chance_reached_by(usage, 100.0 - scale_h / 2, days, sd_h=0.0) == pytest.approx(expected, abs=apart)
 
 
 # Birnbaum-Saunders (scipy.stats.fatiguelife): what the central limit theorem makes of the first passage of a
 # process with independent gains: alpha = √(θ/L), scale = L/v.
 def test_first_passage_by_the_birnbaum_saunders_distribution() -> None:
-    usage, days = Usage(0.5, 0.5, 364), np.arange(160.0, 250.0, 10.0)
+    usage, days = Usage(0.5, 0.5, 364, known=float("inf")), np.arange(160.0, 250.0, 10.0)
     expected = fatiguelife.cdf(days, math.sqrt(1.0 / 100.0), scale=200.0)
-    assert chance_reached_by(usage, 100.0, days) == pytest.approx(expected, abs=0.015)
+    assert chance_reached_by(usage, 100.0, days, sd_h=0.0) == pytest.approx(expected, abs=0.015)
 
 
 # The same Brownian motion with a calendar limit at 180 days: chance of the hours first 0.294935, mean of the
 # due day 174.82752, from E[min(T, C)] = ∫ S(t) dt.
 def test_whichever_comes_first_by_the_inverse_gaussian() -> None:
-    found = due_day(Usage(0.5, 1.44, 364), 100.0 - 2.88 / 2, 180.0, q=np.linspace(0.0005, 0.9995, 1000))
+    found = due_day(
+        Usage(0.5, 1.44, 364, known=float("inf")),
+        100.0 - 2.88 / 2,
+        180.0,
+        q=np.linspace(0.0005, 0.9995, 1000),
+        sd_h=0.0,
+    )
     assert found.chance_by_hours.item() == pytest.approx(0.294935, abs=0.015)
     assert found.days.mean() == pytest.approx(174.82752, abs=0.5)
 
 
 # 37.5 h left at 0.5 h a day: 75 days, before 80 calendar days. Arithmetic.
 def test_use_without_chance_is_arithmetic() -> None:
-    found = due_day(Usage(0.5, 1e-6, 364), 37.5, 80.0)
+    found = due_day(Usage(0.5, 1e-6, 364, known=float("inf")), 37.5, 80.0, sd_h=0.0)
     assert found.days[:, 0, 0] == pytest.approx([75.0, 75.0, 75.0], abs=0.1)
     assert found.chance_by_hours.item() == pytest.approx(1.0)
 
@@ -134,14 +140,14 @@ ENGINE = Usage(0.4, 0.8, 364, known=8.0, season=SUMMERY, today=AUTUMN)
 def test_the_fan_over_a_winter_by_simulation(paths: np.ndarray) -> None:
     days = np.array([60, 180, 270, 365])
     simulated = np.quantile(paths[:, days - 1], [0.1, 0.5, 0.9], axis=0)
-    assert gain_quantiles(ENGINE, days) == pytest.approx(simulated, rel=0.04)
+    assert gain_quantiles(ENGINE, days, sd_h=0.0) == pytest.approx(simulated, rel=0.04)
 
 
 def test_chances_over_a_winter_by_simulation(paths: np.ndarray) -> None:
     days = np.array([60, 150, 220, 300, 400])
     simulated = (paths[:, days - 1] >= 60.0).mean(axis=0)
     four_errors = 4 * 0.5 / math.sqrt(20_000)
-    assert chance_reached_by(ENGINE, 60.0, days) == pytest.approx(simulated, abs=four_errors)
+    assert chance_reached_by(ENGINE, 60.0, days, sd_h=0.0) == pytest.approx(simulated, abs=four_errors)
 
 
 def test_due_days_with_uncertain_engine_time_by_simulation(paths: np.ndarray) -> None:

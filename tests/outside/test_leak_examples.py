@@ -17,7 +17,18 @@ SCFM_KG_S = 1.2041 * 0.3048**3 / 60.0
 # 70 s is 0.00030 mol/s (answer from memory, to the two figures printed).
 def test_the_vacuum_decay_example_of_a_regulation() -> None:
     outside = 101_325.0
-    test = leak_from_decay(50_600.0 - outside, 25_300.0 - outside, 70.0, 2e-3, 293.15, 293.15)
+    test = leak_from_decay(
+        50_600.0 - outside,
+        25_300.0 - outside,
+        70.0,
+        2e-3,
+        293.15,
+        293.15,
+        u_pressure_pa=0.0,
+        u_temperature_k=0.0,
+        u_volume_m3=0.0,
+        u_time_s=0.0,
+    )
     assert float(test.leak_pa_m3_s) / (8.314462618 * 293.15) == pytest.approx(0.00030, abs=5e-6)
 
 

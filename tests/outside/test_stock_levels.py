@@ -46,8 +46,8 @@ def test_enough_by_a_general_library() -> None:
 
 # Ten a week ± 3, four weeks: 40 + 1.6449 · 3 · √4; with a lead time ± 1 week √(4 · 9 + 100 · 1) = 11.662.
 def test_when_to_order_again() -> None:
-    assert float(reorder_point(10.0, 3.0, 4.0, 0.95)) == pytest.approx(49.869122)
-    assert float(lead_time_sd(10.0, 3.0, 4.0, 1.0)) == pytest.approx(11.661903789690601)
+    assert float(reorder_point(10.0, 3.0, 4.0, 0.95, lead_sd=0.0)) == pytest.approx(49.869122)
+    assert float(lead_time_sd(10.0, 3.0, 4.0, lead_sd=1.0)) == pytest.approx(11.661903789690601)
 
 
 def test_what_cannot_be_is_refused() -> None:
@@ -58,7 +58,7 @@ def test_what_cannot_be_is_refused() -> None:
             lambda bad: newsvendor_stock(2.0, bad, 1.0),
             lambda bad: expected_backorders(2.0, bad),
             lambda bad: stock_cost(2.0, 3.0, 1.0, bad),
-            lambda bad: reorder_point(10.0, bad, 4.0, 0.9),
+            lambda bad: reorder_point(10.0, bad, 4.0, 0.9, lead_sd=0.0),
             lambda bad: economic_order_quantity(bad, 1.0, 1.0),
         ):
             with pytest.raises(OutOfRangeError):

@@ -416,7 +416,7 @@ SIMPLE: dict[str, Good] = {
     "fasteners.torque_tools.permissible_deviation": good(tool_class="II A", largest_nm=20.0),
     "fasteners.torque_tools.torque_given": good(setting=9.0, deviation=0.04),
     "engine.trial_runs.TrialRuns.left": good(
-        trial_runs([5.0, 7.0], [30.0, 90.0], [0.0, 10.0], [0.0, 0.0]), mass_g=5.0, at_deg=40.0
+        trial_runs([5.0, 7.0], [30.0, 90.0], [0.0, 10.0], [0.0, 0.0], standard_uncertainty=0.0), mass_g=5.0, at_deg=40.0
     ),
     "run_up.needle_setting.Needles.moved": good(Needles(1.0, 1.25), other=Needles(1.0, 1.5)),
     "run_up.needle_setting.cold_margin": good(

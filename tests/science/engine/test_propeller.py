@@ -117,7 +117,7 @@ def vibration(mass: complex) -> complex:
 def test_one_trial_run_finds_the_mass_that_leaves_nothing() -> None:
     masses = np.array([0.0, 8.0])
     seen = vibration(masses)
-    found = trial_runs(np.abs(seen), np.degrees(np.angle(seen)), masses, 0.0)
+    found = trial_runs(np.abs(seen), np.degrees(np.angle(seen)), masses, 0.0, standard_uncertainty=0.0)
     assert abs(vibration(found.correction_g * np.exp(1j * np.radians(found.correction_deg)))) < 1e-12
     assert float(found.left(found.correction_g, found.correction_deg)) < 1e-12
     assert float(found.left(0.0, 0.0)) == pytest.approx(5.0)
@@ -155,7 +155,7 @@ def test_the_uncertainty_is_what_many_trials_scatter() -> None:
 )
 def test_runs_that_say_nothing_are_refused(amplitude: list[float], mass: list[float], said: str) -> None:
     with pytest.raises(InsufficientDataError, match=said):
-        trial_runs(amplitude, 30.0, mass, 0.0)
+        trial_runs(amplitude, 30.0, mass, 0.0, standard_uncertainty=0.0)
 
 
 def test_belt_tension_by_its_tone_both_ways() -> None:
@@ -166,7 +166,7 @@ def test_belt_tension_by_its_tone_both_ways() -> None:
 
 def test_three_percent_of_tone_are_six_of_tension() -> None:
     assert tension_error_share([0.03, -0.03]) == pytest.approx([0.0609, -0.0591])
-    tone = belt_tone(0.13, 0.082, 300.0, 9.0)
+    tone = belt_tone(0.13, 0.082, 300.0, u_frequency_hz=9.0)
     assert float(tone.u_tension_n / tone.tension_n) == pytest.approx(0.06)
     assert tone.working().result.unit == "N"
 

@@ -38,6 +38,8 @@ def test_a_product_of_powers_adds_relative_uncertainties(
 
 
 def test_what_is_known_exactly_has_no_share() -> None:
-    found = propagate(lambda a: a["x"] + a["y"], {"x": Unsure(1.0), "y": Unsure(2.0, 0.1)})
+    found = propagate(
+        lambda a: a["x"] + a["y"], {"x": Unsure(1.0, standard_uncertainty=0.0), "y": Unsure(2.0, 0.1)}
+    )
     assert [(s.name, round(s.share, 12)) for s in found.shares] == [("x", 0.0), ("y", 0.1)]
     assert (found.value, found.standard_uncertainty) == (3.0, pytest.approx(0.1))

@@ -11,7 +11,7 @@ from tickover.science.planning.due_date_cost import DueTask, EngineNow, due_task
 from tickover.science.planning.usage import Usage
 
 TODAY = 739_000
-CLUB_ENGINE = Usage(mean_h_per_day=0.5, variance_h2_per_day=1.0, days_seen=364)
+CLUB_ENGINE = Usage(mean_h_per_day=0.5, variance_h2_per_day=1.0, days_seen=364, known=float("inf"))
 ENGINE = EngineNow(now_h=110.0, today=TODAY, usage=CLUB_ENGINE)
 
 

@@ -153,7 +153,8 @@ def squish_mm(
     one_side_mm: ArrayLike,
     other_side_mm: ArrayLike,
     apart_mm: ArrayLike | None = None,
-    standard_uncertainty_mm: ArrayLike = 0.0,
+    *,
+    standard_uncertainty_mm: ArrayLike,
 ) -> Squish:
     """Squish from solder crushed on both sides.
 

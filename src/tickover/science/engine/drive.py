@@ -113,7 +113,7 @@ def belt_frequency_hz(span_m: ArrayLike, mass_kg_per_m: ArrayLike, tension_n: Ar
 
 
 def belt_tone(
-    span_m: ArrayLike, mass_kg_per_m: ArrayLike, frequency_hz: ArrayLike, u_frequency_hz: ArrayLike = 0.0
+    span_m: ArrayLike, mass_kg_per_m: ArrayLike, frequency_hz: ArrayLike, *, u_frequency_hz: ArrayLike
 ) -> BeltTone:
     """Tension of a belt from its tone, with its working; inputs as for `belt_tension_n`."""
     tone = checked("frequency", frequency_hz, *FREQUENCY_HZ, "Hz")

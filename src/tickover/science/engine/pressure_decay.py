@@ -175,10 +175,10 @@ def leak_from_decay(
     *,
     outside_pa: ArrayLike = SEA_LEVEL_PA,
     discharge: ArrayLike = SHARP_EDGED,
-    u_pressure_pa: ArrayLike = 0.0,
-    u_temperature_k: ArrayLike = 0.0,
-    u_volume_m3: ArrayLike = 0.0,
-    u_time_s: ArrayLike = 0.0,
+    u_pressure_pa: ArrayLike,
+    u_temperature_k: ArrayLike,
+    u_volume_m3: ArrayLike,
+    u_time_s: ArrayLike,
 ) -> PressureDecay:
     """Leak of a closed volume from its pressure at two times.
 

@@ -103,7 +103,7 @@ def trial_runs(
     mass_g: ArrayLike,
     mass_deg: ArrayLike,
     *,
-    standard_uncertainty: ArrayLike = 0.0,
+    standard_uncertainty: ArrayLike,
 ) -> TrialRuns:
     """Correction in one plane from runs with and without trial masses.
 

@@ -26,7 +26,7 @@ class Unsure:
     """A value and its standard uncertainty, in one unit."""
 
     value: float
-    standard_uncertainty: float = 0.0
+    standard_uncertainty: float
 
     def __post_init__(self) -> None:
         checked_one("value", self.value, -LARGEST, LARGEST)

@@ -148,7 +148,7 @@ def _first_day(due: Due, engine: EngineNow, q: float, *, tolerance: int) -> int:
         days.append(due.due_day + tolerance * due.tolerance_days)
     if due.due_h is not None:
         left_h = due.due_h + tolerance * due.tolerance_h - engine.now_h
-        ahead = math.floor(day_reached_quantiles(engine.usage, left_h, q).item())
+        ahead = math.floor(day_reached_quantiles(engine.usage, left_h, q, sd_h=0.0).item())
         days.append(engine.today + (ahead if left_h >= -ROUNDING_TOLERANCE else -1))
     if not days:
         raise OutOfRangeError("a task on condition is never due: it cannot be planned")

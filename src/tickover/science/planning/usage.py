@@ -8,7 +8,7 @@ from the engine's entries and its fleet's (see fleet).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -67,7 +67,7 @@ class Usage:
     variance_h2_per_day: float
     days_seen: int
     standing: str = "own data"
-    known: float = math.inf
+    known: float = field(kw_only=True)
     season: Season = EVEN
     today: int = 0
     own_weight: float = 1.0
@@ -137,7 +137,7 @@ def rates_of(usages: tuple[Usage, ...]) -> Rates:
 
 @kinds_checked
 def gain_quantiles(
-    usage: Usage, days_ahead: ArrayLike, q: ArrayLike = DECILES, sd_h: float = 0.0
+    usage: Usage, days_ahead: ArrayLike, q: ArrayLike = DECILES, *, sd_h: float
 ) -> NDArray[np.float64]:
     """Hours gained after so many days, float[len(q), n]; the fan of a forecast. [h]
 
@@ -155,7 +155,7 @@ def gain_quantiles(
 
 @kinds_checked
 def chance_reached_by(
-    usage: Usage, hours_left: ArrayLike, days_ahead: ArrayLike, sd_h: ArrayLike = 0.0
+    usage: Usage, hours_left: ArrayLike, days_ahead: ArrayLike, *, sd_h: ArrayLike
 ) -> NDArray[np.float64]:
     """Chance that the hours left are used up within so many days, float[n]; all broadcast. [-]
 
@@ -169,7 +169,7 @@ def chance_reached_by(
 
 @kinds_checked
 def day_reached_quantiles(
-    usage: Usage, hours_left: ArrayLike, q: ArrayLike = DECILES, sd_h: ArrayLike = 0.0
+    usage: Usage, hours_left: ArrayLike, q: ArrayLike = DECILES, *, sd_h: ArrayLike
 ) -> NDArray[np.float64]:
     """Days until the hours left are used up, float[len(q), n]; q = 0.1 is the early one. [days]"""
     left, sd = broadcast(*_hours_left(hours_left, sd_h))
@@ -184,7 +184,8 @@ def due_day(
     hours_left: ArrayLike,
     calendar_days_left: ArrayLike,
     q: ArrayLike = DECILES,
-    sd_h: ArrayLike = 0.0,
+    *,
+    sd_h: ArrayLike,
 ) -> DueDays:
     """Days until the first of the two limits of k tasks of this engine, and which it will be."""
     return due_days(rates_of((usage,)), hours_left, calendar_days_left, sd_h, usage.today, usage.season, q)

@@ -87,7 +87,7 @@ def stock_cost(demand: ArrayLike, stock: ArrayLike, holding: ArrayLike, shortage
     return cost
 
 
-def lead_time_sd(rate: ArrayLike, rate_sd: ArrayLike, lead: ArrayLike, lead_sd: ArrayLike = 0.0) -> Array:
+def lead_time_sd(rate: ArrayLike, rate_sd: ArrayLike, lead: ArrayLike, *, lead_sd: ArrayLike) -> Array:
     """Standard deviation of the demand until an order comes, in the unit of the rate times the time.
 
     Parameters
@@ -112,11 +112,11 @@ def lead_time_sd(rate: ArrayLike, rate_sd: ArrayLike, lead: ArrayLike, lead_sd: 
 
 
 def reorder_point(
-    rate: ArrayLike, rate_sd: ArrayLike, lead: ArrayLike, service: ArrayLike, lead_sd: ArrayLike = 0.0
+    rate: ArrayLike, rate_sd: ArrayLike, lead: ArrayLike, service: ArrayLike, *, lead_sd: ArrayLike
 ) -> Array:
     """What must be left when it is ordered again, the demand being normal; `service` as for `stock_for`."""
     sure = checked("chance of service", service, 0.01, 0.9999, "1")
-    spread = lead_time_sd(rate, rate_sd, lead, lead_sd)
+    spread = lead_time_sd(rate, rate_sd, lead, lead_sd=lead_sd)
     point: Array = (
         checked("demand", rate, 0.0, 1e9) * checked("lead time", lead, 0.0, 1e6) + ndtri(sure) * spread
     )

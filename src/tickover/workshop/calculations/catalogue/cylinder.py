@@ -24,7 +24,9 @@ OFF = "Plug out, ignition earthed, turned by hand only."
 
 def squish(values: Values) -> CalculationAnswer:
     apart = perhaps(values, "apart")
-    read = squish_mm(number(values, "one-side"), number(values, "other-side"), apart)
+    read = squish_mm(
+        number(values, "one-side"), number(values, "other-side"), apart, standard_uncertainty_mm=0.0
+    )
     results = [
         Result("mean", "Squish in the middle", one(read.mean_mm), "mm", ("in",), 3),
         Result("least", "The closer side", one(read.least_mm), "mm", ("in",), 3),

@@ -11,7 +11,7 @@ LENGTHS = ("mm", "in", "m")
 
 
 def belt(values: Values) -> CalculationAnswer:
-    tone = belt_tone(*(number(values, name) for name in ("span", "mass", "frequency")))
+    tone = belt_tone(*(number(values, name) for name in ("span", "mass", "frequency")), u_frequency_hz=0.0)
     return CalculationAnswer(
         ("The span is under {tension}.",),
         (Result("tension", "Tension of the span", one(tone.tension_n), "N", ("lbf",), 3),),

@@ -111,6 +111,10 @@ def _false_air(sheet: TypeSheet, reading: Reading) -> FalseAir | None:
             read.get(pressure.START_C, ROOM_C) + pressure.KELVIN,
             read.get(pressure.END_C, ROOM_C) + pressure.KELVIN,
             outside_pa=100.0 * read.get(pressure.AIR, pressure.STANDARD_AIR_HPA),
+            u_pressure_pa=0.0,
+            u_temperature_k=0.0,
+            u_volume_m3=0.0,
+            u_time_s=0.0,
         )
         return false_air(abs(decay.leak_l_min), swept_cm3(geometry.bore_mm, geometry.stroke_mm))
     except OutOfRangeError:  # a reading far from any test of a case says nothing of its leak

@@ -93,6 +93,10 @@ def _decay(site: MeasurementContext, amounts: Amounts) -> PressureDecay:
         amounts[START_C] + KELVIN,
         amounts[END_C] + KELVIN,
         outside_pa=100.0 * amounts[AIR],
+        u_pressure_pa=0.0,
+        u_temperature_k=0.0,
+        u_volume_m3=0.0,
+        u_time_s=0.0,
     )
 
 
