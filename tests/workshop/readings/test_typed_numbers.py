@@ -127,7 +127,10 @@ def at(
 def test_a_head_temperature_is_asked_with_a_button_that_answers(at: Any, verified: None) -> None:
     post = at(RUNNING)
     page = post(typed="365", unit="deg C", unit_for="")
-    assert not Reading.objects.filter(step_id=RUNNING).exists() and "Did you mean 365 °F (185 °C), or 36.5 °C?" in page
+    assert (
+        not Reading.objects.filter(step_id=RUNNING).exists()
+        and "Did you mean 365 °F (185 °C), or 36.5 °C?" in page
+    )
     assert button(page, "typed", "365 deg F") == "365 °F (185 °C)"
     assert page.index("Take reading") < page.index('value="365 deg F"')  # Enter takes what is typed
     page = post(typed=["365", "365 deg F"], unit="deg C", unit_for="")
