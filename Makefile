@@ -10,7 +10,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 PIP := $(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt
 TYPED := src/tickover/science src/tickover/formats src/tickover/sheets \
-	$(wildcard src/tickover/workshop/*/*actions.py src/tickover/workshop/*/*queries.py)
+	$(wildcard src/tickover/workshop/*/*actions.py src/tickover/workshop/*/*/*actions.py src/tickover/workshop/*/*queries.py)
 
 .PHONY: run test check bench mutants clean
 
