@@ -52,7 +52,7 @@ except FolderLockedError as error:
 def test_two_who_set_up_an_empty_workshop(empty_book: Any) -> None:
     said = empty_book.at_once(SET_UP_NOW, ("one",), ("other",), ("third",))
     assert [text.splitlines()[-1] for text in said] == ["set up"] * 3, said
-    assert sum(WAITING in text for text in said) == 2, said
+    assert sum(WAITING in text for text in said) >= 2, said  # the first may find another looking
     assert empty_book.ask(COUNTS) == {"faults": [], "set up": 1}
 
 
