@@ -24,12 +24,12 @@ from tickover.workshop.run_ups import (
     export,
     listening,
     picture,
-    playing,
     queries,
 )
 from tickover.workshop.run_ups.models import RunUp
 from tickover.workshop.web.engines.engine_page import engine_of
 from tickover.workshop.web.rejection import show_rejection
+from tickover.workshop.web.run_ups import playing
 
 GONE = "The file of this run is missing or damaged. Keep the folder as it is, and run tickover verify."
 
