@@ -7,7 +7,7 @@ cancels what has not begun.
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from contextlib import closing
 from dataclasses import dataclass
@@ -48,7 +48,7 @@ def hours_of_file(path: Path) -> LogHours:
     return LogHours(name, refused=said) if isinstance(said, str) else hours_of(name, said)
 
 
-def over_cores(paths: Sequence[Path], workers: int | None = None) -> Iterator[LogHours]:
+def over_cores(paths: Sequence[Path], workers: int | None = None) -> Generator[LogHours, None, None]:
     """Results in the order in which they are ready, from `workers` processes (all cores by default)."""
     with ProcessPoolExecutor(workers or os.cpu_count()) as pool:
         waiting = [pool.submit(_hours_of_files, batch) for batch in _batches(paths)]
@@ -59,16 +59,16 @@ def over_cores(paths: Sequence[Path], workers: int | None = None) -> Iterator[Lo
             pool.shutdown(wait=False, cancel_futures=True)
 
 
-def over_cluster(paths: Sequence[Path], address: str) -> Iterator[LogHours]:
+def over_cluster(paths: Sequence[Path], address: str) -> Generator[LogHours, None, None]:
     """As `over_cores`, on the workers of a dask scheduler; the files' bytes travel, no shared disk is needed."""
     from distributed import Client
     from distributed import as_completed as as_they_come
 
-    with Client(address) as client:
+    with Client(address) as client:  # type: ignore[no-untyped-call]  # dask types it in part
         read = ([_read(path) for path in batch] for batch in _batches(paths))
         waiting = [client.submit(_hours_of_read, batch, pure=False) for batch in read]
         try:
-            for ready in as_they_come(waiting):
+            for ready in as_they_come(waiting):  # type: ignore[no-untyped-call]
                 yield from ready.result()
         finally:
             client.cancel(waiting)
@@ -98,6 +98,8 @@ def _hours_of_read(batch: Sequence[tuple[str, bytes | str]]) -> list[LogHours]:
     ]
 
 
-def all_of(paths: Sequence[Path], workers: int | None, cluster: str | None) -> closing[Iterator[LogHours]]:
+def all_of(
+    paths: Sequence[Path], workers: int | None, cluster: str | None
+) -> closing[Generator[LogHours, None, None]]:
     """The iterator to use, over a cluster where an address is given; leaving its `with` cancels the rest."""
-    return closing(over_cluster(paths, cluster) if cluster else over_cores(paths, workers))  # type: ignore[type-var]
+    return closing(over_cluster(paths, cluster) if cluster else over_cores(paths, workers))

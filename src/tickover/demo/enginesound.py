@@ -87,6 +87,5 @@ def _firings(
 
 def _ringing(rate_hz: int) -> Floats:
     t_s = np.arange(round(RING_S * rate_hz)) / rate_hz
-    return np.sum(
-        [a * np.exp(-np.pi * f * t_s / q) * np.sin(2.0 * np.pi * f * t_s) for f, q, a in RINGING], axis=0
-    )
+    ringing = [a * np.exp(-np.pi * f * t_s / q) * np.sin(2.0 * np.pi * f * t_s) for f, q, a in RINGING]
+    return np.asarray(np.sum(ringing, axis=0))

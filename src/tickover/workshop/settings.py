@@ -101,7 +101,7 @@ else:
     DATABASES = {
         "default": {
             "ENGINE": "django.db.backends.sqlite3",
-            "NAME": DATA / "workshop.sqlite3",
+            "NAME": str(DATA / "workshop.sqlite3"),
             "OPTIONS": {
                 "timeout": 10,
                 "transaction_mode": "IMMEDIATE",

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 import numpy as np
-import soundfile  # type: ignore[import-untyped]
+import soundfile
 from numpy.typing import NDArray
 
 from tickover.formats.audio.m4a import is_m4a, m4a_blocks, m4a_shape

@@ -130,8 +130,8 @@ def _merged(base: Any, mine: Any, theirs: Any, where: str, told: list[str]) -> A
 def _merged_tables(base: Table, mine: Table, theirs: Table, where: str, told: list[str]) -> Table:
     out = {}
     for key in dict.fromkeys([*theirs, *mine]):
-        three = (rows.get(key, _MISSING) for rows in (base, mine, theirs))
-        value = _merged(*three, f"{where}.{key}" if where else key, told)
+        old, own, other = (rows.get(key, _MISSING) for rows in (base, mine, theirs))
+        value = _merged(old, own, other, f"{where}.{key}" if where else key, told)
         if value is not _MISSING:
             out[key] = value
     return out
@@ -144,8 +144,8 @@ def _merged_rows(
     order = [*other, *own] if list(own) == list(old) else [*own, *other]
     out = []
     for name in dict.fromkeys(order):
-        three = (rows.get(name, _MISSING) for rows in (old, own, other))
-        row = _merged(*three, f"{where}.{name}", told)
+        rows = old.get(name, _MISSING), own.get(name, _MISSING), other.get(name, _MISSING)
+        row = _merged(*rows, f"{where}.{name}", told)
         if row is not _MISSING:
             out.append(row)
     return out

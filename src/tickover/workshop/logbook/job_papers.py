@@ -63,9 +63,9 @@ def work_card_data(sheet: JobSheet) -> papers.WorkCardData:
 
 def release(sheet: JobSheet) -> bytes:
     """The release to service of a released job."""
-    assert sheet.release is not None
     sheet = as_signed(sheet)
     signed, engine = sheet.release, sheet.job.engine
+    assert signed is not None
     total = engine_time.total_time(engine, until=signed.at.date())
     entry = journal.one(signed.entry_sequence)
     assert entry is not None

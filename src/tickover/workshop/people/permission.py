@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import cast
 
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest
@@ -45,7 +44,7 @@ def require(request: HttpRequest, right: Right) -> Person:
     """The person who asks, if he may; else the sign-in page, or a sentence that says what is missing."""
     if not request.user.is_authenticated:
         raise NotSignedInError
-    person = cast(Person, request.user)
+    person = request.user
     if not may(person, right):
         raise PermissionDenied(f"{person}, {person.role}, may not {right}.")
     return person

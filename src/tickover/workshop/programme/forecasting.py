@@ -79,6 +79,10 @@ def forecast_due_dates(standing: Sequence[EngineUse], fleet: Fleet, today: date)
     found = due_days(rates, left_h, calendar, sd_h, now, fleet.season)
     days = np.minimum(found.days[:, :, 0], FAR_DAYS).astype(np.int64)
     return [
-        DueForecast(*(today + timedelta(days=int(d)) for d in three), float(chance))
-        for three, chance in zip(days.T, found.chance_by_hours[:, 0], strict=True)
+        DueForecast(day_10, day_50, day_90, float(chance))
+        for (day_10, day_50, day_90), chance in zip(
+            ((today + timedelta(days=int(d)) for d in three) for three in days.T),
+            found.chance_by_hours[:, 0],
+            strict=True,
+        )
     ]

@@ -79,8 +79,9 @@ def _read(source: bytes | Path, day: date, columns: dict[str, Any], sheet: TypeS
             kind, damaged = "sound", tuple[Damage, ...]()
         else:
             log = read_runup_log(whole(source), day, choice_of(columns))
-            channels = {"cht_c": log.cht_c, "egt_c": log.egt_c, "vibration": log.vibration}
-            trace = run_up.make_trace(log.t_s, log.rpm, **channels)
+            trace = run_up.make_trace(
+                log.t_s, log.rpm, cht_c=log.cht_c, egt_c=log.egt_c, vibration=log.vibration
+            )
             kind, remarks, damaged = log.kind, log.remarks, log.damaged
         return ReadRun(kind, run_up.analyse(trace, usual_full(sheet)), (*remarks, *trace.remarks), damaged)
     except (InsufficientDataError, OutOfRangeError) as error:

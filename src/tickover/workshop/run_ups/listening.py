@@ -59,7 +59,7 @@ def _refuse_silence(path: Path) -> None:
 
 def _stands(track: SoundTrack) -> NDArray[np.bool_]:
     """Frames in which no engine is heard for some seconds: a shorter silence is a speed that was not followed."""
-    off = track.state == "off"
+    off = np.asarray(track.state == "off")
     edges = np.flatnonzero(np.diff(np.concatenate(([False], off, [False]))))
     stands = np.zeros_like(off)
     for start, end in zip(edges[::2], edges[1::2], strict=True):

@@ -62,6 +62,9 @@ class _Head(HTTPRequestParser):
 
     may_be_large = False
     most = FORM_BYTES
+    # Of waitress, and left out of its types.
+    path: str
+    query: str
 
     def parse_header(self, header_plus: bytes) -> None:
         super().parse_header(header_plus)
@@ -87,7 +90,8 @@ class _Head(HTTPRequestParser):
         return len(data) if isinstance(self.error, _Answer) else int(taken)
 
     def _refuse(self, refusal: Refusal) -> None:
-        self.error, self.completed, self.expect_continue = _Answer(refusal), True, False
+        self.error = _Answer(refusal)  # type: ignore[assignment]  # sent as waitress sends an Error
+        self.completed, self.expect_continue = True, False
 
     def _environ(self) -> dict[str, Any]:
         named = {f"HTTP_{name}": value for name, value in self.headers.items()}
@@ -121,7 +125,7 @@ class _Connection(HTTPChannel):
     @property
     def is_idle(self) -> bool:
         """Whether nothing has been asked that is still to be answered, and no large file is on its way."""
-        sends_file = self.request is not None and self.request.may_be_large
+        sends_file = isinstance(self.request, _Head) and self.request.may_be_large
         return not (self.requests or self.total_outbufs_len or sends_file)
 
     def received(self, data: bytes) -> bool:
@@ -152,6 +156,7 @@ class _Connection(HTTPChannel):
         if self.refused and self.connected and not self.refused_at:
             self.refused_at, self.will_close = time.monotonic(), False
             with suppress(OSError):
+                assert self.socket is not None  # it is connected
                 self.socket.shutdown(socket.SHUT_WR)
                 return
         super().handle_close()
@@ -161,6 +166,10 @@ class WorkshopServer(TcpWSGIServer):
     """waitress with our limits."""
 
     channel_class = _Connection
+    # Of waitress, and left out of its types or wrong in them.
+    _map: dict[int, Any]
+    active_channels: dict[int, _Connection]  # type: ignore[assignment]
+    effective_port: int
 
     def __init__(self, application: Any, port: int) -> None:
         super().__init__(
@@ -183,7 +192,7 @@ class WorkshopServer(TcpWSGIServer):
             idle[0].handle_close()
         super().handle_accept()
 
-    def maintenance(self, now: float) -> None:
+    def maintenance(self, now: int) -> None:
         super().maintenance(now)
         for channel in self._idle():
             since = channel.refused_at or channel.waiting_since

@@ -22,7 +22,7 @@ class NumberField(forms.CharField):
         if not text:
             return None
         try:
-            return read_number(text, unit=self.unit, name=self.label or "The number")
+            return read_number(text, unit=self.unit, name=str(self.label or "The number"))
         except NumberError as error:
             raise forms.ValidationError(str(error)) from error
 

@@ -1,4 +1,6 @@
 from django.db import migrations, models
+from django.db.backends.base.schema import BaseDatabaseSchemaEditor
+from django.db.migrations.state import StateApps
 
 SQLITE = """
 CREATE TRIGGER journal_entry_no_{name} BEFORE {event} ON journal_entry
@@ -20,7 +22,7 @@ FOR EACH STATEMENT EXECUTE FUNCTION journal_refuse();
 """
 
 
-def add_triggers(apps, schema_editor):
+def add_triggers(apps: StateApps, schema_editor: BaseDatabaseSchemaEditor) -> None:
     vendor = schema_editor.connection.vendor
     if vendor == "sqlite":
         for event in ("UPDATE", "DELETE"):

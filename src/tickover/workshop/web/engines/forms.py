@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.utils import timezone
@@ -99,9 +99,10 @@ class NewComponentForm(forms.Form):
     when = Moment(label="Fitted at")
 
     def new(self) -> component_actions.NewComponent:
-        kept = {k: v or 0.0 if k.startswith("initial") else v for k, v in self.cleaned_data.items()}
-        del kept["when"]
-        return component_actions.NewComponent(**kept)
+        kept = self.cleaned_data
+        return component_actions.NewComponent(
+            kept["kind"], kept["title"], kept["serial"], kept["initial_h"], kept["initial_sd_h"] or 0.0
+        )
 
 
 class WhenForm(forms.Form):
@@ -115,18 +116,23 @@ class FitForm(WhenForm):
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
-        self.fields["component"].queryset = components.free_components()
+        choice = cast("forms.ModelChoiceField[Component]", self.fields["component"])
+        choice.queryset = components.free_components()
+
+
+class EngineChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # generic in its stubs only
+    def label_from_instance(self, obj: Engine) -> str:
+        return f"{obj.name}, serial {obj.serial}"
 
 
 class SwapForm(WhenForm):
     kind = forms.ChoiceField(label="What", choices=[(k, k) for k in Component.Kind.values])
-    other = forms.ModelChoiceField(Engine.objects.none(), label="With", to_field_name="serial")
+    other = EngineChoice(Engine.objects.none(), label="With", to_field_name="serial")
     field_order = ("kind", "other", "when", "remark")
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
-        self.fields["other"].queryset = queries.engines()
-        self.fields["other"].label_from_instance = lambda engine: f"{engine.name}, serial {engine.serial}"
+        cast(EngineChoice, self.fields["other"]).queryset = queries.engines()
 
 
 class OverhaulForm(forms.Form):

@@ -78,7 +78,7 @@ def _sent(request: HttpRequest) -> bytes:
         raise actions.PhotoError("No photo came with the form. Take or choose one. Nothing was kept.")
     if (sent.size or 0) > opening.MOST_BYTES:
         raise actions.PhotoError(opening.too_large(sent.size or 0))
-    return sent.read()
+    return bytes(sent.read())
 
 
 def _jpeg(kept: EvidenceFile) -> HttpResponse:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.utils import timezone
@@ -15,11 +15,17 @@ from tickover.workshop.register.models import Engine
 from tickover.workshop.run_ups.actions import Circumstances, NewNeedles
 from tickover.workshop.run_ups.models import RunUp
 from tickover.workshop.visits.models import Job
-from tickover.workshop.web.engines.forms import Day, NumberField, RemarkForm
+from tickover.workshop.web.engines.forms import RemarkForm
+from tickover.workshop.web.typed_fields import Day, NumberField
 
 FUEL_CHOICES = [("", "not noted"), *((id, fuel.name) for id, fuel in FUELS.items())]
 MOMENT_CHOICES = [("", "of no job"), *RunUp.Moment.choices[1:]]
 WORDS = {"s": "seconds", "ms": "milliseconds", "min": "minutes", "clock": "hh:mm:ss or moments"}
+
+
+class JobChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # generic in its stubs only
+    def label_from_instance(self, obj: Job) -> str:
+        return f"{obj.number}, {obj.task_id.replace('-', ' ')}"
 
 
 class AirForm(forms.Form):
@@ -69,7 +75,7 @@ class RunForm(AirForm):
     thrust_kgf = NumberField(
         "kgf", label="Static thrust, kgf", required=False, help_text="Where a load cell was in line."
     )
-    job = forms.ModelChoiceField(
+    job = JobChoice(
         Job.objects.none(), label="Of a job", required=False, to_field_name="number", empty_label="none"
     )
     moment = forms.ChoiceField(label="Before or after it", choices=MOMENT_CHOICES, required=False)
@@ -80,8 +86,8 @@ class RunForm(AirForm):
         super().__init__(*args, **more)
         # Not the slice itself: a choice could not be looked up in it.
         newest = Job.objects.filter(engine=engine).order_by("-opened_at").values_list("pk", flat=True)[:50]
-        self.fields["job"].queryset = Job.objects.filter(pk__in=list(newest)).order_by("-opened_at")
-        self.fields["job"].label_from_instance = lambda job: f"{job.number}, {job.task_id.replace('-', ' ')}"
+        jobs = cast(JobChoice, self.fields["job"])
+        jobs.queryset = Job.objects.filter(pk__in=list(newest)).order_by("-opened_at")
         if waiting:
             del self.fields["run_file"]
 

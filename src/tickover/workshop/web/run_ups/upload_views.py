@@ -78,7 +78,7 @@ def columns(request: HttpRequest, serial: str) -> HttpResponse:
     return _ask(request, engine, look, form, sha256, name)
 
 
-def _source(given: UploadedFile) -> bytes | Path:
+def _source(given: UploadedFile[Any]) -> bytes | Path:
     """A large file stays on disk, where it was written as it came."""
     return Path(given.temporary_file_path()) if isinstance(given, TemporaryUploadedFile) else given.read()
 

@@ -70,8 +70,12 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
 def note_kit(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
     lot, card_id = request.POST.get("lot", ""), request.POST.get("card", "")
-    note = {"card_id": card_id, "who": who, "at": timezone.now()}
-    return do(request, number, None, lambda j: actions.note_kit(j, lot, **note))
+    return do(
+        request,
+        number,
+        None,
+        lambda j: actions.note_kit(j, lot, card_id=card_id, who=who, at=timezone.now()),
+    )
 
 
 @require_GET
@@ -144,7 +148,7 @@ def second_check(request: HttpRequest, number: str, step_id: str) -> HttpRespons
     data = forms.SecondCheckForm(request.POST).data
     who: Person | None = signed_in
     if data.get("username"):
-        who = authenticate(request, username=data["username"], password=data.get("password", ""))  # type: ignore[assignment]
+        who = authenticate(request, username=data["username"], password=data.get("password", ""))
     if who is None:
         messages.error(request, "This name and password do not belong together. Nothing was confirmed.")
         return redirect("visits:step", number, step_id)
