@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 
 from tickover.science.fuel_system.fuels import PETROL, Premix
-from tickover.science.fuel_system.metering import ILLUSTRATIVE
-from tickover.science.fuel_system.metering_flow import POINTS, flow
+from tickover.science.fuel_system.metering.flow import POINTS, flow
+from tickover.science.fuel_system.metering.pop_off import ILLUSTRATIVE
 
 Array = NDArray[np.float64]
 

@@ -121,6 +121,28 @@ def test_each_room_says_what_lives_in_it() -> None:
     assert [relative(p) for p in PACKAGES if not ast.get_docstring(ast.parse(p.read_text()))] == []
 
 
+FOLDERS = sorted({p.parent for p in SOURCES if p.parent.name not in LAID_OUT_BY_DJANGO})
+
+
+def docstring_of(folder: Path) -> str:
+    return ast.get_docstring(ast.parse((folder / "__init__.py").read_text())) or ""
+
+
+def test_each_folder_says_what_lives_there_and_what_it_may_import() -> None:
+    """A first line that is a sentence on the folder, its own; then which way imports point."""
+    assert [relative(f) for f in FOLDERS if not (f / "__init__.py").exists()] == []
+    said = {relative(folder): docstring_of(folder) for folder in FOLDERS}
+    assert [name for name, words in said.items() if len(words.split("\n")[0].split()) < 5] == []
+    assert [name for name, words in said.items() if not re.search(r"[Ii]mport", words)] == []
+    assert len(set(said.values())) == len(said)
+
+
+def test_no_folder_holds_more_than_fourteen_files() -> None:
+    """With its `__init__`. A folder of migrations grows by its nature; no other is left out."""
+    held = {relative(f): len(list(f.glob("*.py"))) for f in {p.parent for p in SOURCES}}
+    assert {f: n for f, n in held.items() if n > 14 and not f.endswith("/migrations")} == {}
+
+
 def test_there_is_no_drawer_for_odds_and_ends() -> None:
     drawers = {"utils", "util", "helpers", "helper", "common", "manager", "managers", "base", "misc"}
     assert [relative(p) for p in SOURCES if p.stem in drawers or p.parent.name in drawers] == []

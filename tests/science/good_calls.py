@@ -24,10 +24,10 @@ from tickover.science.faults.grades import network
 from tickover.science.faults.next import Choices, SessionContext
 from tickover.science.faults.posterior import posterior
 from tickover.science.fuel_system.fuels import E5, PETROL, Premix
-from tickover.science.fuel_system.metering import ILLUSTRATIVE
-from tickover.science.fuel_system.metering_fit import calibrated
-from tickover.science.fuel_system.metering_flow import POINTS
-from tickover.science.fuel_system.metering_readings import MeteringReading
+from tickover.science.fuel_system.metering.fit import calibrated
+from tickover.science.fuel_system.metering.flow import POINTS
+from tickover.science.fuel_system.metering.pop_off import ILLUSTRATIVE
+from tickover.science.fuel_system.metering.readings import MeteringReading
 from tickover.science.fuel_system.mixture import mixture_change
 from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting, Venturi
 from tickover.science.fuel_system.needle import Needle
@@ -272,33 +272,33 @@ SIMPLE: dict[str, Good] = {
     "planning.due.Due.days_left": good(DUE, now_h=110.0, today=TODAY, rate_h_per_day=0.1, unbounded="answer"),
     "planning.due.Due.state": good(DUE, now_h=110.0, today=TODAY, soon_fraction=0.1, soon_days=30),
     "planning.due.next_due": good(interval=INTERVAL, done=DONE, in_service_day=TODAY - 400, in_service_h=0.0),
-    "fuel_system.metering.Metering.bending_n": good(ILLUSTRATIVE, bend_mm=0.2, temperature_k=293.15),
-    "fuel_system.metering.Metering.floods_at_rest": good(ILLUSTRATIVE, height_mm=0.1),
-    "fuel_system.metering.Metering.greatest_lift_mm": good(ILLUSTRATIVE, height_mm=0.1),
-    "fuel_system.metering.Metering.opening_mm2": good(ILLUSTRATIVE, lift_mm=0.1),
-    "fuel_system.metering.Metering.suction_pa": good(
+    "fuel_system.metering.pop_off.Metering.bending_n": good(ILLUSTRATIVE, bend_mm=0.2, temperature_k=293.15),
+    "fuel_system.metering.pop_off.Metering.floods_at_rest": good(ILLUSTRATIVE, height_mm=0.1),
+    "fuel_system.metering.pop_off.Metering.greatest_lift_mm": good(ILLUSTRATIVE, height_mm=0.1),
+    "fuel_system.metering.pop_off.Metering.opening_mm2": good(ILLUSTRATIVE, lift_mm=0.1),
+    "fuel_system.metering.pop_off.Metering.suction_pa": good(
         ILLUSTRATIVE, lift_mm=0.1, height_mm=0.1, temperature_k=293.15
     ),
-    "fuel_system.metering.pop_off": good(system=ILLUSTRATIVE, height_mm=0.1, method="cover on"),
-    "fuel_system.metering_fit.Calibrated.computed": good(
+    "fuel_system.metering.pop_off.pop_off": good(system=ILLUSTRATIVE, height_mm=0.1, method="cover on"),
+    "fuel_system.metering.fit.Calibrated.computed": good(
         CALIBRATED, figures=lambda system, jet: np.array([system.spring_n, jet]), fewer=True
     ),
-    "fuel_system.metering_fit.Calibrated.fuel_l_h": good(
+    "fuel_system.metering.fit.Calibrated.fuel_l_h": good(
         CALIBRATED, point=POINTS[2], height_mm=-0.1, fewer=True
     ),
-    "fuel_system.metering_fit.calibrated": good(
+    "fuel_system.metering.fit.calibrated": good(
         start=ILLUSTRATIVE, readings=READINGS, unknown=("spring_n", "jet"), by="own readings", fewer=True
     ),
-    "fuel_system.metering_flow.flow": good(
+    "fuel_system.metering.flow.flow": good(
         system=ILLUSTRATIVE, point=POINTS[2], height_mm=0.1, temperature_k=293.15, premix=PREMIX
     ),
-    "fuel_system.metering_mixture.lowest_height_mm": good(
+    "fuel_system.metering.mixture.lowest_height_mm": good(
         system=ILLUSTRATIVE, point=POINTS[2], loss=0.02, fewer=True
     ),
-    "fuel_system.metering_mixture.mixture_by_height_percent": good(
+    "fuel_system.metering.mixture.mixture_by_height_percent": good(
         system=ILLUSTRATIVE, height_mm=0.1, temperature_k=293.15, points=POINTS
     ),
-    "fuel_system.metering_mixture.suction_for_flow_pa": good(
+    "fuel_system.metering.mixture.suction_for_flow_pa": good(
         system=ILLUSTRATIVE, fuel_l_h=4.0, height_mm=0.1, temperature_k=293.15, premix=PREMIX
     ),
     "fuel_system.mixture.equivalence_ratio": good(

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from tickover.workshop.fault_finding import actions as trouble
-from tickover.workshop.fault_finding import ending_actions as ending
 from tickover.workshop.fault_finding.models import Answer, Session
+from tickover.workshop.fault_finding.recording import ending_actions as ending
 from tickover.workshop.people.models import Person
 from tickover.workshop.register.models import Engine
 from tickover.workshop.visits.models import Job

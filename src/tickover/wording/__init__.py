@@ -1,1 +1,4 @@
-"""How numbers, dates and units are printed. Imports nothing of the workshop."""
+"""How numbers, dates and units are printed.
+
+Imports `formats.text`; nothing of the workshop.
+"""

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError
-from tickover.science.fuel_system.metering import ILLUSTRATIVE, pop_off
-from tickover.science.fuel_system.metering_fit import Calibrated, calibrated
-from tickover.science.fuel_system.metering_flow import POINTS, flow
-from tickover.science.fuel_system.metering_readings import MeteringReading
+from tickover.science.fuel_system.metering.fit import Calibrated, calibrated
+from tickover.science.fuel_system.metering.flow import POINTS, flow
+from tickover.science.fuel_system.metering.pop_off import ILLUSTRATIVE, pop_off
+from tickover.science.fuel_system.metering.readings import MeteringReading
 
 FULL = POINTS[2]
 TRUE = replace(ILLUSTRATIVE, spring_n=0.13, open_area_ratio=1.3, travel_mm=0.75)

@@ -10,9 +10,10 @@ import pytest
 from django.test import Client
 
 from tickover.science.faults import NOT_LISTED
-from tickover.workshop.fault_finding import actions, cases, ending_actions, queries, reasoning
+from tickover.workshop.fault_finding import actions, cases, queries, reasoning
 from tickover.workshop.fault_finding.actions import FaultFindingError, NewSession
 from tickover.workshop.fault_finding.models import Cure, Session
+from tickover.workshop.fault_finding.recording import ending_actions
 from tickover.workshop.kernel.models import Entry
 from tickover.workshop.visits import actions as bench
 

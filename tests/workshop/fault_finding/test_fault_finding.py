@@ -7,16 +7,10 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.fault_finding import (
-    actions,
-    ending_actions,
-    photo_actions,
-    queries,
-    reasoning,
-    wording,
-)
+from tickover.workshop.fault_finding import actions, queries, reasoning, wording
 from tickover.workshop.fault_finding.actions import FaultFindingError, NewSession
 from tickover.workshop.fault_finding.models import Answer, Session
+from tickover.workshop.fault_finding.recording import ending_actions, photo_actions
 from tickover.workshop.fault_finding.session_state import SessionSheet
 from tickover.workshop.kernel.models import Entry
 

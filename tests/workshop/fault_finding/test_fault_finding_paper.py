@@ -9,9 +9,10 @@ from typing import Any
 import pypdf
 import pytest
 
-from tickover.workshop.fault_finding import actions, ending_actions, paper, photo_actions, queries
+from tickover.workshop.fault_finding import actions, paper, queries
 from tickover.workshop.fault_finding.actions import NewSession
 from tickover.workshop.fault_finding.models import Session
+from tickover.workshop.fault_finding.recording import ending_actions, photo_actions
 
 pytestmark = pytest.mark.usefixtures("verified")
 

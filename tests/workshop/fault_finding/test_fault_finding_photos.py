@@ -13,10 +13,11 @@ from django.db import transaction
 from django.test import Client
 from PIL import Image
 
-from tickover.workshop.fault_finding import actions, photo_actions, queries, reasoning
+from tickover.workshop.fault_finding import actions, queries, reasoning
 from tickover.workshop.fault_finding.actions import FaultFindingError, NewSession
 from tickover.workshop.fault_finding.locking import write_answer
 from tickover.workshop.fault_finding.models import Answer, Session
+from tickover.workshop.fault_finding.recording import photo_actions
 from tickover.workshop.kernel.models import Entry
 from tickover.workshop.photos import actions as photos
 from tickover.workshop.photos.models import Photo
@@ -149,7 +150,7 @@ def test_a_file_that_is_no_photo_stands_for_none(
 
 
 def test_a_session_that_ended_takes_no_photograph(session: Session, crew: Any, now: datetime) -> None:
-    from tickover.workshop.fault_finding import ending_actions
+    from tickover.workshop.fault_finding.recording import ending_actions
 
     ending_actions.end_with(session, "not found", "", who=crew.technician, at=now)
     entries = Entry.objects.count()

@@ -8,10 +8,11 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.fault_finding import actions, queries, reasoning, record_actions
+from tickover.workshop.fault_finding import actions, queries, reasoning
 from tickover.workshop.fault_finding.actions import FaultFindingError, NewSession
 from tickover.workshop.fault_finding.evidence import from_readings, notes
 from tickover.workshop.fault_finding.models import Session
+from tickover.workshop.fault_finding.recording import record_actions
 from tickover.workshop.fault_finding.session_state import SessionSheet
 from tickover.workshop.visits.actions import TypedReading as Entered
 

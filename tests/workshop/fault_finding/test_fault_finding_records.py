@@ -17,15 +17,16 @@ from django.utils import timezone
 from tickover.demo.runups import Behaviour, logger_csv
 from tickover.science.faults.posterior import posterior
 from tickover.science.run_up.findings import SIGNS
-from tickover.workshop.fault_finding import actions, queries, reasoning, record_actions
+from tickover.workshop.fault_finding import actions, queries, reasoning
 from tickover.workshop.fault_finding.actions import FaultFindingError, NewSession
 from tickover.workshop.fault_finding.evidence import from_run_ups, prior_adjustments, records
 from tickover.workshop.fault_finding.evidence.trends import reading_trend
 from tickover.workshop.fault_finding.models import Session
+from tickover.workshop.fault_finding.recording import record_actions
 from tickover.workshop.fault_finding.session_state import SessionSheet
 from tickover.workshop.run_ups import actions as runs
-from tickover.workshop.run_ups import evidence
 from tickover.workshop.run_ups.models import RunUp
+from tickover.workshop.run_ups.uploads import evidence
 
 pytestmark = pytest.mark.usefixtures("verified")
 

@@ -11,7 +11,7 @@ import soundfile
 from tickover.demo.enginesound import Sounding, engine_sound
 from tickover.science import run_up
 from tickover.sheets import TypeSheet, load_sheet, shipped_texts
-from tickover.workshop.run_ups.listening import trace_of
+from tickover.workshop.run_ups.uploads.listening import trace_of
 
 RATE_HZ = 16_000
 # Idle; two bursts to three quarters: open within 0.8 s, held 2 s, closed within 0.4 s, idle 1.5 s later; full.

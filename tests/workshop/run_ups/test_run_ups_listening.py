@@ -24,8 +24,8 @@ from django.test import Client
 from tickover.demo.enginesound import engine_sound
 from tickover.sheets import load_sheet, shipped_texts
 from tickover.workshop.kernel import evidence_files
-from tickover.workshop.run_ups import evidence, listening
 from tickover.workshop.run_ups.models import RunUp
+from tickover.workshop.run_ups.uploads import evidence, listening
 
 pytestmark = pytest.mark.usefixtures("verified")
 RATE = 16_000

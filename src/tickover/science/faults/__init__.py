@@ -1,6 +1,6 @@
-"""What causes what on an engine in trouble, what the evidence makes of it, and what to look at next.
+"""What causes what on an engine in trouble, what the evidence makes of it, and what to check next.
 
-Begin at `network`, then `posterior`; `next` chooses the look, `repair` when to stop looking.
+Begin at `network`, then `posterior`; `next` chooses the check, `repair` when to stop. Imports `core` and `planning`.
 """
 
 from tickover.science.faults.network import (

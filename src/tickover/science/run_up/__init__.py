@@ -1,6 +1,7 @@
 """How does this engine run? Phases, figures and verdicts of a run-up on the ground.
 
-Begin at `judging`: `phases` and the measures take a trace apart, `danger`, `seen` and `baseline` judge it.
+Begin at `judging`: `phases` and the measures take a trace apart, `danger`, `seen` and `baseline` judge it. Imports
+`core`, `measurement`, `atmosphere` and `fuel_system`.
 """
 
 from tickover.science.run_up.air import Noted, reference_figures

@@ -1,6 +1,7 @@
 """Engine speed from a recording of its sound.
 
-Begin at `track`: `listening` looks twice (`comb`, then `multiples`), `evidence` and `confidence` say how sure it is.
+Begin at `track`: `listening` goes over it twice (`comb`, then `multiples`), `evidence` and `confidence` say how sure it
+is. Imports `core` only.
 """
 
 from tickover.science.sound.track import (

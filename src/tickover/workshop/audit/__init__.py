@@ -1,1 +1,4 @@
-"""Whether the book holds: verify, backup, restore."""
+"""Whether the book is whole: verify, backup, restore.
+
+Imports `register`, `serving` and `kernel`, and asks Django for the tables of all others.
+"""

@@ -1,1 +1,4 @@
-"""Components with a time of their own: fitted, removed, swapped, overhauled."""
+"""Components with a time of their own: fitted, removed, swapped, overhauled.
+
+Imports `engine_time`, `register`, `people` and `kernel`.
+"""

@@ -1,1 +1,4 @@
-"""Engine time of each engine: the logs, meters and typed entries that it comes from."""
+"""Engine time of each engine: the logs, meters and typed entries that it comes from.
+
+Imports `register`, `people` and `kernel`.
+"""

@@ -9,7 +9,7 @@ from datetime import datetime
 from django.utils.timezone import localdate
 
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.fault_finding import queries, record_actions
+from tickover.workshop.fault_finding import queries
 from tickover.workshop.fault_finding.evidence import from_run_ups
 from tickover.workshop.fault_finding.locking import (
     FaultFindingError,
@@ -19,6 +19,7 @@ from tickover.workshop.fault_finding.locking import (
     write_answer,
 )
 from tickover.workshop.fault_finding.models import Answer, Session
+from tickover.workshop.fault_finding.recording import record_actions
 from tickover.workshop.fault_finding.session_state import SessionSheet
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.kernel.idempotency import ask_again_of

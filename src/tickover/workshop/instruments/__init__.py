@@ -1,1 +1,4 @@
-"""The workshop's measuring instruments: what each can tell, until when it is calibrated, where it is."""
+"""The workshop's measuring instruments: uncertainty, calibration, where each is.
+
+Imports `people` and `kernel`.
+"""

@@ -1,1 +1,4 @@
-"""Who works here: sign-in, roles, and the one helper that decides what a person may do."""
+"""Who works here: sign-in, roles, and the one helper that decides what a person may do.
+
+Imports `kernel`.
+"""

@@ -1,1 +1,4 @@
-"""Owners, engines and their builds, engine time, and the evidence files it rests on."""
+"""Owners, engines and their builds, engine time, and the evidence files it rests on.
+
+Imports `people` and `kernel`.
+"""

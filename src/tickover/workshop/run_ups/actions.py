@@ -19,8 +19,9 @@ from tickover.workshop.people.models import Person
 from tickover.workshop.register import actions as register
 from tickover.workshop.register import queries as register_queries
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import evidence, queries
+from tickover.workshop.run_ups import queries
 from tickover.workshop.run_ups.models import Acceptance, KnownColumns, NeedleNote, RunUp
+from tickover.workshop.run_ups.uploads import evidence
 from tickover.workshop.visits import hold_points
 from tickover.workshop.visits import queries as bench
 from tickover.workshop.visits.models import Job

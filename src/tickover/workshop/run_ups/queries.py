@@ -13,8 +13,8 @@ from tickover.sheets import TypeSheet
 from tickover.workshop.kernel import evidence_files
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import evidence
 from tickover.workshop.run_ups.models import Acceptance, KnownColumns, NeedleNote, RunUp
+from tickover.workshop.run_ups.uploads import evidence
 from tickover.workshop.visits.models import Job
 
 KELVIN = 273.15

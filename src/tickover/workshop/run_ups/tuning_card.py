@@ -14,8 +14,8 @@ from tickover.sheets import TypeSheet
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 from tickover.workshop.run_ups import queries
-from tickover.workshop.run_ups.evidence import limits_of
 from tickover.workshop.run_ups.models import NeedleNote, RunUp
+from tickover.workshop.run_ups.uploads.evidence import limits_of
 
 KELVIN = 273.15
 USUAL_HUMIDITY = 0.5

@@ -1,1 +1,4 @@
-"""The pages: one folder a place. Nothing imports it."""
+"""The pages: a folder for each place, with its addresses, views, forms and templates.
+
+Imports every app; nothing imports it.
+"""

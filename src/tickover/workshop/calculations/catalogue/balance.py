@@ -7,6 +7,7 @@ import numpy as np
 from tickover.science.core.input_checks import InsufficientDataError
 from tickover.science.engine.balance import permissible_unbalance, rotating_force_n, static_balance
 from tickover.science.engine.trial_runs import TrialRuns, trial_runs
+from tickover.workshop.calculations.asking import LENGTHS, number, one, rows
 from tickover.workshop.calculations.calculation import (
     Calculation,
     CalculationAnswer,
@@ -15,7 +16,6 @@ from tickover.workshop.calculations.calculation import (
     TableColumn,
     Values,
 )
-from tickover.workshop.calculations.catalogue.asking import LENGTHS, number, one, rows
 from tickover.workshop.calculations.catalogue.propeller import CLEAR
 from tickover.workshop.pictures.vectors import Arrow, vectors
 

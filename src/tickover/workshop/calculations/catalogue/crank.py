@@ -7,8 +7,8 @@ import numpy as np
 from tickover.science.engine.crank import piston_acceleration_m_s2, piston_at, piston_moved, piston_speed_m_s
 from tickover.science.engine.cylinder import mean_piston_speed_m_s
 from tickover.science.engine.port_timing import edge_from_deck_mm, open_for_deg, port_timing
+from tickover.workshop.calculations.asking import LENGTHS, ROD, RPM, STROKE, number, one
 from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
-from tickover.workshop.calculations.catalogue.asking import LENGTHS, ROD, RPM, STROKE, number, one
 
 OFF = "Plug out, ignition earthed, turned by hand only."
 EXCHANGED = "The transfers would open before the exhaust: were the two exchanged?"

@@ -6,8 +6,7 @@ from tickover.science.engine.compression import case_below_piston_cm3, compressi
 from tickover.science.engine.crank import travel_mm
 from tickover.science.engine.cylinder import ring_gap, squish_mm, swept_cm3
 from tickover.science.engine.squish_velocity import peak_squish
-from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
-from tickover.workshop.calculations.catalogue.asking import (
+from tickover.workshop.calculations.asking import (
     BORE,
     HEAD,
     LENGTHS,
@@ -18,6 +17,7 @@ from tickover.workshop.calculations.catalogue.asking import (
     one,
     perhaps,
 )
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
 
 OFF = "Plug out, ignition earthed, turned by hand only."
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from tickover.science.core.working import Quantity, Working
 from tickover.science.engine.drive import belt_tone, gear_ratio, line_table, lines_hz, propeller_rpm
+from tickover.workshop.calculations.asking import RPM, number, one, perhaps
 from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
-from tickover.workshop.calculations.catalogue.asking import RPM, number, one, perhaps
 
 LENGTHS = ("mm", "in", "m")
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from tickover.science.fuel_system.oil_mix import oil_for, remix
+from tickover.workshop.calculations.asking import number, one
 from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
-from tickover.workshop.calculations.catalogue.asking import number, one
 
 LITRES = ("l", "US gal", "ml")
 OIL = ("US fl oz",)

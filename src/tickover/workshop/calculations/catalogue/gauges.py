@@ -8,8 +8,8 @@ from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.core.working import Quantity, Working
 from tickover.science.measurement.thermocouple import read_type_k, wire_tolerance_k
 from tickover.workshop.calculations import units
+from tickover.workshop.calculations.asking import TORQUES, number, one
 from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
-from tickover.workshop.calculations.catalogue.asking import TORQUES, number, one
 
 QUANTITIES = {
     "temperature": ("deg C", "deg F", "K"),

@@ -7,8 +7,7 @@ from dataclasses import replace
 
 from tickover.science.engine.induction_leak import false_air
 from tickover.science.engine.pressure_decay import leak_from_decay
-from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
-from tickover.workshop.calculations.catalogue.asking import (
+from tickover.workshop.calculations.asking import (
     GAUGES,
     PRESSURES,
     TEMPERATURES,
@@ -16,6 +15,7 @@ from tickover.workshop.calculations.catalogue.asking import (
     one,
     standard,
 )
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
 
 
 def leak(values: Values) -> CalculationAnswer:

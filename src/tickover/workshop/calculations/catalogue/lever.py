@@ -12,11 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tickover.science.core.input_checks import InsufficientDataError
-from tickover.science.fuel_system.metering import ILLUSTRATIVE, Metering, pop_off
-from tickover.science.fuel_system.metering_fit import COVERAGE, JET, Calibrated, calibrated
-from tickover.science.fuel_system.metering_flow import POINTS, FlowPoint, flow
-from tickover.science.fuel_system.metering_mixture import mixture_by_height_percent
-from tickover.science.fuel_system.metering_readings import MeteringReading
+from tickover.science.fuel_system.metering.fit import COVERAGE, JET, Calibrated, calibrated
+from tickover.science.fuel_system.metering.flow import POINTS, FlowPoint, flow
+from tickover.science.fuel_system.metering.mixture import mixture_by_height_percent
+from tickover.science.fuel_system.metering.pop_off import ILLUSTRATIVE, Metering, pop_off
+from tickover.science.fuel_system.metering.readings import MeteringReading
+from tickover.workshop.calculations.asking import number, one, rows
 from tickover.workshop.calculations.calculation import (
     Calculation,
     CalculationAnswer,
@@ -25,7 +26,6 @@ from tickover.workshop.calculations.calculation import (
     TableColumn,
     Values,
 )
-from tickover.workshop.calculations.catalogue.asking import number, one, rows
 from tickover.workshop.calculations.catalogue.mixture import LEANING
 from tickover.workshop.pictures.lever_curve import LeverCurve, lever_curve
 
@@ -219,7 +219,7 @@ SUMS = (
             ),
         ),
         metering_lever,
-        "tickover.science.fuel_system.metering_mixture.mixture_by_height_percent",
+        "tickover.science.fuel_system.metering.mixture.mixture_by_height_percent",
         draw,
         LEANING,
         _band,

@@ -23,8 +23,7 @@ from tickover.science.fuel_system.mixture_advice import NeedleAdvice, advise
 from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting
 from tickover.science.fuel_system.needle import Needle
 from tickover.science.measurement.propagation import Unsure, propagate
-from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
-from tickover.workshop.calculations.catalogue.asking import (
+from tickover.workshop.calculations.asking import (
     ELEVATION,
     HUMIDITY,
     PRESSURE,
@@ -36,6 +35,7 @@ from tickover.workshop.calculations.catalogue.asking import (
     standard,
     when,
 )
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
 from tickover.workshop.calculations.catalogue.weather import at_field_pa
 from tickover.workshop.pictures.mixture_map import MixtureMap, mixture_map
 

@@ -7,8 +7,7 @@ from tickover.science.atmosphere.standard_atmosphere import standard_air
 from tickover.science.atmosphere.static_correction import static_in_other_air
 from tickover.science.core.working import Quantity, Working
 from tickover.science.engine.propeller import ideal_thrust_n, static_run, tip_mach, tip_speed_m_s
-from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
-from tickover.workshop.calculations.catalogue.asking import (
+from tickover.workshop.calculations.asking import (
     DIAMETER,
     ELEVATION,
     HUMIDITY,
@@ -20,6 +19,7 @@ from tickover.workshop.calculations.catalogue.asking import (
     one,
     when,
 )
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
 from tickover.workshop.calculations.catalogue.weather import at_field_pa
 
 CLEAR = (

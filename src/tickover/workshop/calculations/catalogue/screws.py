@@ -6,8 +6,8 @@ from tickover.science.fasteners.preload_scatter import clamping
 from tickover.science.fasteners.threads import PROPERTY_CLASSES, coarse_pitch_mm
 from tickover.science.fasteners.tightening_sequence import COUNTED, PATTERNS, tightening
 from tickover.sheets.schema.joints import Fasteners
+from tickover.workshop.calculations.asking import TORQUES, number, one, perhaps
 from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
-from tickover.workshop.calculations.catalogue.asking import TORQUES, number, one, perhaps
 from tickover.workshop.calculations.catalogue.wrench import MAKERS
 from tickover.workshop.pictures.screws import screw_pattern
 

@@ -11,8 +11,7 @@ from tickover.science.atmosphere.moist_air import moist_air
 from tickover.science.atmosphere.power_correction import CODES, power_correction
 from tickover.science.atmosphere.standard_atmosphere import SEA_LEVEL_KG_M3
 from tickover.science.core.input_checks import OutOfRangeError
-from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
-from tickover.workshop.calculations.catalogue.asking import (
+from tickover.workshop.calculations.asking import (
     ELEVATION,
     HUMIDITY,
     PRESSURE,
@@ -22,6 +21,7 @@ from tickover.workshop.calculations.catalogue.asking import (
     one,
     perhaps,
 )
+from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
 
 
 def at_field_pa(values: Values, moment: str = "") -> float:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from tickover.science.core.working import Quantity, Working
 from tickover.science.fasteners.bolt_torques import NUTS, THREADS, bolt_torque
 from tickover.science.fasteners.torque import offset_adapter_setting_nm
+from tickover.workshop.calculations.asking import TORQUES, number, one
 from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
-from tickover.workshop.calculations.catalogue.asking import TORQUES, number, one
 
 MAKERS = "The maker’s torque, lubricant and order come first. Never reuse a locking nut or a stretched screw."
 HUB = "This table is not for a propeller on a wood hub, a plug, or a screw in aluminium: those strip or crush first."

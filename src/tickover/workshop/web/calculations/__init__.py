@@ -1,1 +1,4 @@
-"""What lives here is told by its modules."""
+"""Pages of calculations: the list, one with its working, its data form.
+
+Shows `workshop.calculations`; may import every app below the pages.
+"""

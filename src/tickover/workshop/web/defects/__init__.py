@@ -1,1 +1,4 @@
-"""What lives here is told by its modules."""
+"""Pages of deferred defects: defer, extend, put right.
+
+Shows `workshop.defects` and `visits`; may import every app below the pages.
+"""

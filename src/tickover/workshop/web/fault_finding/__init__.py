@@ -1,1 +1,4 @@
-"""What lives here is told by its modules."""
+"""Pages of a fault-finding session: start, answers, records, end, paper.
+
+Shows `workshop.fault_finding`; may import every app below the pages.
+"""

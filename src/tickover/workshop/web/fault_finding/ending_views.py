@@ -6,7 +6,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from tickover.workshop.fault_finding import ending_actions
+from tickover.workshop.fault_finding.recording import ending_actions
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.web.fault_finding import pages
 

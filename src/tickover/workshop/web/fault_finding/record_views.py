@@ -10,9 +10,9 @@ from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from tickover.workshop.fault_finding import photo_actions, record_actions
 from tickover.workshop.fault_finding.locking import FaultFindingError
 from tickover.workshop.fault_finding.models import Answer, Session
+from tickover.workshop.fault_finding.recording import photo_actions, record_actions
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.photos import opening

@@ -1,1 +1,4 @@
-"""What lives here is told by its modules."""
+"""Pages of the instruments: the list, one instrument, calibration, loan.
+
+Shows `workshop.instruments`; may import every app below the pages.
+"""

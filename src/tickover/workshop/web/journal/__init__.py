@@ -1,1 +1,4 @@
-"""What lives here is told by its modules."""
+"""Pages of the journal: its entries, newest first, and one entry.
+
+Shows `workshop.kernel`; may import every app below the pages.
+"""

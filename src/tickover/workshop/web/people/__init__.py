@@ -1,1 +1,4 @@
-"""What lives here is told by its modules."""
+"""Pages of people: sign in, sign out, own account.
+
+Shows `workshop.people`; may import every app below the pages.
+"""

@@ -1,1 +1,4 @@
-"""What lives here is told by its modules."""
+"""Pages of the programme: intervals and starting hours of a task, bulletins, what the owner gets.
+
+Shows `workshop.programme`; may import every app below the pages.
+"""

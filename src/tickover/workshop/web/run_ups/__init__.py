@@ -1,1 +1,4 @@
-"""What lives here is told by its modules."""
+"""Pages of run-ups: hand in a file, one run-up, two compared, the tuning card.
+
+Shows `workshop.run_ups`; may import every app below the pages.
+"""

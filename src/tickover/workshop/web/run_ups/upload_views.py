@@ -16,11 +16,12 @@ from django.views.decorators.http import require_http_methods, require_POST
 from tickover.formats.errors import FormatError
 from tickover.formats.logger.choice import LoggerPreview, look_at
 from tickover.formats.text.delimited import lines_of
-from tickover.workshop.fault_finding import record_actions as trouble
+from tickover.workshop.fault_finding.recording import record_actions as trouble
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import actions, evidence, queries, waiting
+from tickover.workshop.run_ups import actions, queries
+from tickover.workshop.run_ups.uploads import evidence, waiting
 from tickover.workshop.serving.request_limits import takes_files
 from tickover.workshop.web.engines.engine_page import engine_of
 from tickover.workshop.web.run_ups import forms

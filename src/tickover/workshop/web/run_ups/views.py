@@ -17,16 +17,9 @@ from tickover.workshop.kernel import evidence_files
 from tickover.workshop.logbook import run_up_papers
 from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import (
-    actions,
-    comparing,
-    evidence,
-    export,
-    listening,
-    picture,
-    queries,
-)
+from tickover.workshop.run_ups import actions, comparing, export, picture, queries
 from tickover.workshop.run_ups.models import RunUp
+from tickover.workshop.run_ups.uploads import evidence, listening
 from tickover.workshop.web.engines.engine_page import engine_of
 from tickover.workshop.web.rejection import show_rejection
 from tickover.workshop.web.run_ups import playing

@@ -18,7 +18,7 @@ from tickover.science.core.input_checks import checked, checked_one
 from tickover.science.core.kinds import checked_fields, kinds_checked
 from tickover.science.core.working import Quantity, Working
 from tickover.science.fuel_system.fuels import PETROL, Premix
-from tickover.science.fuel_system.metering import NOMINAL_K, TEMPERATURES_K, Metering, checked_height
+from tickover.science.fuel_system.metering.pop_off import NOMINAL_K, TEMPERATURES_K, Metering, checked_height
 
 __all__ = [
     "POINTS",

@@ -17,9 +17,9 @@ from scipy.optimize import least_squares
 from tickover.science.core.input_checks import InsufficientDataError, checked, checked_choice, checked_one
 from tickover.science.core.kinds import kinds_checked
 from tickover.science.core.working import Quantity, Working
-from tickover.science.fuel_system.metering import RANGES, Metering, pop_off
-from tickover.science.fuel_system.metering_flow import FlowPoint, flow
-from tickover.science.fuel_system.metering_readings import MeteringReading
+from tickover.science.fuel_system.metering.flow import FlowPoint, flow
+from tickover.science.fuel_system.metering.pop_off import RANGES, Metering, pop_off
+from tickover.science.fuel_system.metering.readings import MeteringReading
 
 __all__ = ["JET", "UNKNOWN", "Calibrated", "calibrated"]
 

@@ -19,7 +19,7 @@ from tickover.science import run_up
 from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError
 from tickover.sheets import LimitRow, TypeSheet
 from tickover.workshop.kernel import evidence_files
-from tickover.workshop.run_ups import listening
+from tickover.workshop.run_ups.uploads import listening
 
 MOST_BYTES = 32 * 1024 * 1024
 MOST_SOUND_BYTES = 2 * 1024**3

@@ -11,8 +11,8 @@ from scipy.optimize import elementwise
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
 from tickover.science.core.kinds import kinds_checked
 from tickover.science.fuel_system.fuels import Premix
-from tickover.science.fuel_system.metering import NOMINAL_K, TEMPERATURES_K, Metering, checked_height
-from tickover.science.fuel_system.metering_flow import LITRES_PER_HOUR, POINTS, TANK, FlowPoint, flow
+from tickover.science.fuel_system.metering.flow import LITRES_PER_HOUR, POINTS, TANK, FlowPoint, flow
+from tickover.science.fuel_system.metering.pop_off import NOMINAL_K, TEMPERATURES_K, Metering, checked_height
 
 __all__ = ["lowest_height_mm", "mixture_by_height_percent", "suction_for_flow_pa"]
 
