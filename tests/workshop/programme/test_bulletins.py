@@ -263,4 +263,4 @@ def test_what_is_due_stands_on_today(
 ) -> None:
     keep()  # by 1 September 2025, and today is later
     page = signed_in(crew.technician).get("/").content.decode()
-    assert "AO-2025-3" in page and "1 bulletin asks for something" in page
+    assert "AO-2025-3" in page and "1 bulletin to do" in page

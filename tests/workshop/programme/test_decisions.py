@@ -63,10 +63,10 @@ def test_an_engine_without_any_entry_has_hours_that_nobody_knows(outer: Any) -> 
     engine = queries.engine_lines([outer], date(2025, 5, 5))[0]
     assert engine.unknown.reason == "no engine time was ever entered"
     assert engine.first.task.id == decisions.BASELINE.id
-    assert engine.first.sentence == "wanted now: its hours are not known (no engine time was ever entered)"
+    assert engine.first.sentence == "due now: hours not known (no engine time was ever entered)"
     service = queries.due_of(outer, DIAPHRAGM, date(2025, 5, 5))
     assert (service.due.due_h, service.due_on) == (None, date(2026, 1, 1))
-    assert service.why.startswith("Due on 1 Jan 2026 by the calendar alone")
+    assert service.why.startswith("Due on 1 Jan 2026, by date only")
 
 
 def test_hours_in_doubt_are_left_aside_until_they_are_known_again(
@@ -106,8 +106,8 @@ def test_a_task_of_hours_alone_is_on_condition_while_the_hours_are_not_known(
     monkeypatch.setattr(register, "build_of", lambda engine: sheet)
     line = queries.due_of(outer, "reeds", date(2025, 5, 5))
     assert line.state == "not yet"
-    assert line.sentence == "on condition: no limit by hours or calendar, looked at with other work"
-    assert line.why.startswith("No limit by the calendar: the engine’s hours are not known")
+    assert line.sentence == "on condition: no limit by hours or date, checked with other work"
+    assert line.why.startswith("No limit by date: without the engine’s hours")
 
 
 def test_the_pages_say_it_plainly_and_take_the_notes(

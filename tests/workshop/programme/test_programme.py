@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -129,15 +130,24 @@ def test_a_busy_engine_is_due_by_hours_and_a_quiet_one_by_the_calendar(
     today = date(2025, 4, 1)
     busy, quiet = (queries.due_of(e, DIAPHRAGM, today) for e in (outer, inner))
     assert busy.heading.chance_by_hours > 0.8 > 0.2 > quiet.heading.chance_by_hours
-    assert "by hours" in busy.sentence and "by the calendar" in quiet.sentence
+    assert re.fullmatch(r"52\.0 h left, about \d months", busy.sentence)
+    assert quiet.sentence == "9 months left, due 1 Jan 2026"
     assert busy.heading.day_10 <= busy.heading.day_50 <= busy.heading.day_90
     assert quiet.heading.day_50 == date(2026, 1, 1)
 
 
 def test_an_overdue_task_says_how_far(outer: Any, hours: Callable[..., Any]) -> None:
     hours(outer, 103.0, date(2025, 3, 1))
-    sentence = queries.due_of(outer, DIAPHRAGM, date(2025, 3, 2)).sentence
-    assert sentence == "due now: 3.0 h past its hours, within its tolerance"
+    assert queries.due_of(outer, DIAPHRAGM, date(2025, 3, 2)).sentence == "due now: 3.0 h over, within tolerance"
+    hours(outer, 27.0, date(2025, 3, 3))
+    assert queries.due_of(outer, DIAPHRAGM, date(2025, 3, 4)).sentence == "overdue 30.0 h: before next run"
+
+
+def test_on_its_last_day_a_task_is_due_today(outer: Any, hours: Callable[..., Any]) -> None:
+    hours(outer, 1.0, date(2025, 3, 1))
+    last_day = date(2026, 1, 1)
+    says = [queries.due_of(outer, DIAPHRAGM, last_day + timedelta(days=n)).sentence for n in (-1, 0, 1)]
+    assert says == ["1 day left, due 1 Jan 2026", "due today", "due now: 1 day over, within tolerance"]
 
 
 def test_a_task_that_the_programme_does_not_have_is_refused(outer: Any) -> None:

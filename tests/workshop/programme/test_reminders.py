@@ -38,9 +38,9 @@ def letter(engine: Any, today: date = TODAY) -> str:
 
 def test_the_letter_says_what_is_due_when_and_what_to_do(flown: Any) -> None:
     text = letter(flown)
-    assert text.startswith("Dear Owner of Outer,\n\nthis is what comes up by 4 Jul 2025")
+    assert text.startswith("Dear Owner of Outer,\n\nthis work is due by 4 Jul 2025")
     assert "Outer (serial 1200, 48.0 h)\n- " in text
-    assert "Spark plug renewal: due now: 23.0 h past its hours, beyond its tolerance." in text
+    assert "Spark plug renewal. Overdue 23.0 h: before next run." in text
     assert "Please ring us before you fly." in text
     assert "Please name two or three days" in text
     assert text.endswith("come first.\n\nTest Bench\n")
@@ -55,7 +55,7 @@ def test_an_owner_with_nothing_due_is_told_that(
             outer, line.task.id, date(2025, 1, 19), 0.1, "log book, page 1", who=crew.technician, at=now
         )
     quiet = letter(outer, date(2025, 1, 20))
-    assert "nothing comes up on your engines before 21 Mar 2025" in quiet
+    assert "nothing is due on your engines before 21 Mar 2025" in quiet
     assert "What to do next" not in quiet
 
 

@@ -108,7 +108,7 @@ def applies_to(bulletin: Bulletin, engine: Engine) -> tuple[Applies, str]:
     if bulletin.serial_from is None and bulletin.serial_to is None:
         return Applies.YES, "it is for every serial number of this build"
     if not (engine.serial.isascii() and engine.serial.isdecimal()):
-        return Applies.CANNOT_TELL, f"serial {engine.serial} is no plain number to hold against its range"
+        return Applies.CANNOT_TELL, f"serial {engine.serial} is not a whole number, so it cannot be compared with the range"
     serial = int(engine.serial)
     low, high = bulletin.serial_from or 0, bulletin.serial_to
     if serial >= low and (high is None or serial <= high):
@@ -193,6 +193,6 @@ def _when(line: BulletinLine, due: Due) -> str:
         within = f"{span(left)} left" if left >= 0 else f"{span(-left)} past"
         limits.append(f"by {day(date.fromordinal(due.due_day))} ({within})")
     if not limits:
-        return "to be done; it names no limit of hours or date"
+        return "to do, no limit by hours or date"
     first = ", whichever comes first" if len(limits) == 2 else ""
     return f"due {' or '.join(limits)}{first}"

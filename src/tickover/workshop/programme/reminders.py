@@ -70,13 +70,13 @@ def letter(line: OwnerLine, shop: Workshop, today: date) -> str:
     """The letter: what is due, engine by engine; what happens next; who writes."""
     parts = [f"Dear {line.owner.name},"]
     if line.anything:
-        parts += [f"this is what comes up by {day(today + AHEAD)}, as our book stands on {day(today)}."]
+        parts += [f"this work is due by {day(today + AHEAD)}, by our records of {day(today)}."]
         parts += [_engine_part(line, engine) for engine in line.engines if _has_any(line, engine)]
         parts += [_next_steps(line)]
     else:
-        parts += [f"nothing comes up on your engines before {day(today + AHEAD)}, as our book stands now."]
+        parts += [f"nothing is due on your engines before {day(today + AHEAD)}, by our records."]
     parts += [
-        "The dates follow from the hours we know of. If you have flown since, tell us, or send the track "
+        "The dates come from the hours we have. If you have flown since, tell us, or send the track "
         "log. The maker’s manual for the exact engine and your local rules come first."
     ]
     return "\n\n".join([*parts, "\n".join(w for w in (shop.name, shop.place) if w)]) + "\n"
@@ -86,7 +86,7 @@ def _engine_part(line: OwnerLine, engine: Engine) -> str:
     tasks = [t for t in line.tasks if t.engine.pk == engine.pk]
     asked = [b for b in line.bulletins if b.engine.pk == engine.pk]
     now = f", {hours(tasks[0].now_h)} h" if tasks else ""
-    rows = [f"- {t.task.title}: {t.sentence}. {t.why}" for t in tasks]
+    rows = [f"- {t.task.title}. {t.sentence[0].upper()}{t.sentence[1:]}. {t.why}" for t in tasks]
     rows += [
         f"- {b.bulletin.identifier} ({b.bulletin.issued_by}), {b.bulletin.title}: {b.sentence}."
         for b in asked
@@ -98,16 +98,15 @@ def _next_steps(line: OwnerLine) -> str:
     steps = []
     if any(t.state == "over tolerance" for t in line.tasks):
         steps.append(
-            "What is beyond its tolerance should, by this programme, be done before the engine runs again. "
-            "Please ring us before you fly."
+            "Overdue work should be done before the engine runs again. Please ring us before you fly."
         )
     minutes = sum(t.task.minutes for t in line.tasks)
-    together = " Done in one visit, what has to be opened is opened once." if len(line.tasks) > 1 else ""
+    together = " In one visit, each part is opened only once." if len(line.tasks) > 1 else ""
     steps.append(
-        f"Please name two or three days on which the engine could come in. The work itself is about "
-        f"{_bench_time(minutes)} on the bench, opening and closing apart.{together}"
+        f"Please name two or three days when the engine could come in. The work itself takes about "
+        f"{_bench_time(minutes)}, plus opening and closing.{together}"
         if minutes
-        else "Please name two or three days on which the engine could come in."
+        else "Please name two or three days when the engine could come in."
     )
     return "What to do next\n" + "\n".join(f"{n}. {text}" for n, text in enumerate(steps, 1))
 

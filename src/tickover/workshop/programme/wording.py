@@ -27,33 +27,36 @@ def span(days: int) -> str:
 def due_sentence(line: DueLine) -> str:
     """The answer in one line: how soon, by which limit, how sure."""
     if line.unknown is not None and line.task.id == BASELINE_ID:
-        return f"wanted now: its hours are not known ({line.unknown.reason})"
+        return f"due now: hours not known ({line.unknown.reason})"
     if line.due.due_h is None and line.due.due_day is None:
-        return "on condition: no limit by hours or calendar, looked at with other work"
+        return "on condition: no limit by hours or date, checked with other work"
     due, today = line.due, line.today.toordinal()
     over_h = due.due_h is not None and line.now_h >= due.due_h
     over_day = due.due_day is not None and today >= due.due_day
     if over_h or over_day:
-        return _overdue(line, over_h=over_h)
-    by = "by hours" if line.heading.chance_by_hours >= 0.5 else "by the calendar"
+        return _due_now(line)
     days = (line.heading.day_50 - line.today).days
-    when = "due today" if days == 0 else f"due in {span(days)}"
-    if line.heading.day_10 == line.heading.day_90:
-        return f"{when}, {by}, on {day(line.heading.day_50)}"
-    return f"{when}, {by}, 80 % between {day(line.heading.day_10)} and {day(line.heading.day_90)}"
+    if line.left_h is not None and line.heading.chance_by_hours >= 0.5:
+        return f"{hours(line.left_h)} h left, about {span(days)}"
+    return f"{span(days)} left, due {day(line.heading.day_50)}"
 
 
-def _overdue(line: DueLine, *, over_h: bool) -> str:
-    due = line.due
-    parts = []
-    if over_h and due.due_h is not None:
-        parts.append(f"{hours(line.now_h - due.due_h)} h past its hours")
+def _due_now(line: DueLine) -> str:
+    """How far past its limits; past the tolerance it names the next move."""
+    over = _how_far_over(line)
+    if line.state == "over tolerance":
+        return f"overdue {over or 'today'}: before next run"
+    return f"due now: {over} over, within tolerance" if over else "due today"
+
+
+def _how_far_over(line: DueLine) -> str:
+    """Hours and days past a limit, such as "3.0 h and 5 days"; "" for what is due this very day."""
+    due, parts = line.due, []
+    if due.due_h is not None and line.now_h >= due.due_h:
+        parts.append(f"{hours(line.now_h - due.due_h)} h")
     if due.due_day is not None and line.today.toordinal() > due.due_day:
-        parts.append(f"{span(line.today.toordinal() - due.due_day)} past its date")
-    elif due.due_day is not None and line.today.toordinal() == due.due_day:
-        parts.append("due by the calendar today")
-    tail = ", beyond its tolerance" if line.state == "over tolerance" else ", within its tolerance"
-    return "due now: " + " and ".join(parts) + tail
+        parts.append(span(line.today.toordinal() - due.due_day))
+    return " and ".join(parts)
 
 
 def limits_sentence(line: DueLine) -> str:
@@ -64,10 +67,10 @@ def limits_sentence(line: DueLine) -> str:
     if line.due.due_day is not None:
         limits.append(f"on {day(date.fromordinal(line.due.due_day))}")
     if line.unknown is not None:
-        until = f"Due {limits[0]} by the calendar alone" if limits else "No limit by the calendar"
-        return f"{until}: the engine’s hours are not known, so that no hour limit can be kept."
+        until = f"Due {limits[0]}, by date only" if limits else "No limit by date"
+        return f"{until}: without the engine’s hours, no limit in hours can be kept."
     if not limits:
-        return f"No limit of hours or calendar; now {hours(line.now_h)} h."
+        return f"No limit by hours or date; now {hours(line.now_h)} h."
     joined = " or ".join(limits)
     first = ", whichever comes first" if len(limits) == 2 else ""
     return f"Due {joined}{first}; now {hours(line.now_h)} h."
@@ -99,5 +102,5 @@ def labelled_box(
 def _first_to_come(line: DueLine) -> str:
     if line.state in ("due", "over tolerance"):
         return "due now"
-    which = "hours" if line.heading.chance_by_hours >= 0.5 else "calendar"
+    which = "hours" if line.heading.chance_by_hours >= 0.5 else "date"
     return f"{which} first, about {day(line.heading.day_50)}"

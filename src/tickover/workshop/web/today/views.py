@@ -16,7 +16,7 @@ from tickover.workshop.visits.hold_points import checks_for
 
 @require_GET
 def today(request: HttpRequest) -> HttpResponse:
-    """What needs a hand now, and why."""
+    """What is due now and coming up, over all engines."""
     person = require(request, Right.VIEW)
     day = timezone.localdate()
     engines = queries.engine_lines(register.engines(), day)
@@ -26,6 +26,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "checks": checks_for(person, jobs),
         "today": day,
         "now": [d for d in lines if d.state in ("due", "over tolerance")],
+        "overdue": sum(d.state == "over tolerance" for d in lines),
         "soon": [d for d in lines if d.state == "due soon"],
         "bulletins": [b for b in bulletins.lines((e.engine for e in engines), day) if b.needs_a_hand],
         "jobs": jobs,
