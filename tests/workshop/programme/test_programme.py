@@ -138,7 +138,9 @@ def test_a_busy_engine_is_due_by_hours_and_a_quiet_one_by_the_calendar(
 
 def test_an_overdue_task_says_how_far(outer: Any, hours: Callable[..., Any]) -> None:
     hours(outer, 103.0, date(2025, 3, 1))
-    assert queries.due_of(outer, DIAPHRAGM, date(2025, 3, 2)).sentence == "due now: 3.0 h over, within tolerance"
+    assert (
+        queries.due_of(outer, DIAPHRAGM, date(2025, 3, 2)).sentence == "due now: 3.0 h over, within tolerance"
+    )
     hours(outer, 27.0, date(2025, 3, 3))
     assert queries.due_of(outer, DIAPHRAGM, date(2025, 3, 4)).sentence == "overdue 30.0 h: before next run"
 

@@ -108,7 +108,10 @@ def applies_to(bulletin: Bulletin, engine: Engine) -> tuple[Applies, str]:
     if bulletin.serial_from is None and bulletin.serial_to is None:
         return Applies.YES, "it is for every serial number of this build"
     if not (engine.serial.isascii() and engine.serial.isdecimal()):
-        return Applies.CANNOT_TELL, f"serial {engine.serial} is not a whole number, so it cannot be compared with the range"
+        return (
+            Applies.CANNOT_TELL,
+            f"serial {engine.serial} is not a whole number, so it cannot be compared with the range",
+        )
     serial = int(engine.serial)
     low, high = bulletin.serial_from or 0, bulletin.serial_to
     if serial >= low and (high is None or serial <= high):
