@@ -192,6 +192,30 @@ def test_every_write_locks_the_journal_before_it_checks() -> None:
     assert loose == [], "use journal.locked() in place of transaction.atomic"
 
 
+DECIDING = (ast.If, ast.IfExp, ast.Compare, ast.BoolOp, ast.Not)
+RIGHT_OF_THE_READER = {("photo_lines.py", "photos")}
+"""Draws the camera for whoever may record work: the person's right, asked where the section is used."""
+
+
+def decides(function: ast.FunctionDef) -> bool:
+    """Whether a function chooses, compares or leaves out. The body alone: annotations and defaults say nothing."""
+    inside = [node for line in function.body for node in ast.walk(line)]
+    return any(isinstance(n, DECIDING) or (isinstance(n, ast.comprehension) and n.ifs) for n in inside)
+
+
+def test_no_filter_or_tag_of_a_page_hides_or_judges() -> None:
+    """They look up and print; what is due, done or inside is said by queries."""
+    folders = (ROOT / "src").rglob("templatetags")
+    files = [p for folder in folders for p in folder.glob("*.py")]
+    found = {
+        (p.name, node.name)
+        for p in files
+        for node in ast.walk(ast.parse(p.read_text()))
+        if isinstance(node, ast.FunctionDef) and decides(node)
+    }
+    assert len(files) > 5 and found == RIGHT_OF_THE_READER
+
+
 def test_a_class_name_means_one_thing_in_the_whole_program() -> None:
     """Classes inside another, such as Django's Meta, and the Migration of each migration are left out."""
     places: dict[str, list[str]] = {}

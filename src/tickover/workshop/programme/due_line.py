@@ -88,6 +88,11 @@ class EngineLine:
     def first(self) -> DueLine | None:
         return self.lines[0] if self.lines else None
 
+    @property
+    def needs_nothing(self) -> bool:
+        """Whether no task is due or due soon."""
+        return self.first is None or self.first.state == "not yet"
+
 
 def chance_due_within(line: DueLine, days_ahead: NDArray[np.float64]) -> NDArray[np.float64]:
     """Chance that a task is due within so many days, by whichever limit, float[n]. [days] -> [-]"""

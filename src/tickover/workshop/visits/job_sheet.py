@@ -113,6 +113,12 @@ class JobSheet:
         return next((s for s in self.steps if not s.done), None)
 
     @property
+    def progress(self) -> list[tuple[StepLine, str]]:
+        """Its steps, each with a word: done, waiting (for its second check), next or open."""
+        current = self.current
+        return [(s, "next" if s is current else s.progress) for s in self.steps]
+
+    @property
     def awaiting(self) -> tuple[StepLine, ...]:
         return tuple(s for s in self.steps if s.awaits_second_check)
 

@@ -58,6 +58,18 @@ class StepLine:
         return self.mark is not None and self.mark.state == StepMark.State.DONE
 
     @property
+    def inside(self) -> bool:
+        """Whether it has a reading that counts and lies inside its limit."""
+        return self.reading is not None and self.reading.verdict.decision == "inside"
+
+    @property
+    def progress(self) -> str:
+        """A word for the page: done, waiting for its second check, or open."""
+        if self.done:
+            return "done" if self.settled else "waiting"
+        return "open"
+
+    @property
     def unconfirmed(self) -> bool:
         """Whether its reading waits for a second one: lists of readings leave it out until then."""
         waits = self.job_open and self.step.second_check and self.check is None

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 
 from tickover.workshop.fault_finding import queries, reasoning, wording
@@ -20,6 +21,7 @@ from tickover.workshop.kernel import queries as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
 from tickover.workshop.photos import queries as photos
+from tickover.workshop.register.models import Engine
 from tickover.workshop.web.rejection import show_rejection
 
 OTHER_LOOKS = 5
@@ -42,6 +44,18 @@ def do(request: HttpRequest, number: str, action: Callable[[Session], object]) -
     except FaultFindingError as error:
         show_rejection(request, str(error))
     return redirect("fault_finding:session", number)
+
+
+def record_address(rests_on: str, engine: Engine) -> str:
+    """Where the record is found that an answer was taken from; "" where it rests on none."""
+    kind, _, number = rests_on.partition("/")
+    if not number.isdecimal():
+        return ""
+    if kind == "run-up":
+        return reverse("run_ups:run", args=[engine.serial, number])
+    if kind == "photo":
+        return reverse("photos:photo", args=[number])
+    return reverse("journal:entry", args=[number])
 
 
 def shown(sheet: SessionSheet, wanted: str, person: Person, words: str = "") -> dict[str, Any]:

@@ -1,12 +1,12 @@
-"""Draws limit boxes and weeks in a template, finds a task's open job and the engines that need nothing."""
+"""Draws limit boxes and weeks in a template, finds a task's open job."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 
 from django import template
 from django.utils.safestring import SafeString, mark_safe
 
 from tickover.workshop.pictures.limit_box import limit_box
-from tickover.workshop.programme.queries import DueLine, EngineLine
+from tickover.workshop.programme.queries import DueLine
 from tickover.workshop.programme.workload.weeks import Ahead, SeasonMonth, Week
 
 register = template.Library()
@@ -31,9 +31,3 @@ def season_picture(month: SeasonMonth) -> SafeString:
 def get_job(job_of: Mapping[tuple[int, str], str], line: DueLine) -> str | None:
     """Number of the open job for this task of this engine, if there is one."""
     return job_of.get((line.engine.pk, line.task.id))
-
-
-@register.filter
-def at_rest(engines: Iterable[EngineLine]) -> list[EngineLine]:
-    """Engines of which nothing is due or due soon."""
-    return [e for e in engines if e.first is None or e.first.state == "not yet"]

@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from django import template
-from django.urls import reverse
 
 from tickover.workshop.fault_finding import queries
 from tickover.workshop.register.models import Engine
 from tickover.workshop.visits.models import Job
+from tickover.workshop.web.fault_finding import pages
 
 register = template.Library()
 
@@ -24,14 +24,7 @@ def titled(item: str, titles: Mapping[str, str]) -> str:
 @register.simple_tag
 def record_address(rests_on: str, engine: Engine) -> str:
     """Where the record is found that an answer was taken from; "" where it rests on none."""
-    kind, _, number = rests_on.partition("/")
-    if not number.isdecimal():
-        return ""
-    if kind == "run-up":
-        return reverse("run_ups:run", args=[engine.serial, number])
-    if kind == "photo":
-        return reverse("photos:photo", args=[number])
-    return reverse("journal:entry", args=[number])
+    return pages.record_address(rests_on, engine)
 
 
 @register.inclusion_tag("fault_finding/_of_job.html")

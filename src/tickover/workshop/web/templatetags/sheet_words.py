@@ -6,7 +6,7 @@ from django import template
 
 from tickover.sheets import Joint, Part, TypeSheet
 from tickover.workshop.visits.models import Job
-from tickover.workshop.visits.queries import JobSheet, StepLine, sheet_for
+from tickover.workshop.visits.queries import JobSheet, sheet_for
 
 register = template.Library()
 
@@ -54,19 +54,3 @@ def task_title(job: Job) -> str:
 def shape(decision: str) -> str:
     """A verdict as a shape, so that it is not told by words or colour alone."""
     return SHAPES.get(decision, "")
-
-
-@register.filter
-def inside(line: StepLine) -> bool:
-    """Whether the step has a reading that counts and lies inside its limit."""
-    return line.reading is not None and line.reading.verdict.decision == "inside"
-
-
-@register.filter
-def standing(line: StepLine, current: StepLine | None) -> str:
-    """Where a step stands, in a word: done, waiting, next or open."""
-    if line.settled:
-        return "done"
-    if line.done:
-        return "waiting"
-    return "next" if current and line.number == current.number else "open"

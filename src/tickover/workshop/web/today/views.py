@@ -32,5 +32,6 @@ def today(request: HttpRequest) -> HttpResponse:
         "jobs": jobs,
         "job_of": bench.numbers_by_task(),
         "engines": engines,
+        "rest": [e for e in engines if e.needs_nothing],
     }
     return render(request, "today/today.html", context)
