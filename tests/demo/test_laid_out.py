@@ -12,13 +12,13 @@ from tickover.demo import runups, trouble, unfinished
 from tickover.demo.cast import FLEET
 from tickover.demo.workshop import build_demo
 from tickover.workshop.defects import queries as defects
-from tickover.workshop.fault_finding import queries as troubles
+from tickover.workshop.fault_finding import queries as fault_finding
 from tickover.workshop.instruments import queries as instruments
 from tickover.workshop.photos.models import Photo
 from tickover.workshop.register.models import Engine
 from tickover.workshop.run_ups import of_visit
-from tickover.workshop.run_ups import queries as runs
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.run_ups import queries as run_ups
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Reading
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -47,16 +47,16 @@ def _the_cupboard() -> None:
 
 
 def _the_trouble_room() -> None:
-    (open_one,) = troubles.open_sessions()
-    (ended,) = troubles.ended_sessions()
+    (open_one,) = fault_finding.open_sessions()
+    (ended,) = fault_finding.ended_sessions()
     assert open_one.engine.name == trouble.OPEN_ON
-    outcome = troubles.session_sheet(ended).outcome
+    outcome = fault_finding.session_sheet(ended).outcome
     assert outcome is not None and outcome.cause_id == "intake-leak"
-    assert outcome.job is not None and bench.job_sheet(outcome.job).state == "released"
+    assert outcome.job is not None and visits.job_sheet(outcome.job).state == "released"
 
 
 def _the_bench() -> None:
-    (job,) = bench.open_jobs()
+    (job,) = visits.open_jobs()
     assert job.state == "paused" and job.course.holder(job.job).username == "tamsin"
     assert job.current is not None and job.current.step.id == unfinished.FOUND_AT
     photo = Photo.objects.get()
@@ -66,29 +66,29 @@ def _the_bench() -> None:
 
 
 def _the_run_ups() -> None:
-    newest, *before = runs.lines(Engine.objects.get(name=runups.ENGINE))
+    newest, *before = run_ups.lines(Engine.objects.get(name=runups.ENGINE))
     assert [line.accepted for line in before] == [True] * 4 and newest.standing is None
-    opened = runs.opened(newest.run)
+    opened = run_ups.opened(newest.run)
     assert "Static rpm" in opened.answer and "below its usual mean" in opened.answer
     assert not opened.differs
 
 
 def _the_job_that_cured() -> None:
     """Its two run-ups show the fault and that it is gone, and its release says so."""
-    (ended,) = troubles.ended_sessions()
-    sheet = troubles.session_sheet(ended)
+    (ended,) = fault_finding.ended_sessions()
+    sheet = fault_finding.session_sheet(ended)
     assert sheet.cure is not None and sheet.cure.cured
     before, after = of_visit.judged_run_ups(sheet.outcome.job)
     assert before.off and not after.off
-    hung, gone = (runs.opened(told.run).read.run.figures["drop-back"] for told in (before, after))
+    hung, gone = (run_ups.opened(told.run).read.run.figures["drop-back"] for told in (before, after))
     assert hung > 2 * gone
     assert [run["moment"] for run in sheet.outcome.job.release.run_ups["runs"]] == ["before", "after"]
     assert sheet.outcome.job.release.run_ups["warnings"] == []
 
 
 def _the_recording() -> None:
-    (job,) = bench.open_jobs()
-    (recording,) = runs.all_of_job(job.job)
+    (job,) = visits.open_jobs()
+    (recording,) = run_ups.all_of_job(job.job)
     assert recording.kind == "sound" and recording.moment == "before"
     assert recording.figures["idle-rpm"] == pytest.approx(HEARD_IDLE_RPM, rel=0.01)
     assert recording.figures["static-rpm-20"] == pytest.approx(HEARD_FULL_RPM, rel=0.01)

@@ -28,7 +28,7 @@ import django
 django.setup()
 import numpy as np
 from tickover.demo.tracklogs import make_igc
-from tickover.workshop.visits import actions as bench, queries as jobs
+from tickover.workshop.visits import actions as visit_actions, queries as visits
 from tickover.workshop.visits.models import Job
 from tickover.workshop.people import actions as people
 from tickover.workshop.people.models import Person
@@ -56,15 +56,15 @@ owner = register.add_owner("Owner", who=crew[0], at=NOW)
 new = register.NewEngine("Outer", "1200", sheet.sheet_id, "external-pulse", date(2025, 1, 1))
 engine = register.add_engine(new, owner, who=crew[0], at=NOW)
 time_actions.add_track_log(engine, flight(0, NOW - timedelta(days=3)), "first.igc", who=crew[0], at=NOW)
-job = bench.open_job(engine, "flange-check", who=crew[0], at=NOW)
-for line in jobs.job_sheet(job).steps:
+job = visit_actions.open_job(engine, "flange-check", who=crew[0], at=NOW)
+for line in visits.job_sheet(job).steps:
     typed = "10" if line.limit else ""
     if typed:
-        bench.take_reading(job, line.step.id, typed, who=crew[0], at=NOW)
+        visit_actions.take_reading(job, line.step.id, typed, who=crew[0], at=NOW)
     found = line.step.findings[0].id if line.step.findings else ""
-    bench.mark_done(job, line.step.id, finding_id=found, who=crew[0], at=NOW)
+    visit_actions.mark_done(job, line.step.id, finding_id=found, who=crew[0], at=NOW)
     if line.step.second_check:
-        bench.second_check(job, line.step.id, who=crew[1], at=NOW, typed=typed)
+        visit_actions.second_check(job, line.step.id, who=crew[1], at=NOW, typed=typed)
 """
 SIGN_IN = """
 import json

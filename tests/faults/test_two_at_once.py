@@ -8,24 +8,24 @@ RELEASE = """
 on_the_word()
 job = Job.objects.get()
 try:
-    print("released", bench.release(job, bench.ReleaseWords(), who=person(sys.argv[1]), at=NOW).number)
-except bench.BenchError as error:
+    print("released", visit_actions.release(job, visit_actions.ReleaseWords(), who=person(sys.argv[1]), at=NOW).number)
+except visit_actions.BenchError as error:
     print("refused", error)
 """
 CLOSE = """
 on_the_word()
 try:
-    bench.close_without_release(Job.objects.get(), "not wanted", who=person(sys.argv[1]), at=NOW)
+    visit_actions.close_without_release(Job.objects.get(), "not wanted", who=person(sys.argv[1]), at=NOW)
     print("closed")
-except bench.BenchError as error:
+except visit_actions.BenchError as error:
     print("refused", error)
 """
 OPEN = """
 on_the_word()
 try:
-    bench.open_job(Engine.objects.get(), "plug-renewal", who=person(sys.argv[1]), at=NOW)
+    visit_actions.open_job(Engine.objects.get(), "plug-renewal", who=person(sys.argv[1]), at=NOW)
     print("opened")
-except bench.BenchError as error:
+except visit_actions.BenchError as error:
     print("refused", error)
 """
 DROP = """

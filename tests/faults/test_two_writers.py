@@ -37,8 +37,8 @@ JOBS = """
 on_the_word()
 task = ("plug-renewal", "diaphragm-service")[int(sys.argv[2])]
 try:
-    print("entered", bench.open_job(Engine.objects.get(), task, who=person(sys.argv[1]), at=NOW).number)
-except (bench.BenchError, LookupError) as error:
+    print("entered", visit_actions.open_job(Engine.objects.get(), task, who=person(sys.argv[1]), at=NOW).number)
+except (visit_actions.BenchError, LookupError) as error:
     print("refused", error)
 """
 FORM = """

@@ -16,8 +16,7 @@ from tickover.commands.people import edit_person, edit_workshop
 from tickover.commands.updating import bring_up_to_date, note_version
 from tickover.demo.workshop import build_demo
 from tickover.sheets import shipped_texts
-from tickover.workshop.audit import backup as keeping
-from tickover.workshop.audit import verify
+from tickover.workshop.audit import backup, verify
 from tickover.workshop.audit.database_state import UnusableDatabaseError, refuse_unusable
 from tickover.workshop.kernel import setting_up
 from tickover.workshop.kernel.folder_lock import FolderLockedError, in_use
@@ -154,8 +153,8 @@ def _paper_faults(sequence: str, printed: str) -> list[str]:
 
 def _backup(options: argparse.Namespace) -> int:
     try:
-        count = keeping.backup(options.file)
-    except keeping.BackupError as error:
+        count = backup.backup(options.file)
+    except backup.BackupError as error:
         raise CommandRefusedError(str(error)) from error
     except OSError as error:
         raise CommandRefusedError(
@@ -174,8 +173,8 @@ def _backup(options: argparse.Namespace) -> int:
 
 def _restore(options: argparse.Namespace) -> int:
     try:
-        restored = keeping.restore(options.file, at=timezone.now())
-    except keeping.BackupError as error:
+        restored = backup.restore(options.file, at=timezone.now())
+    except backup.BackupError as error:
         raise CommandRefusedError(str(error)) from error
     if restored.set_aside:
         print(f"What was here before lies in {restored.set_aside}.")

@@ -20,7 +20,7 @@ from tickover.workshop.readings.computed import MeasurementContext
 from tickover.workshop.readings.input_fields import TypedReading
 from tickover.workshop.readings.measuring import typed_reading_giving
 from tickover.workshop.register.models import Engine
-from tickover.workshop.visits import actions as bench
+from tickover.workshop.visits import actions as visit_actions
 from tickover.workshop.visits import queries
 from tickover.workshop.visits.models import Job
 from tickover.workshop.visits.queries import StepLine
@@ -64,7 +64,7 @@ class DemoBench:
         )
 
     def _do(self, task: TaskRow, at: datetime) -> datetime:
-        return self.finish(bench.open_job(self.engine, task.id, who=self.crew["mara"], at=at), at)
+        return self.finish(visit_actions.open_job(self.engine, task.id, who=self.crew["mara"], at=at), at)
 
     def finish(self, job: Job, at: datetime) -> datetime:
         """Work through a whole job and release the engine; returns when that is done."""
@@ -74,7 +74,7 @@ class DemoBench:
 
     def release(self, job: Job, at: datetime) -> None:
         """Sign the engine out."""
-        bench.release(job, bench.ReleaseWords(), who=self.crew["mara"], at=at)
+        visit_actions.release(job, visit_actions.ReleaseWords(), who=self.crew["mara"], at=at)
 
     def begin(
         self, job: Job, at: datetime, until: str = "", found: Mapping[str, str] = MappingProxyType({})
@@ -85,7 +85,7 @@ class DemoBench:
         """
         doer, sheet = self.crew["mara"], queries.job_sheet(job)
         if sheet.card.kit:
-            bench.note_kit(job, f"DK-{at:%y%m}-{self.rng.integers(10, 99)}", who=doer, at=at)
+            visit_actions.note_kit(job, f"DK-{at:%y%m}-{self.rng.integers(10, 99)}", who=doer, at=at)
         steps = list(takewhile(lambda line: line.step.id != until, sheet.steps))
         for number, line in enumerate(steps):
             finding = found.get(line.step.id) or self._finding(line.step)
@@ -96,15 +96,15 @@ class DemoBench:
         doer, other = self.crew["mara"], self.crew["ivo"]
         step, typed = line.step, self._typed(line, at.date())
         if typed:
-            read = bench.take_reading(job, step.id, typed, who=doer, at=at)
+            read = visit_actions.take_reading(job, step.id, typed, who=doer, at=at)
             if line.site and read.decision != Decision.INSIDE:
                 # Set again, and it reads what it should.
                 typed = self._read_off(line.site, _middle(line.site.limit), at.date())
-                bench.take_reading(job, step.id, typed, who=doer, at=at)
+                visit_actions.take_reading(job, step.id, typed, who=doer, at=at)
         no_photo = NO_PHOTO if step.photo else ""
-        bench.mark_done(job, step.id, finding_id=finding, no_photo=no_photo, who=doer, at=at)
+        visit_actions.mark_done(job, step.id, finding_id=finding, no_photo=no_photo, who=doer, at=at)
         if step.second_check:
-            bench.second_check(
+            visit_actions.second_check(
                 job, step.id, who=other, at=at + timedelta(minutes=1), typed=typed or TypedReading()
             )
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from tickover.demo.enginesound import engine_sound
 from tickover.workshop.people.models import Person
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import actions as runs
+from tickover.workshop.run_ups import actions as run_up_actions
 from tickover.workshop.run_ups.models import RunUp
 from tickover.workshop.visits.models import Job
 
@@ -74,7 +74,7 @@ def add_accepted(engine: Engine, who: Person, rng: np.random.Generator, at: date
         thrust_kgf=round(82.0 + float(shift[1])),
     )
     run = _add(engine, sound, who, rng, at)
-    runs.accept(run, accepted=True, why="in good order, by ear and by figures", who=who, at=at)
+    run_up_actions.accept(run, accepted=True, why="in good order, by ear and by figures", who=who, at=at)
 
 
 def add_new(engine: Engine, who: Person, rng: np.random.Generator, at: datetime) -> None:
@@ -90,10 +90,10 @@ def add_of_job(job: Job, moment: str, who: Person, rng: np.random.Generator, at:
 
 def add_recording(job: Job, who: Person, rng: np.random.Generator, at: datetime) -> None:
     """What a telephone beside the engine recorded before the work."""
-    file = runs.Upload(recording_flac(rng), f"{at:%Y-%m-%d}-telephone.flac", {})
+    file = run_up_actions.Upload(recording_flac(rng), f"{at:%Y-%m-%d}-telephone.flac", {})
     remark = "Telephone on a stool, three metres beside the engine"
-    beside = runs.Circumstances(at.date(), 9.0, remark=remark, job=job, moment=RunUp.Moment.BEFORE)
-    runs.add_run(job.engine, file, beside, who=who, at=at)
+    beside = run_up_actions.Circumstances(at.date(), 9.0, remark=remark, job=job, moment=RunUp.Moment.BEFORE)
+    run_up_actions.add_run(job.engine, file, beside, who=who, at=at)
 
 
 def recording_flac(rng: np.random.Generator) -> bytes:
@@ -149,9 +149,9 @@ def _add(
     job: Job | None = None,
     moment: str = "",
 ) -> RunUp:
-    file = runs.Upload(logger_csv(rng, runs_so), f"{at:%Y-%m-%d}-{moment or 'the'}-run-up.csv", {})
+    file = run_up_actions.Upload(logger_csv(rng, runs_so), f"{at:%Y-%m-%d}-{moment or 'the'}-run-up.csv", {})
     air, thrust = (runs_so.air_c, runs_so.pressure_hpa, 62.0), runs_so.thrust_kgf
-    beside = runs.Circumstances(
+    beside = run_up_actions.Circumstances(
         at.date(), *air, petrol_to_oil=50.0, thrust_kgf=thrust, job=job, moment=moment
     )
-    return runs.add_run(engine, file, beside, who=who, at=at)
+    return run_up_actions.add_run(engine, file, beside, who=who, at=at)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from tickover.workshop.fault_finding import actions as trouble
+from tickover.workshop.fault_finding import actions as fault_finding_actions
 from tickover.workshop.fault_finding.models import Answer, Session
-from tickover.workshop.fault_finding.recording import ending_actions as ending
+from tickover.workshop.fault_finding.recording import ending_actions
 from tickover.workshop.people.models import Person
 from tickover.workshop.register.models import Engine
 from tickover.workshop.visits.models import Job
@@ -29,12 +29,14 @@ FADES = (
 
 def ended(engine: Engine, who: Person, at: datetime) -> tuple[Session, Job]:
     """A session that ended with its cause, and the job of the cure, which is still to be done."""
-    new = trouble.NewSession(RACES, seen=("idle-races", "idle-slow-to-fall"))
-    session = trouble.start(engine, new, who=who, at=at)
-    trouble.answer(session, {"throttle-cable": ABSENT}, who=who, at=at + timedelta(minutes=6))
+    new = fault_finding_actions.NewSession(RACES, seen=("idle-races", "idle-slow-to-fall"))
+    session = fault_finding_actions.start(engine, new, who=who, at=at)
+    fault_finding_actions.answer(session, {"throttle-cable": ABSENT}, who=who, at=at + timedelta(minutes=6))
     words = "The idle changed each time the mist reached the lower side of the flange"
-    trouble.answer(session, {"mist-round-joints": SEEN}, who=who, at=at + timedelta(minutes=14), words=words)
-    outcome = ending.confirm(
+    fault_finding_actions.answer(
+        session, {"mist-round-joints": SEEN}, who=who, at=at + timedelta(minutes=14), words=words
+    )
+    outcome = ending_actions.confirm(
         session,
         "intake-leak",
         seen_at_the_part=True,
@@ -49,14 +51,16 @@ def ended(engine: Engine, who: Person, at: datetime) -> tuple[Session, Job]:
 def cured(session: Session, who: Person, at: datetime) -> None:
     """The owner flew it, and the fault is gone."""
     words = "Flown twice: it idles evenly and drops back at once."
-    ending.say_whether_cured(session, words, cured=True, who=who, at=at)
+    ending_actions.say_whether_cured(session, words, cured=True, who=who, at=at)
 
 
 def half_way(engine: Engine, who: Person, at: datetime) -> None:
     """A session with some of its answers, and more than one cause left."""
-    new = trouble.NewSession(FADES, seen=("sags-at-full", "fades-in-flight"), absent=("hard-start-cold",))
-    session = trouble.start(engine, new, who=who, at=at)
+    new = fault_finding_actions.NewSession(
+        FADES, seen=("sags-at-full", "fades-in-flight"), absent=("hard-start-cold",)
+    )
+    session = fault_finding_actions.start(engine, new, who=who, at=at)
     looks = {"bubbles-in-line": ABSENT, "fuel-smell": ABSENT, "cht-high": ABSENT}
-    trouble.answer(session, looks, who=who, at=at + timedelta(minutes=5))
+    fault_finding_actions.answer(session, looks, who=who, at=at + timedelta(minutes=5))
     later = {"vibration-lines": Answer.State.CANNOT}
-    trouble.answer(session, later, who=who, at=at + timedelta(minutes=9))
+    fault_finding_actions.answer(session, later, who=who, at=at + timedelta(minutes=9))

@@ -12,7 +12,7 @@ from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.people.models import Person
 from tickover.workshop.photos import actions as photos
 from tickover.workshop.register.models import Engine
-from tickover.workshop.visits import actions as bench
+from tickover.workshop.visits import actions as visit_actions
 from tickover.workshop.visits.models import Job
 
 JOB_ON, DEFECT_ON = "Ruff", "Curlew"
@@ -25,14 +25,14 @@ def hand_over(job: Job, who: Person, to: Person, at: datetime) -> None:
     """Keep a photo of the step in hand, leave the job to somebody else, and let it rest."""
     note = "Block on the bench, seen from the crankcase: the corner of petal 4 is gone (drawn, not taken)"
     photos.add_photo(f"job/{job.number}/step/{FOUND_AT}", reed_block_png(), note, who=who, at=at)
-    bench.remark(
+    visit_actions.remark(
         job, "Petal 4: looked for the corner in the case, not found yet.", step_id=FOUND_AT, who=who, at=at
     )
     still = "Find the corner of petal 4 before anything turns. Then new petals, and the card from here on."
     later = at + timedelta(minutes=10)
-    bench.hand_over(job, to, still, "The petals come by Thursday's van.", who=who, at=later)
+    visit_actions.hand_over(job, to, still, "The petals come by Thursday's van.", who=who, at=later)
     where = "Engine on stand 2, openings covered; reed block and screws in tray 5"
-    bench.pause(job, where, "Waits for a set of petals.", who=who, at=later)
+    visit_actions.pause(job, where, "Waits for a set of petals.", who=who, at=later)
 
 
 def defer_one(engine: Engine, who: Person, accepted_by: Person, at: datetime, now: datetime) -> None:

@@ -27,7 +27,7 @@ from tickover.workshop.programme.bulletin_actions import BulletinWords
 from tickover.workshop.register import actions as register
 from tickover.workshop.register import queries
 from tickover.workshop.register.models import Engine, Owner
-from tickover.workshop.visits import actions as jobs
+from tickover.workshop.visits import actions as visit_actions
 
 SEED = 1850
 WEEKS = 102
@@ -174,7 +174,7 @@ def _what_is_going_on(
         unfinished.defer_one(bench.engine, mara, ivo, morning - timedelta(days=2, hours=1), now)
     if bench := benches.get(unfinished.JOB_ON):
         at = morning - timedelta(days=2)
-        job = jobs.open_job(bench.engine, unfinished.TASK, who=mara, at=at)
+        job = visit_actions.open_job(bench.engine, unfinished.TASK, who=mara, at=at)
         runups.add_recording(job, mara, rng, at)
         unfinished.hand_over(job, mara, tamsin, bench.begin(job, at, unfinished.FOUND_AT))
     if was_in_trouble:

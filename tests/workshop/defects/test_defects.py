@@ -19,8 +19,8 @@ from tickover.workshop.defects.models import (
 )
 from tickover.workshop.people.actions import change_workshop
 from tickover.workshop.register import queries as register
-from tickover.workshop.visits import actions as bench
-from tickover.workshop.visits import queries as jobs
+from tickover.workshop.visits import actions as visit_actions
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Job
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -113,7 +113,7 @@ def test_a_finding_that_asks_for_a_task_may_be_deferred(
     new = NewDefect("A spring is stretched", "by the card", until_h=5.0, step_id=step)
     row = actions.defer(outer, new, job=job, accepted_by=crew.inspector, **by)
     assert (row.finding_id, row.task_id) == (finding, wanted)
-    assert not any("which asks for" in b for b in jobs.job_sheet(job).blockers)
+    assert not any("which asks for" in b for b in visits.job_sheet(job).blockers)
     with pytest.raises(DefectError, match="deferred already"):
         actions.defer(outer, new, job=job, accepted_by=crew.inspector, **by)
 
@@ -122,7 +122,7 @@ def test_what_means_stop_never_waits(outer: Any, hands: Any, crew: Any, by: dict
     job = hands.open(outer)
     step = next(
         s
-        for s in jobs.job_sheet(job).steps
+        for s in visits.job_sheet(job).steps
         if any(f.action in ("stop", "do not release") for f in s.step.findings)
     )
     finding = next(f.id for f in step.step.findings if f.action in ("stop", "do not release"))
@@ -136,7 +136,7 @@ def test_a_job_on_another_engine_or_that_is_over_is_refused(
     outer: Any, inner: Any, hands: Any, crew: Any, by: dict[str, Any], scratch: DeferredDefect
 ) -> None:
     other, over = hands.open(inner), hands.open(outer)
-    bench.close_without_release(over, "no time", **by)
+    visit_actions.close_without_release(over, "no time", **by)
     for job, says in ((other, "another engine"), (over, "closed without release")):
         with pytest.raises(DefectError, match=says):
             actions.defer(outer, SCRATCH, job=job, accepted_by=crew.inspector, **by)
@@ -171,7 +171,7 @@ def test_it_stands_again_when_the_job_ends_without_a_release(
     scratch: DeferredDefect, ready: Job, by: dict[str, Any], now: datetime
 ) -> None:
     actions.rectify(scratch, ready, "new spinner", **by)
-    bench.close_without_release(ready, "part did not fit", **by)
+    visit_actions.close_without_release(ready, "part did not fit", **by)
     assert queries.open_defects(now.date())[0].in_job is None
     assert DefectRectified.objects.count() == 1
 
@@ -192,7 +192,9 @@ def test_an_engine_with_a_defect_over_its_limit_is_not_released(
     scratch: DeferredDefect, ready: Job, hands: Any, by: dict[str, Any], now: datetime
 ) -> None:
     late = now + timedelta(days=60)
-    with pytest.raises(bench.BenchError, match=r"D-2025-0001, Scratch in the spinner: over its limit"):
+    with pytest.raises(
+        visit_actions.BenchError, match=r"D-2025-0001, Scratch in the spinner: over its limit"
+    ):
         hands.release(ready, at=late)
     actions.rectify(scratch, ready, "new spinner", **by)
     assert hands.release(ready, at=late)
@@ -296,5 +298,5 @@ def test_a_finding_stands_against_the_release_again_once_its_deferral_is_withdra
     new = NewDefect("A spring is stretched", "by the card", until_h=5.0, step_id=step)
     row = actions.defer(outer, new, job=job, accepted_by=crew.inspector, **by)
     actions.withdraw(row, "it may not wait after all", accepted_by=crew.inspector, **by)
-    assert any("which asks for" in b for b in jobs.job_sheet(job).blockers)
+    assert any("which asks for" in b for b in visits.job_sheet(job).blockers)
     assert actions.defer(outer, new, job=job, accepted_by=crew.inspector, **by).number != row.number

@@ -15,7 +15,7 @@ from tickover.workshop.fault_finding.actions import FaultFindingError, NewSessio
 from tickover.workshop.fault_finding.models import Cure, Session
 from tickover.workshop.fault_finding.recording import ending_actions
 from tickover.workshop.kernel.models import Entry
-from tickover.workshop.visits import actions as bench
+from tickover.workshop.visits import actions as visit_actions
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -142,7 +142,7 @@ class TestTheCure:
     ) -> None:
         session = begin()
         job = confirm(session).job
-        bench.close_without_release(job, "No gasket in stock", who=crew.technician, at=now)
+        visit_actions.close_without_release(job, "No gasket in stock", who=crew.technician, at=now)
         sheet = queries.session_sheet(session)
         assert sheet.asks_whether_cured
         assert "closed without a release" in queries.job_state(sheet.outcome.job)  # type: ignore[union-attr]

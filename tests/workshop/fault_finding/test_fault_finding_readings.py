@@ -147,6 +147,6 @@ class TestNotes:
 
 
 def _steps(job: Any) -> Any:
-    from tickover.workshop.visits import queries as bench
+    from tickover.workshop.visits import queries as visits
 
-    return bench.job_sheet(job).steps
+    return visits.job_sheet(job).steps

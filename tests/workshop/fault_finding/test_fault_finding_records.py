@@ -24,7 +24,7 @@ from tickover.workshop.fault_finding.evidence.trends import reading_trend
 from tickover.workshop.fault_finding.models import Session
 from tickover.workshop.fault_finding.recording import record_actions
 from tickover.workshop.fault_finding.session_state import SessionSheet
-from tickover.workshop.run_ups import actions as runs
+from tickover.workshop.run_ups import actions as run_up_actions
 from tickover.workshop.run_ups.models import RunUp
 from tickover.workshop.run_ups.uploads import evidence
 
@@ -48,8 +48,10 @@ def begin(outer: Any, crew: Any, now: datetime) -> Begin:
 def run_up(outer: Any, crew: Any, now: datetime) -> Callable[..., RunUp]:
     def add(behaviour: Behaviour = WEAK, *, at: datetime = now, seed: int = 1) -> RunUp:
         data = logger_csv(np.random.default_rng(seed), behaviour)
-        beside = runs.Circumstances(at.date(), air_c=15.0, pressure_hpa=1013.0)
-        return runs.add_run(outer, runs.Upload(data, "log.csv", {}), beside, who=crew.technician, at=at)
+        beside = run_up_actions.Circumstances(at.date(), air_c=15.0, pressure_hpa=1013.0)
+        return run_up_actions.add_run(
+            outer, run_up_actions.Upload(data, "log.csv", {}), beside, who=crew.technician, at=at
+        )
 
     return add
 
@@ -176,7 +178,7 @@ class TestRunUps:
         """A danger stops everything: it takes a verdict against the limit of the type."""
         for n in range(5):
             usual = run_up(Behaviour(), at=now - timedelta(days=40 - n), seed=n)
-            runs.accept(usual, accepted=True, why="", who=crew.technician, at=now)
+            run_up_actions.accept(usual, accepted=True, why="", who=crew.technician, at=now)
         run_up(Behaviour(cht_c=(128.0, 199.0)), at=now - timedelta(days=2), seed=9)
         offers = {o.item: o.state for o in records.offers(sheet_of(begin()), now)}
         assert "cht-high" not in offers

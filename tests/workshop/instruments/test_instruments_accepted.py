@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from tickover.workshop.instruments import actions
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
-from tickover.workshop.visits import actions as bench
+from tickover.workshop.visits import actions as visit_actions
 from tickover.workshop.visits.actions import BenchError, DoubtfulInstrumentError, TypedReading
 from tickover.workshop.visits.models import Reading
 
@@ -40,7 +40,9 @@ def service(outer: Any, hands: Any, sheet_with: Any) -> Any:
 
 
 def read(service: Any, by: dict[str, Any], number: str = "DG-1", **more: Any) -> Reading:
-    return bench.take_reading(service, LEVER, TypedReading({"typed": "1.4"}, instrument=number, **more), **by)
+    return visit_actions.take_reading(
+        service, LEVER, TypedReading({"typed": "1.4"}, instrument=number, **more), **by
+    )
 
 
 @pytest.mark.parametrize(

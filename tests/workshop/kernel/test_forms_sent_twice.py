@@ -20,7 +20,7 @@ from tickover.workshop.engine_time import meter_actions
 from tickover.workshop.kernel import idempotency
 from tickover.workshop.kernel.models import Entry, FormKey
 from tickover.workshop.register.models import EngineTimeEntry
-from tickover.workshop.visits import actions as bench
+from tickover.workshop.visits import actions as visit_actions
 from tickover.workshop.web import idempotency_middleware as answers
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -250,4 +250,4 @@ def test_a_job_opened_twice_by_one_form_leads_to_that_job(page: Client) -> None:
     address = "/engines/1200/tasks/flange-check/open-job/"
     first, second = (page.post(address, {"form_key": KEY}) for _ in range(2))
     assert first.url == second.url
-    assert bench.Job.objects.count() == 1
+    assert visit_actions.Job.objects.count() == 1

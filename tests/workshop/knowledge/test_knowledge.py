@@ -21,7 +21,7 @@ from tickover.workshop.register import queries as register
 from tickover.workshop.register import type_sheet_actions
 from tickover.workshop.register.actions import RegisterError
 from tickover.workshop.register.models import SheetVersion
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -60,7 +60,7 @@ def test_a_job_keeps_the_version_it_was_opened_by(
     job = hands.open(outer, "diaphragm-service")
     draft = set_key(crew.inspector, LIMITS, "lever-height", "nominal", 1.42)
     actions.keep(draft, "manual", who=crew.inspector, at=now)
-    assert bench.sheet_for(job.sheet).limit("lever-height").nominal == 1.4
+    assert visits.sheet_for(job.sheet).limit("lever-height").nominal == 1.4
 
 
 def test_what_comes_due_earlier_is_told_before_it_is_kept(

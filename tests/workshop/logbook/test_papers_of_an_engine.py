@@ -16,8 +16,8 @@ from tickover.workshop.components.actions import ComponentChange, NewComponent, 
 from tickover.workshop.engine_time import actions as time_actions
 from tickover.workshop.kernel.models import Entry
 from tickover.workshop.programme.models import Bulletin
-from tickover.workshop.visits import actions as bench
-from tickover.workshop.visits import queries as jobs
+from tickover.workshop.visits import actions as visit_actions
+from tickover.workshop.visits import queries as visits
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -53,11 +53,13 @@ def released(flown: Any, carburettor: Any, hands: Any, crew: Any) -> Any:
     """A diaphragm service with findings and a limitation, signed."""
     job = hands.open(flown, "diaphragm-service")
     bad = {"pulse-hose-off": "hard", "metering-cover-off": ""}
-    for line in jobs.job_sheet(job).steps:
+    for line in visits.job_sheet(job).steps:
         replaces = [f.id for f in line.step.findings if f.action == "replace"]
         hands.do(job, line.step.id, finding=replaces[0] if line.step.id in bad and replaces else "")
-    spoken = bench.ReleaseWords(not_done="Exhaust repack: no wool.", limitations="No full throttle for 1 h.")
-    bench.release(job, spoken, who=crew.technician, at=hands.at)
+    spoken = visit_actions.ReleaseWords(
+        not_done="Exhaust repack: no wool.", limitations="No full throttle for 1 h."
+    )
+    visit_actions.release(job, spoken, who=crew.technician, at=hands.at)
     return job
 
 
@@ -134,7 +136,7 @@ def test_a_paper_stands_on_a4_and_writes_nothing(
 
 def test_a_blank_card_opens_no_job_and_has_lines_to_write_on(flown: Any, browser: Client) -> None:
     said = words(fetched(browser, "/engines/1200/tasks/diaphragm-service/blank-card.pdf"))
-    assert jobs.all_jobs() == []
+    assert visits.all_jobs() == []
     for wanted in (
         "Blank work card 1200",
         "20.5 h, known to 20 Mar 2025",
@@ -226,13 +228,13 @@ def test_a_hand_back_sheet_with_much_to_say_stays_one_page_and_counts_the_rest(
 ) -> None:
     job = hands.open(flown, "diaphragm-service")
     hands.do_all(job)
-    for line in jobs.job_sheet(job).steps[:15]:
-        bench.reopen(job, line.step.id, "to be looked at again", who=crew.technician, at=now)
+    for line in visits.job_sheet(job).steps[:15]:
+        visit_actions.reopen(job, line.step.id, "to be looked at again", who=crew.technician, at=now)
         if line.limit:
             hands.do(job, line.step.id)
             continue
         good = [f.id for f in line.step.findings if f.action in ("continue", "replace")]
-        bench.mark_done(
+        visit_actions.mark_done(
             job,
             line.step.id,
             finding_id=good[0] if good else "",
@@ -242,7 +244,7 @@ def test_a_hand_back_sheet_with_much_to_say_stays_one_page_and_counts_the_rest(
             at=now,
         )
         if line.step.second_check:
-            bench.second_check(job, line.step.id, who=crew.inspector, at=now)
+            visit_actions.second_check(job, line.step.id, who=crew.inspector, at=now)
     hands.release(job)
     pdf = fetched(browser, f"/jobs/{job.number}/hand-back.pdf")
     assert pages(pdf) == 1 and "more; see the work card" in words(pdf)

@@ -32,7 +32,7 @@ from tickover.workshop.logbook import bundle, hand_back, job_papers
 from tickover.workshop.logbook import engine_papers as register_paper
 from tickover.workshop.people.actions import NewPerson, add_person
 from tickover.workshop.programme.models import Bulletin
-from tickover.workshop.visits import actions as bench
+from tickover.workshop.visits import actions as visit_actions
 from tickover.workshop.visits import queries
 
 DOCS = Path(__file__).parents[3] / "docs" / "records.md"
@@ -61,10 +61,12 @@ def engine(outer: Any, hours: Callable[..., Any], crew: Any, now: datetime) -> A
 def job(engine: Any, hands: Any, crew: Any) -> Any:
     """A diaphragm service, done by the technician and released by the inspector."""
     made = hands.open(engine, "diaphragm-service")
-    bench.note_kit(made, "L-2291", who=crew.technician, at=hands.at)
+    visit_actions.note_kit(made, "L-2291", who=crew.technician, at=hands.at)
     hands.do_all(made)
-    said = bench.ReleaseWords(not_done="Exhaust repack: no wool.", limitations="No full throttle for 1 h.")
-    bench.release(made, said, who=crew.inspector, at=hands.at)
+    said = visit_actions.ReleaseWords(
+        not_done="Exhaust repack: no wool.", limitations="No full throttle for 1 h."
+    )
+    visit_actions.release(made, said, who=crew.inspector, at=hands.at)
     return made
 
 
@@ -119,8 +121,8 @@ def test_43_9_a_4_nobody_without_a_certificate_releases(engine: Any, hands: Any,
     made = hands.open(engine)
     hands.do_all(made)
     apprentice = add_person(NewPerson("pip", "Pip", "Arden", "technician"), at=now)
-    with pytest.raises(bench.BenchError, match="has no authority"):
-        bench.release(made, bench.ReleaseWords(), who=apprentice, at=now)
+    with pytest.raises(visit_actions.BenchError, match="has no authority"):
+        visit_actions.release(made, visit_actions.ReleaseWords(), who=apprentice, at=now)
 
 
 def test_43_11_type_of_inspection_and_its_extent(release: str, card: str) -> None:
@@ -203,8 +205,8 @@ def test_amc1_ml_a_305_c_why_a_directive_does_not_apply(logbook: str) -> None:
 
 def test_ml_a_801_a_refused_while_work_is_open(engine: Any, hands: Any, crew: Any, now: datetime) -> None:
     made = hands.open(engine)
-    with pytest.raises(bench.BenchError, match="Not released"):
-        bench.release(made, bench.ReleaseWords(), who=crew.inspector, at=now)
+    with pytest.raises(visit_actions.BenchError, match="Not released"):
+        visit_actions.release(made, visit_actions.ReleaseWords(), who=crew.inspector, at=now)
 
 
 def test_ml_a_801_d_who_helped_is_named(release: str) -> None:

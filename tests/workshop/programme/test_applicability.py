@@ -11,7 +11,7 @@ from tickover.workshop.components import actions as components
 from tickover.workshop.logbook import job_papers
 from tickover.workshop.programme import queries
 from tickover.workshop.register import actions as register
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 
 TEXT = shipped_texts()["velisk-185.toml"].replace("version = 2", "version = 3", 1)
 WOOD = """
@@ -88,11 +88,11 @@ def test_a_newer_sheet_leaves_an_old_release_as_it_was(outer: Any, hands: Any, n
     first = hands.open(outer, "plug-renewal")
     hands.do_all(first)
     hands.release(first)
-    printed = job_papers.release(bench.job_sheet(first))
+    printed = job_papers.release(visits.job_sheet(first))
     open_still = hands.open(outer, "plug-renewal")
     halved = TEXT.replace("interval_h = 25", "interval_h = 12")
     register.keep_sheet(halved, "velisk-185.toml", actor="tickover", at=now)
-    assert job_papers.release(bench.job_sheet(first)) == printed
+    assert job_papers.release(visits.job_sheet(first)) == printed
     head, row, tail = halved.replace("version = 3", "version = 4", 1).partition(_plug_row(halved))
     assert row
     dropped = (head + tail).replace('task = "plug-renewal"\n', "")
@@ -100,8 +100,8 @@ def test_a_newer_sheet_leaves_an_old_release_as_it_was(outer: Any, hands: Any, n
     assert "plug-renewal" not in _task_ids(outer, now.date())
     hands.do_all(open_still)
     hands.release(open_still)
-    assert job_papers.release(bench.job_sheet(first)) == printed
-    assert job_papers.release(bench.job_sheet(open_still)).startswith(b"%PDF")
+    assert job_papers.release(visits.job_sheet(first)) == printed
+    assert job_papers.release(visits.job_sheet(open_still)).startswith(b"%PDF")
 
 
 def _plug_row(text: str) -> str:

@@ -18,7 +18,7 @@ from tickover.formats.text.number import NumberError
 from tickover.science.core.input_checks import OutOfRangeError
 from tickover.sheets import Condition, Geometry, LimitRow, SheetError, shipped_sheets
 from tickover.sheets.schema.limits import COMPUTED_FROM
-from tickover.workshop.calculations import queries as sums
+from tickover.workshop.calculations import queries as calculations
 from tickover.workshop.calculations.catalogue import SUMS
 from tickover.workshop.instruments.queries import Gauge
 from tickover.workshop.logbook import job_papers
@@ -253,7 +253,7 @@ def test_it_counts_nowhere_as_a_reading_of_the_engine(
     assert queries.readings_of(outer) == []
     actions.take_reading(job, STEP, RIGHT, **by)
     assert [r.decision for r in queries.readings_of(outer)] == ["inside"]
-    assert not any("read on" in s for s in sums.known_of(outer, SUMS["air-density"]).source.values())
+    assert not any("read on" in s for s in calculations.known_of(outer, SUMS["air-density"]).source.values())
 
 
 def test_the_page_and_the_papers_say_so(

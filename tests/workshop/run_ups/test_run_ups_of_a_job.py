@@ -21,11 +21,11 @@ from tickover.workshop.kernel.actions import append
 from tickover.workshop.kernel.models import Entry
 from tickover.workshop.logbook import job_papers
 from tickover.workshop.programme import actions as programme
-from tickover.workshop.run_ups import actions as runs
+from tickover.workshop.run_ups import actions as run_up_actions
 from tickover.workshop.run_ups import of_visit, queries
 from tickover.workshop.run_ups.models import RunUp
 from tickover.workshop.visits import actions
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Job, Release
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -38,9 +38,9 @@ DANGER = {
 @pytest.fixture
 def take(outer: Any, crew: Any, now: datetime) -> Take:
     def add(job: Job, moment: str = "after", **run: Any) -> RunUp:
-        beside = runs.Circumstances(now.date(), 15.0, 1013.0, job=job, moment=moment)
-        file = runs.Upload(table(**run), "log.csv", {})
-        return runs.add_run(outer, file, beside, who=crew.technician, at=now)
+        beside = run_up_actions.Circumstances(now.date(), 15.0, 1013.0, job=job, moment=moment)
+        file = run_up_actions.Upload(table(**run), "log.csv", {})
+        return run_up_actions.add_run(outer, file, beside, who=crew.technician, at=now)
 
     return add
 
@@ -63,7 +63,7 @@ def _page(client: Client, job: Job, name: str = "") -> str:
 
 
 def _paper(job: Job) -> str:
-    pages = pypdf.PdfReader(io.BytesIO(job_papers.release(bench.job_sheet(job)))).pages
+    pages = pypdf.PdfReader(io.BytesIO(job_papers.release(visits.job_sheet(job)))).pages
     return " ".join(" ".join(page.extract_text() for page in pages).split())
 
 
@@ -108,7 +108,7 @@ def test_a_release_holds_its_run_ups_with_the_verdict_of_that_day(
     assert held["runs"][1]["sha256"] == after.evidence.sha256 and held["warnings"] == []
     then = held["runs"][1]["answer"]
     for run in (before, after, *(take(service, "before", seed=n) for n in (3, 4))):
-        runs.accept(run, accepted=True, why="", who=crew.technician, at=now)
+        run_up_actions.accept(run, accepted=True, why="", who=crew.technician, at=now)
     assert then in _paper(service) and then in _page(technician, service, "release/")
 
 
@@ -210,9 +210,11 @@ def test_a_run_whose_file_is_gone_is_named(service: Job, take: Take, hands: Any)
 def test_a_run_from_before_a_job_was_opened_is_not_from_after_it(
     service: Job, outer: Any, crew: Any, now: datetime
 ) -> None:
-    beside = runs.Circumstances(now.date().replace(day=1), job=service, moment="after")
-    with pytest.raises(runs.RunUpError, match="cannot be from after it"):
-        runs.add_run(outer, runs.Upload(table(), "log.csv", {}), beside, who=crew.technician, at=now)
+    beside = run_up_actions.Circumstances(now.date().replace(day=1), job=service, moment="after")
+    with pytest.raises(run_up_actions.RunUpError, match="cannot be from after it"):
+        run_up_actions.add_run(
+            outer, run_up_actions.Upload(table(), "log.csv", {}), beside, who=crew.technician, at=now
+        )
 
 
 def test_a_release_from_before_run_ups_stood_on_it_still_verifies(

@@ -13,10 +13,10 @@ import pypdf
 import pytest
 from django.test import Client
 
-from tickover.workshop.calculations import queries as sums
+from tickover.workshop.calculations import queries as calculations
 from tickover.workshop.calculations.catalogue import SUMS
-from tickover.workshop.fault_finding import actions as trouble
-from tickover.workshop.fault_finding import queries as trouble_queries
+from tickover.workshop.fault_finding import actions as fault_finding_actions
+from tickover.workshop.fault_finding import queries as fault_finding
 from tickover.workshop.fault_finding.actions import NewSession
 from tickover.workshop.fault_finding.evidence import from_readings
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument, add_instrument, calibrate
@@ -138,8 +138,8 @@ def test_the_bundle_leaves_it_out_and_says_so(job: Any, outer: Any, confirmed: C
 def test_fault_finding_does_not_answer_by_it(
     job: Any, outer: Any, crew: Any, now: datetime, confirmed: Callable[[Any], None]
 ) -> None:
-    session = trouble.start(outer, NewSession("Idle surges."), who=crew.inspector, at=now)
-    sheet = trouble_queries.session_sheet(session)
+    session = fault_finding_actions.start(outer, NewSession("Idle surges."), who=crew.inspector, at=now)
+    sheet = fault_finding.session_sheet(session)
     assert not from_readings.readings_by_limit(sheet) and not from_readings.offers(sheet, now)
     confirmed(job)
     assert [row.value for row in from_readings.readings_by_limit(sheet)[LEVER]] == [1.41, 1.29]
@@ -149,9 +149,9 @@ def test_no_sum_begins_with_it(job: Any, outer: Any, confirmed: Callable[[Any], 
     asked = [s for s in SUMS.values() if any(LEVER in field.reading for field in s.fields)]
     assert asked
     for one in asked:
-        assert not any("read on" in source for source in sums.known_of(outer, one).source.values())
+        assert not any("read on" in source for source in calculations.known_of(outer, one).source.values())
     confirmed(job)
-    assert any("read on" in s for one in asked for s in sums.known_of(outer, one).source.values())
+    assert any("read on" in s for one in asked for s in calculations.known_of(outer, one).source.values())
 
 
 def test_what_is_said_of_a_job_does_not_tell_it(outer: Any, hands: Any, crew: Any, now: datetime) -> None:

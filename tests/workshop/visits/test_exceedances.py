@@ -15,10 +15,10 @@ from tests.workshop.web.test_run_ups_pages import table
 from tickover.workshop.kernel.models import Entry as Journal
 from tickover.workshop.logbook import hand_back, job_papers, sections
 from tickover.workshop.people.actions import change_workshop
-from tickover.workshop.run_ups import actions as runs
+from tickover.workshop.run_ups import actions as run_up_actions
 from tickover.workshop.run_ups import of_visit
 from tickover.workshop.visits import actions
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.actions import BenchError, TypedReading
 from tickover.workshop.visits.models import ExceedanceAnswer, Job, Reading, Release
 from tickover.workshop.visits.steps.exceedances import Spot
@@ -55,7 +55,7 @@ def words(pdf: bytes) -> str:
 
 
 def open_ones(job: Job) -> list[str]:
-    return [e.said for e in bench.job_sheet(job).exceedances if e.answer is None]
+    return [e.said for e in visits.job_sheet(job).exceedances if e.answer is None]
 
 
 # What counts
@@ -157,7 +157,7 @@ def test_too_much_pressure_in_a_loss_test_is_one_though_the_loss_is_small(
 ) -> None:
     """Never over 0.5 bar: a bung can fly and seals unseat. The loss itself may be 0.01 bar."""
     job = hands.open(outer, "case-test")
-    line = next(s for s in bench.job_sheet(job).steps if s.limit and s.limit.id == "case-pressure-loss")
+    line = next(s for s in visits.job_sheet(job).steps if s.limit and s.limit.id == "case-pressure-loss")
     for start, expected in (("0.5", 0), ("0.51", 1)):
         values = {"of-start": start, "of-end": start, "of-minutes": "10"}
         actions.take_reading(job, line.step.id, TypedReading(values, confirmed=True), **by)
@@ -170,13 +170,13 @@ def test_the_most_a_joint_may_be_tightened_to_counts_where_it_is_tightened(
 ) -> None:
     """The page says "never more than 22 N·m" of the engine bolts; a bolt that is only tried may begin later."""
     job = hands.open(outer, "silent-blocks-renewal")
-    (line,) = [s for s in bench.job_sheet(job).steps if s.limit and s.limit.id == "m8-in-aluminium"]
+    (line,) = [s for s in visits.job_sheet(job).steps if s.limit and s.limit.id == "m8-in-aluminium"]
     assert line.never.above == 22.0 and line.step.joint
     hands.do(job, "blocks-in")
     actions.take_reading(job, line.step.id, "22.1", **by)
     actions.mark_done(job, line.step.id, **by) if not line.step.findings else None
     look = hands.open(outer, "silent-blocks-look")
-    found = next(s for s in bench.job_sheet(look).steps if s.step.moment == "as found" and s.limit)
+    found = next(s for s in visits.job_sheet(look).steps if s.step.moment == "as found" and s.limit)
     assert found.never.above is None
 
 
@@ -189,7 +189,7 @@ def test_a_renewed_part_answers_it_and_is_named_everywhere(
     actions.renew_part(overtightened, FLANGE, "Inlet flange, plastic", lot="L-31", **by)
     assert not open_ones(overtightened)
     hands.release(overtightened)
-    sheet = bench.job_sheet(overtightened)
+    sheet = visits.job_sheet(overtightened)
     (held,) = sheet.release.exceedances
     assert "12.0 N.m" in held["said"]
     told = "Part renewed: Inlet flange, plastic, lot L-31, by Tilda Reeve, 5 May 2025."
@@ -290,9 +290,9 @@ def service(outer: Any, hands: Any) -> Job:
 
 
 def run_up(job: Job, crew: Any, now: datetime, moment: str = "after", **run: Any) -> Spot:
-    beside = runs.Circumstances(now.date(), 15.0, 1013.0, job=job, moment=moment)
-    row = runs.add_run(
-        job.engine, runs.Upload(table(**run), "log.csv", {}), beside, who=crew.technician, at=now
+    beside = run_up_actions.Circumstances(now.date(), 15.0, 1013.0, job=job, moment=moment)
+    row = run_up_actions.add_run(
+        job.engine, run_up_actions.Upload(table(**run), "log.csv", {}), beside, who=crew.technician, at=now
     )
     return Spot(f"run/{row.entry_sequence}", "cht-stop")
 

@@ -14,7 +14,7 @@ from django.test import Client
 from tickover.workshop.kernel.models import Entry
 from tickover.workshop.logbook import blank_card, job_papers
 from tickover.workshop.people.actions import change_workshop
-from tickover.workshop.run_ups import actions as runs
+from tickover.workshop.run_ups import actions as run_up_actions
 from tickover.workshop.visits import actions, hold_points, queries
 from tickover.workshop.visits.actions import BenchError
 from tickover.workshop.visits.models import NotMeasured, Reading, SecondCheck, StepMark
@@ -136,14 +136,14 @@ def test_a_hold_of_an_added_card_is_within_that_card(outer: Any, hands: Any, by:
 def test_a_run_up_after_the_work_is_not_taken_while_a_second_check_is_open(
     service: Any, outer: Any, by: dict[str, Any], crew: Any, now: datetime
 ) -> None:
-    file = runs.Upload(b"no log at all", "run.csv", {})
-    after = runs.Circumstances(now.date(), job=service, moment="after")
+    file = run_up_actions.Upload(b"no log at all", "run.csv", {})
+    after = run_up_actions.Circumstances(now.date(), job=service, moment="after")
     says = r"A run-up waits for the second check of step 18 .*: Ingo Halm can give it\. Nothing was added\."
-    with pytest.raises(runs.RunUpError, match=says):
-        runs.add_run(outer, file, after, **by)
+    with pytest.raises(run_up_actions.RunUpError, match=says):
+        run_up_actions.add_run(outer, file, after, **by)
     confirm(service, crew, now)
-    with pytest.raises(runs.FormatError):
-        runs.add_run(outer, file, after, **by)
+    with pytest.raises(run_up_actions.FormatError):
+        run_up_actions.add_run(outer, file, after, **by)
 
 
 def test_a_second_check_of_what_is_closed_over_is_no_measurement(

@@ -10,8 +10,8 @@ import pytest
 from django.utils import timezone
 
 from tickover.workshop.defects import actions as defects
-from tickover.workshop.fault_finding import actions as trouble
-from tickover.workshop.visits import actions as bench
+from tickover.workshop.fault_finding import actions as fault_finding_actions
+from tickover.workshop.visits import actions as visit_actions
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -36,8 +36,8 @@ def new_year(request: Any, settings: Any) -> Iterator[datetime]:
 
 def _job(outer: Any, crew: Any) -> Open:
     def number(at: datetime) -> str:
-        job = bench.open_job(outer, "flange-check", who=crew.technician, at=at)
-        bench.close_without_release(job, "not wanted", who=crew.technician, at=at)
+        job = visit_actions.open_job(outer, "flange-check", who=crew.technician, at=at)
+        visit_actions.close_without_release(job, "not wanted", who=crew.technician, at=at)
         return str(job.number)
 
     return number
@@ -54,8 +54,8 @@ def _defect(outer: Any, crew: Any) -> Open:
 
 def _session(outer: Any, crew: Any) -> Open:
     def number(at: datetime) -> str:
-        new = trouble.NewSession(f"It will not start, {at}")
-        return str(trouble.start(outer, new, who=crew.technician, at=at).number)
+        new = fault_finding_actions.NewSession(f"It will not start, {at}")
+        return str(fault_finding_actions.start(outer, new, who=crew.technician, at=at).number)
 
     return number
 
@@ -80,7 +80,7 @@ def test_a_book_numbered_by_another_year_goes_on_with_the_next_free_number(
     new_year: datetime, prefix: str, outer: Any, crew: Any, monkeypatch: Any
 ) -> None:
     opened, begin = KINDS[prefix](outer, crew), prefix.strip()
-    for module in (bench, defects, trouble):
+    for module in (visit_actions, defects, fault_finding_actions):
         monkeypatch.setattr(module, "next_number", lambda *_, **__: f"{begin}2027-0001")
     assert opened(new_year - HOUR) == f"{begin}2027-0001"
     monkeypatch.undo()
@@ -92,7 +92,7 @@ def test_a_book_numbered_by_another_year_goes_on_with_the_next_free_number(
 def test_after_9999_the_numbers_go_on(outer: Any, crew: Any, now: datetime, monkeypatch: Any) -> None:
     opened = _job(outer, crew)
     for number in ("2025-9999", "2025-10000"):
-        monkeypatch.setattr(bench, "next_number", lambda *_, given=number: given)
+        monkeypatch.setattr(visit_actions, "next_number", lambda *_, given=number: given)
         opened(now)
     monkeypatch.undo()
     assert opened(now) == "2025-10001"

@@ -97,7 +97,7 @@ def test_one_from_before_it_held_them_prints_the_name_that_the_journal_has(
 
 
 def test_the_rule_of_a_second_look_is_on_the_paper(outer: Any, hands: Any, crew: Any, now: datetime) -> None:
-    from tickover.workshop.visits import actions as bench
+    from tickover.workshop.visits import actions as visit_actions
 
     actions.change_workshop({"works_alone": True, "second_look_minutes": 12}, "alone", actor="maud", at=now)
     job = hands.open(outer)
@@ -105,7 +105,7 @@ def test_the_rule_of_a_second_look_is_on_the_paper(outer: Any, hands: Any, crew:
         hands.do(job, line.step.id, checked=False)
         if line.step.second_check:
             later = now + timedelta(minutes=13)
-            bench.second_check(job, line.step.id, typed="10", who=crew.technician, at=later)
+            visit_actions.second_check(job, line.step.id, typed="10", who=crew.technician, at=later)
     release = hands.release(job, at=now + timedelta(hours=1))
     actions.change_workshop({"works_alone": False}, "two again", actor="maud", at=now + timedelta(days=1))
     assert "at least 12 minutes after the step" in printed(release).replace("\n", " ")

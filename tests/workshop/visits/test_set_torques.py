@@ -22,7 +22,7 @@ from tickover.workshop.instruments.models import Instrument
 from tickover.workshop.kernel.actions import append
 from tickover.workshop.logbook import job_papers
 from tickover.workshop.visits import actions
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.actions import TypedReading
 from tickover.workshop.visits.models import Job, Reading
 from tickover.workshop.visits.steps.reading_line import ReadingLine
@@ -61,7 +61,7 @@ def add(by: dict[str, Any], now: datetime) -> Callable[..., None]:
 
 def set_to(job: Job, typed: str, number: str, by: dict[str, Any], **more: Any) -> ReadingLine:
     actions.take_reading(job, TORQUE, TypedReading({"typed": typed}, instrument=number, **more), **by)
-    line = bench.job_sheet(job).step(TORQUE)
+    line = visits.job_sheet(job).step(TORQUE)
     return (*line.readings,)[-1]
 
 
@@ -113,7 +113,7 @@ def test_ten_as_ordered_conforms_and_what_it_may_have_been_at_the_nut_is_said(
     read = set_to(job, typed, tool.number, by)
     assert read.decided == "conforms"
     assert read.sentence.endswith(says) and ("At the nut" in read.sentence) == bool(says)
-    assert not bench.job_sheet(job).exceedances
+    assert not visits.job_sheet(job).exceedances
 
 
 @pytest.mark.parametrize(
@@ -148,10 +148,10 @@ def test_a_wrench_that_is_not_recorded_is_named_on_the_release(
 ) -> None:
     assert set_to(job, "10", "", by).decided == "wrench not known"
     hands.do_all(job)
-    sheet = bench.job_sheet(job)
+    sheet = visits.job_sheet(job)
     assert any("The wrench is not recorded." in warning for warning in sheet.warnings)
     hands.release(job)
-    said = words(job_papers.release(bench.job_sheet(job)))
+    said = words(job_papers.release(visits.job_sheet(job)))
     assert "set to 10.0 N·m" in said and "wrench not known" in said and "The wrench is not recorded." in said
 
 
@@ -182,7 +182,7 @@ def test_with_an_adapter_the_torque_at_the_nut_conforms_and_the_setting_is_in_ra
     entry = TypedReading({"of-wrench-length": "250", "of-offset": "50", "of-setting": "8"}, instrument="TW-1")
     row = actions.take_reading(job, TORQUE, entry, **by)
     assert row.value == pytest.approx(9.6) and row.torque_set
-    read = bench.job_sheet(job).step(TORQUE).readings[-1]
+    read = visits.job_sheet(job).step(TORQUE).readings[-1]
     assert read.decided == "conforms" and "up to 10.2 N.m" in read.sentence and len(read.workings) == 2
 
 
@@ -190,7 +190,7 @@ def test_a_reading_from_before_settings_were_told_apart_reads_as_it_did(job: Job
     actions.take_reading(job, TORQUE, "10", **by)
     row = Reading.objects.get()
     row.torque_set, row.probability_inside = False, 0.5
-    line = bench.job_sheet(job).step(TORQUE)
+    line = visits.job_sheet(job).step(TORQUE)
     old = ReadingLine(row, line.site, line.never)
     assert old.decided == "inside" and "chance" in old.sentence and old.doubts == ()
 
@@ -213,7 +213,7 @@ def test_step_work_card_and_release_name_the_wrench(
         page = client.get(f"/jobs/{job.number}/{address}").content.decode()
         assert named in page and "conforms" in page and "set at most 9.6 N·m" in page
     hands.release(job)
-    sheet = bench.job_sheet(job)
+    sheet = visits.job_sheet(job)
     for pdf in (job_papers.work_card(sheet), job_papers.release(sheet)):
         said = words(pdf)
         assert named in said and "set to 10.0 N·m" in said and "conforms" in said and "chance" not in said
@@ -237,7 +237,7 @@ def test_where_the_order_leaves_room_nothing_is_advised(outer: Any, hands: Any) 
     from tickover.workshop.visits.steps.torque_setting import advice
 
     job = hands.open(outer, "silent-blocks-renewal")
-    line = next(s for s in bench.job_sheet(job).steps if s.limit and s.limit.id == "m8-in-aluminium")
+    line = next(s for s in visits.job_sheet(job).steps if s.limit and s.limit.id == "m8-in-aluminium")
     assert line.never.above == 22.0 and advice(line.limit, line.never, []) == ()
 
 

@@ -21,8 +21,8 @@ from tickover.workshop.kernel import evidence_files
 from tickover.workshop.kernel.models import Entry
 from tickover.workshop.people.actions import NewPerson, add_person
 from tickover.workshop.register.models import Component, EngineTimeEntry
-from tickover.workshop.visits import actions as bench
-from tickover.workshop.visits import queries as jobs
+from tickover.workshop.visits import actions as visit_actions
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Closure, Job, KitNote, Reading, Release, SecondCheck, StepMark
 
 PASSWORD = "a-long-enough-password"
@@ -325,7 +325,7 @@ def test_every_step_of_both_builds_can_be_looked_at(
     place: Place, technician: Client, inner: Any, hands: Any
 ) -> None:
     for job in (hands.open(place.engine, "diaphragm-service"), hands.open(inner, "diaphragm-service")):
-        for line in jobs.job_sheet(job).steps:
+        for line in visits.job_sheet(job).steps:
             answer = technician.get(f"/jobs/{job.number}/steps/{line.step.id}/")
             assert answer.status_code == 200, line.step.id
 
@@ -513,7 +513,7 @@ def test_a_second_reading_outside_is_told_and_the_step_is_open(
     client = signed_in(crew.inspector)
     answer = client.post(at(place, "flange-torque", "second-check/"), {"typed": "12"})
     assert "the step is open again" in said(answer)
-    assert not jobs.job_sheet(place.job).step("flange-torque").done
+    assert not visits.job_sheet(place.job).step("flange-torque").done
 
 
 def test_a_step_is_opened_again_with_a_reason(place: Place, technician: Client, hands: Any) -> None:
@@ -521,7 +521,7 @@ def test_a_step_is_opened_again_with_a_reason(place: Place, technician: Client, 
     address = at(place, "make-safe", "reopen/")
     assert "Say in a few words" in said(technician.post(address))
     technician.post(address, {"reason": "cap came off"})
-    assert not jobs.job_sheet(place.job).step("make-safe").done
+    assert not visits.job_sheet(place.job).step("make-safe").done
 
 
 def test_a_release_is_refused_with_the_open_steps(place: Place, technician: Client) -> None:
@@ -632,8 +632,8 @@ def test_a_workshop_that_is_no_demo_has_no_log_to_try(
 def test_a_job_that_is_over_shows_no_forms_that_write(place: Place, technician: Client) -> None:
     page = technician.get(f"/jobs/{place.released.number}/").content.decode()
     assert f"/jobs/{place.released.number}/close/" not in page
-    with pytest.raises(bench.BenchError):
-        bench.close_without_release(
+    with pytest.raises(visit_actions.BenchError):
+        visit_actions.close_without_release(
             place.released, "x", who=place.released.opened_by, at=place.released.opened_at
         )
 

@@ -9,7 +9,7 @@ from tickover.workshop.calculations import units
 from tickover.workshop.calculations.calculation import Calculation, Field
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Reading
 
 
@@ -35,7 +35,7 @@ def known_of(found: Engine, asked: Calculation) -> Known:
         sheet = register.build_of(found)
     except LookupError:
         return Known({}, {})
-    readings = {reading.limit_id: reading for reading in reversed(bench.readings_of(found))}
+    readings = {reading.limit_id: reading for reading in reversed(visits.readings_of(found))}
     typed = dict(asked.known(sheet)) if asked.known else {}
     source = dict.fromkeys(typed, "limit of the sheet")
     for field in asked.fields:

@@ -22,7 +22,7 @@ from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person, Role
 from tickover.workshop.people.permission import Right, may
 from tickover.workshop.register.models import Engine
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Job
 
 ACCEPTING = (Role.INSPECTOR, Role.MANAGER)
@@ -144,7 +144,7 @@ def withdraw(
 @journal.locked()
 def rectify(defect: DeferredDefect, job: Job, how: str, *, who: Person, at: datetime) -> DefectRectified:
     """Note that an open job puts a defect right; it counts once that job is released."""
-    sheet = bench.held_job_sheet(job)
+    sheet = visits.held_job_sheet(job)
     if job.engine_id != defect.engine_id:
         raise DefectError(f"Job {job.number} is on another engine. Nothing was noted.")
     if not sheet.open:
@@ -211,11 +211,11 @@ def _ahead(until: Until, now_h: float, at: datetime) -> None:
         )
 
 
-def _step(engine: Engine, job: Job | None, step_id: str) -> bench.StepLine | None:
+def _step(engine: Engine, job: Job | None, step_id: str) -> visits.StepLine | None:
     """The step a defect was seen at, which must be one that may wait. Raises LookupError for none such."""
     if job is None:
         return None
-    sheet = bench.held_job_sheet(job)
+    sheet = visits.held_job_sheet(job)
     if job.engine_id != engine.pk:
         raise DefectError(f"Job {job.number} is on another engine. Nothing was deferred.")
     if not sheet.open:

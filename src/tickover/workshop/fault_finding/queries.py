@@ -12,7 +12,7 @@ from tickover.workshop.fault_finding.session_state import SessionSheet
 from tickover.workshop.photos import queries as photos
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Job
 
 __all__ = ["SessionSheet"]
@@ -97,7 +97,7 @@ def around_job(job: Job) -> AroundJob:
 def job_before(session: Session) -> Job | None:
     """The last work done before the session, where it was not long before."""
     row = session.weightings.filter(ground__startswith=f"{LAST_WORK}/").first()
-    return bench.job_by_number(row.ground.partition("/")[2]) if row else None
+    return visits.job_by_number(row.ground.partition("/")[2]) if row else None
 
 
 def job_state(job: Job) -> str:
@@ -106,7 +106,7 @@ def job_state(job: Job) -> str:
         return f"released on {day(job.release.at)}, at {hours(job.release.engine_h)} h"
     if hasattr(job, "closure"):
         return f"closed without a release on {day(job.closure.at)}: {job.closure.reason}"
-    sheet = bench.job_sheet(job)
+    sheet = visits.job_sheet(job)
     return f"{sheet.state}, {sheet.done_count} of {len(sheet.steps)} steps done"
 
 

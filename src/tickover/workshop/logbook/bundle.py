@@ -18,12 +18,11 @@ from typing import IO
 from tickover.formats.spreadsheet import safe_cell
 from tickover.workshop.kernel import evidence_files
 from tickover.workshop.kernel.models import Entry, Recorded
-from tickover.workshop.logbook import engine_papers, records, unlinked_records
-from tickover.workshop.logbook import job_papers as bench_paper
+from tickover.workshop.logbook import engine_papers, job_papers, records, unlinked_records
 from tickover.workshop.logbook.bundle_words import read_me
 from tickover.workshop.photos.models import Photo
 from tickover.workshop.register.models import Engine, EvidenceFile
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 
 # The earliest moment that a zip can hold.
 MOMENT = (1980, 1, 1, 0, 0, 0)
@@ -59,14 +58,14 @@ def written(engine: Engine) -> IO[bytes]:
 
 def write(engine: Engine, out: IO[bytes]) -> None:
     """Write the bundle of an engine."""
-    bundle, kept_back = _Bundle(out), bench.kept_back(engine)
+    bundle, kept_back = _Bundle(out), visits.kept_back(engine)
     with bundle.zip:
         bundle.add("README.txt", [read_me(engine, left_out=len(kept_back)).encode()])
         bundle.add("logbook.pdf", [engine_papers.logbook(engine)])
-        for job in reversed(bench.jobs_of(engine)):
+        for job in reversed(visits.jobs_of(engine)):
             if hasattr(job, "release"):
-                sheet = bench.job_sheet(job)
-                bundle.add(f"releases/{job.release.number}.pdf", [bench_paper.release(sheet)])
+                sheet = visits.job_sheet(job)
+                bundle.add(f"releases/{job.release.number}.pdf", [job_papers.release(sheet)])
         for model in records.tables():
             name = records.name_of(model)
             bundle.add(f"records/{name}.json", _json(model, engine, kept_back))

@@ -12,7 +12,7 @@ from tickover.workshop import papers
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.kernel import queries as journal
-from tickover.workshop.logbook import step_papers as lines
+from tickover.workshop.logbook import step_papers
 from tickover.workshop.pictures import screw_pattern, stack, where_to_measure
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.visits import hold_points
@@ -44,7 +44,7 @@ def work_card_data(sheet: JobSheet) -> papers.WorkCardData:
         sheet_version=str(job.sheet.version),
         sheet_fingerprint=job.sheet.fingerprint,
         steps=tuple(
-            lines.step(line, sheet.exceedances, hold_points.hold_in_words(sheet, line))
+            step_papers.step(line, sheet.exceedances, hold_points.hold_in_words(sheet, line))
             for line in sheet.steps
         ),
         cautions=tuple(units(text) for text in sheet.cautions),
@@ -53,7 +53,7 @@ def work_card_data(sheet: JobSheet) -> papers.WorkCardData:
             papers.PieceText(p.part.title, f"{p.quantity} {p.part.unit}", why=p.because)
             for p in sheet.lay_aside
         ),
-        before_after=lines.before_after(sheet),
+        before_after=step_papers.before_after(sheet),
         pictures=tuple(
             picture for joint in joints for picture in _joint_pictures(sheet, sheet.sheet.joint(str(joint)))
         ),
@@ -84,19 +84,19 @@ def release(sheet: JobSheet) -> bytes:
             completed_on=day(signed.at.date()),
             released_by=signer(signed),
             authority=signed.authority,
-            released_at=lines.moment(signed.at),
+            released_at=step_papers.moment(signed.at),
             persons=_persons(sheet),
             parts=_used(sheet),
-            readings=lines.what_was_read(sheet),
-            before_after=lines.before_after(sheet),
-            second_checks=tuple(c for s in sheet.steps for c in [lines.second_check(s)] if c),
+            readings=step_papers.what_was_read(sheet),
+            before_after=step_papers.before_after(sheet),
+            second_checks=tuple(c for s in sheet.steps for c in [step_papers.second_check(s)] if c),
             rules=rules_of(sheet),
             not_done=(
-                *lines.paragraphs(signed.not_done),
-                *lines.what_was_not(sheet),
-                *lines.photos_left_out(sheet),
+                *step_papers.paragraphs(signed.not_done),
+                *step_papers.what_was_not(sheet),
+                *step_papers.photos_left_out(sheet),
             ),
-            limitations=lines.paragraphs(signed.limitations),
+            limitations=step_papers.paragraphs(signed.limitations),
             open_items=defects.deferred_of(signed),
             exceedances=tuple(units(f"{e['said']} {e['answer']}") for e in signed.exceedances),
             run_ups=_run_ups(signed),

@@ -18,7 +18,7 @@ from tickover.workshop.programme.models import TaskDone
 from tickover.workshop.programme.queries import DueLine
 from tickover.workshop.register import queries
 from tickover.workshop.register.models import Engine, Fitting, Overhaul, Removal
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.as_signed import signer
 from tickover.workshop.visits.models import Job
 
@@ -43,7 +43,7 @@ def sections(engine: Engine, until: datetime) -> tuple[Section, ...]:
             "Jobs and releases",
             columns=("Job", "What", "At", "How it ended"),
             widths=(0.8, 1.5, 0.7, 2),
-            rows=tuple(_job(job) for job in reversed(bench.jobs_of(engine))),
+            rows=tuple(_job(job) for job in reversed(visits.jobs_of(engine))),
         ),
         Section(
             "Tasks done",
@@ -149,7 +149,7 @@ def _time(line: TimeLine) -> tuple[str, ...]:
 
 
 def _job(job: Job) -> tuple[str, ...]:
-    sheet = bench.job_sheet(job)
+    sheet = visits.job_sheet(job)
     ended = sheet.state
     if sheet.release:
         r = sheet.release

@@ -23,7 +23,7 @@ from tickover.workshop.run_ups import queries
 from tickover.workshop.run_ups.models import Acceptance, KnownColumns, NeedleNote, RunUp
 from tickover.workshop.run_ups.uploads import evidence
 from tickover.workshop.visits import hold_points
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Job
 
 RANGES = {
@@ -183,7 +183,7 @@ def _may_be_so(engine: Engine, beside: Circumstances, at: datetime) -> None:
                 f"Job {beside.job.number} was opened on {opened:%d %b %Y}; a run of {beside.on_day:%d %b %Y} "
                 "cannot be from after it. Nothing was added."
             )
-        if holds := hold_points.holds_on_a_run_up(bench.job_sheet(beside.job)):
+        if holds := hold_points.holds_on_a_run_up(visits.job_sheet(beside.job)):
             raise RunUpError(hold_points.run_up_held_in_words(holds))
 
 

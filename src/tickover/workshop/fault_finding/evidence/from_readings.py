@@ -17,7 +17,7 @@ from tickover.workshop.fault_finding.evidence.offer import RecordOffer, unanswer
 from tickover.workshop.fault_finding.evidence.trends import reading_trend
 from tickover.workshop.fault_finding.models import Answer
 from tickover.workshop.fault_finding.session_state import SessionSheet
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Reading
 
 BY_ITSELF = timedelta(days=365)
@@ -81,7 +81,7 @@ def offers(sheet: SessionSheet, at: datetime) -> list[RecordOffer]:
 def readings_by_limit(sheet: SessionSheet) -> dict[str, list[Reading]]:
     """Readings of this engine by the limit they were held against, newest first."""
     by_limit: dict[str, list[Reading]] = defaultdict(list)
-    for reading in bench.readings_of(sheet.session.engine):
+    for reading in visits.readings_of(sheet.session.engine):
         by_limit[reading.limit_id].append(reading)
     return by_limit
 

@@ -20,9 +20,9 @@ from tickover.workshop.fault_finding.evidence.offer import RecordOffer, unanswer
 from tickover.workshop.fault_finding.models import Answer
 from tickover.workshop.fault_finding.session_state import SessionSheet, ended_at
 from tickover.workshop.register.models import Engine
-from tickover.workshop.run_ups import queries as runs
+from tickover.workshop.run_ups import queries as run_ups
 from tickover.workshop.run_ups.models import RunUp
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 
 STILL_TELLS = timedelta(days=365)
 """What an engine showed longer ago is not offered."""
@@ -59,12 +59,12 @@ def listen(engine: Engine, at: datetime) -> None:
     """Read the newest run-up before anything is held: a recording takes its time, and what was heard is kept."""
     if run := _newest(engine, at):
         with suppress(OSError, FormatError):
-            runs.opened(run)
+            run_ups.opened(run)
 
 
 def _newest(engine: Engine, at: datetime) -> RunUp | None:
     """The newest run-up, while it tells something of the engine."""
-    run = runs.newest(engine)
+    run = run_ups.newest(engine)
     return run if run and timezone.localdate(at) - run.on_day <= STILL_TELLS else None
 
 
@@ -76,7 +76,7 @@ def _tells_more(sheet: SessionSheet, run: RunUp) -> bool:
 
 def _offers(sheet: SessionSheet, run: RunUp) -> Iterator[RecordOffer]:
     try:
-        found = runs.opened(run).findings
+        found = run_ups.opened(run).findings
     except (OSError, FormatError):  # it is told where the run-up itself is looked at
         return
     told, within = signs(found), _within(sheet, run)
@@ -120,7 +120,7 @@ def _shown(
 
 def _since(sheet: SessionSheet, run: RunUp) -> str:
     """Work after it, which may have changed what it shows."""
-    ends = ((ended_at(job), job) for job in bench.jobs_of(sheet.session.engine))
+    ends = ((ended_at(job), job) for job in visits.jobs_of(sheet.session.engine))
     after = [job.number for end, job in ends if end and timezone.localdate(end) > run.on_day]
     return f", before job {after[-1]}" if after else ""
 

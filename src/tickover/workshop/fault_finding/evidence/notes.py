@@ -22,7 +22,7 @@ from tickover.workshop.fault_finding.evidence.prior_adjustments import RECENT_DA
 from tickover.workshop.fault_finding.reasoning import Diagnosis
 from tickover.workshop.fault_finding.session_state import SessionSheet
 from tickover.workshop.readings.computed import pressure
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Job, Reading
 
 SHOWN = 6
@@ -62,7 +62,7 @@ def _causes_by_task(sheet: SessionSheet, reasoned: Diagnosis) -> dict[str, list[
 
 def _done_lately(sheet: SessionSheet, touched: dict[str, list[Cause]], at: datetime) -> list[Note]:
     newest: dict[str, Job] = {}
-    for job in bench.jobs_of(sheet.session.engine):
+    for job in visits.jobs_of(sheet.session.engine):
         if hasattr(job, "release") and job.task_id in touched:
             newest.setdefault(job.task_id, job)
     now_h, found = engine_time.total_time(sheet.session.engine).hours_h, []

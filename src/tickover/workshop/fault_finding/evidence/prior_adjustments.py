@@ -19,7 +19,7 @@ from tickover.workshop.fault_finding import queries
 from tickover.workshop.fault_finding.models import Session
 from tickover.workshop.fault_finding.session_state import SessionSheet, ended_at
 from tickover.workshop.programme import queries as programme
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Job
 
 STANDING = "common practice, no source"
@@ -53,7 +53,7 @@ def _last_work(sheet: SessionSheet, at: datetime) -> Iterator[PriorAdjustment]:
     job = followed or _newest_ended(session, at)
     if job is None:
         return
-    tasks = [t.task for t in bench.job_sheet(job).tasks]
+    tasks = [t.task for t in visits.job_sheet(job).tasks]
     ran_h, days = session.engine_h - _ended_h(job), (at - (ended_at(job) or at)).days
     how = "and the complaint is said to have come back after it" if followed else "before the complaint"
     words = (
@@ -74,7 +74,7 @@ def _followed(session: Session) -> Job | None:
 
 def _newest_ended(session: Session, at: datetime) -> Job | None:
     """The last job ended, where it was not long ago."""
-    done = [job for job in bench.jobs_of(session.engine) if (ended_at(job) or at) < at]
+    done = [job for job in visits.jobs_of(session.engine) if (ended_at(job) or at) < at]
     newest = max(done, key=lambda job: ended_at(job) or at, default=None)
     if newest is None or session.engine_h - _ended_h(newest) > RECENT_H:
         return None

@@ -11,8 +11,8 @@ from tickover.workshop.fault_finding.models import Answer, Cure, Outcome, Sessio
 from tickover.workshop.fault_finding.session_state import ended_at
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
-from tickover.workshop.visits import actions as bench
-from tickover.workshop.visits import queries as jobs
+from tickover.workshop.visits import actions as visit_actions
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Job
 
 Kind = Outcome.Kind
@@ -106,11 +106,11 @@ def _put_right(session: Session) -> Outcome:
 
 def _job(session: Session, task_id: str, who: Person, at: datetime) -> Job:
     """The job that is open for the cure already, else a new one."""
-    if running := jobs.open_job_for(session.engine, task_id):
+    if running := visits.open_job_for(session.engine, task_id):
         return running
     try:
-        return bench.open_job(session.engine, task_id, who=who, at=at)
-    except (bench.BenchError, LookupError) as error:
+        return visit_actions.open_job(session.engine, task_id, who=who, at=at)
+    except (visit_actions.BenchError, LookupError) as error:
         raise FaultFindingError(f"{error} The session stays open.") from error
 
 

@@ -18,7 +18,7 @@ from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Job
 from tickover.workshop.web.defects import forms
 from tickover.workshop.web.rejection import show_rejection
@@ -40,7 +40,7 @@ def defects(request: HttpRequest) -> HttpResponse:
 def defect(request: HttpRequest, number: str) -> HttpResponse:
     person = require(request, Right.VIEW)
     line = queries.line_of(_found(number), timezone.localdate())
-    jobs = [j for j in bench.jobs_of(line.defect.engine) if not hasattr(j, "release")]
+    jobs = [j for j in visits.jobs_of(line.defect.engine) if not hasattr(j, "release")]
     context = {
         "line": line,
         "jobs": [j for j in jobs if not hasattr(j, "closure")],
@@ -121,7 +121,7 @@ def withdraw(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def rectify(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    found, job = _found(number), bench.job_by_number(request.POST.get("job", ""))
+    found, job = _found(number), visits.job_by_number(request.POST.get("job", ""))
     if job is None:
         show_rejection(request, "Choose the job that puts it right. Nothing was noted.")
         return redirect("defects:defect", number)
@@ -158,10 +158,10 @@ def _accepting(request: HttpRequest, who: Person, form: forms.AcceptedForm) -> P
     return found if isinstance(found, Person) else None
 
 
-def _seen_at(number: str, step_id: str) -> tuple[Job | None, bench.StepLine | None]:
+def _seen_at(number: str, step_id: str) -> tuple[Job | None, visits.StepLine | None]:
     if not number:
         return None, None
-    sheet = bench.job_sheet_by_number(number)
+    sheet = visits.job_sheet_by_number(number)
     if sheet is None:
         raise Http404("There is no job with this number.")
     try:
@@ -170,7 +170,7 @@ def _seen_at(number: str, step_id: str) -> tuple[Job | None, bench.StepLine | No
         raise Http404(str(error)) from error
 
 
-def _what(line: bench.StepLine | None) -> str:
+def _what(line: visits.StepLine | None) -> str:
     if line is None or line.finding is None:
         return ""
     return f"{line.finding.title} ({line.step.act.rstrip('.')})"
@@ -180,7 +180,7 @@ def _defer_page(
     request: HttpRequest,
     engine: Engine,
     job: Job | None,
-    line: bench.StepLine | None,
+    line: visits.StepLine | None,
     form: forms.DeferForm,
 ) -> HttpResponse:
     context = {

@@ -19,7 +19,7 @@ from tickover.workshop.programme import queries as programme
 from tickover.workshop.register import queries
 from tickover.workshop.register.actions import RegisterError
 from tickover.workshop.register.models import Engine
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.web.engines import forms
 
 Forms = Mapping[str, django_forms.Form]
@@ -47,8 +47,8 @@ def show(
         "total": engine_time.total_time(engine),
         "lines": programme.due_lines(engine, timezone.localdate()),
         "times": engine_time.time_lines(engine),
-        "jobs": bench.jobs_of(engine),
-        "job_of": bench.numbers_by_task(engine),
+        "jobs": visits.jobs_of(engine),
+        "job_of": visits.numbers_by_task(engine),
         "journal": journal.about(f"engine/{engine.serial}", limit=12),
         "components": components.components_on(engine, now),
         "since_overhaul": components.time_since_overhaul(engine, now),

@@ -16,7 +16,7 @@ from tickover.workshop.fault_finding.models import Answer
 from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.web.fault_finding import forms, pages
 
 EARLIER = 5
@@ -150,7 +150,7 @@ def _new(engine: Engine, data: dict[str, Any], request: HttpRequest) -> actions.
     findings = table.findings if table else ()
     kind, _, number = data["after"].partition("/")
     after_session = queries.session_by_number(number) if kind == "session" else None
-    after_job = bench.job_by_number(number) if kind == "job" else None
+    after_job = visits.job_by_number(number) if kind == "job" else None
     return actions.NewSession(
         complaint=data["complaint"],
         seen=forms.ticked(request.POST, findings, Answer.State.SEEN),
@@ -174,7 +174,7 @@ def _start_page(request: HttpRequest, engine: Engine, form: forms.StartForm) -> 
         "rest": _with_states(request, [f for f in table.findings if f not in fits] if table else []),
         "has_table": table is not None,
         "sessions": queries.sessions_of(engine)[:EARLIER],
-        "jobs": [job for job in bench.jobs_of(engine) if hasattr(job, "release")][:EARLIER],
+        "jobs": [job for job in visits.jobs_of(engine) if hasattr(job, "release")][:EARLIER],
     }
     refused = request.method == "POST" and bool(form.errors)
     return render(request, "fault_finding/start.html", context, status=422 if refused else 200)

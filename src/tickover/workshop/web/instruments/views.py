@@ -14,7 +14,7 @@ from tickover.workshop.instruments import actions, export, queries
 from tickover.workshop.instruments.models import KINDS, Instrument
 from tickover.workshop.kernel import queries as journal
 from tickover.workshop.people.permission import Right, may, require
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.web.instruments import forms
 from tickover.workshop.web.rejection import show_rejection
 
@@ -120,7 +120,7 @@ def _page(
         "wanting": line.wants_a_hand(today),
         "form": form,
         "history": queries.history(found),
-        "readings": bench.readings_with(found),
+        "readings": visits.readings_with(found),
         "journal": journal.about(f"instrument/{found.number}"),
     }
     return render(request, "instruments/instrument.html", context, status=status)

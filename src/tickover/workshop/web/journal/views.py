@@ -6,7 +6,7 @@ from django.views.decorators.http import require_GET
 
 from tickover.workshop.kernel import queries
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 
 PAGE = 100
 
@@ -33,5 +33,5 @@ def entry(request: HttpRequest, sequence: int) -> HttpResponse:
     line = queries.one(sequence)
     if line is None:
         raise Http404("There is no entry with this number.")
-    kept_back = line.subject.startswith("job/") and sequence in bench.kept_back()
+    kept_back = line.subject.startswith("job/") and sequence in visits.kept_back()
     return render(request, "journal/entry.html", {"line": line, "kept_back": kept_back})

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tickover.workshop.defects import queries as defects
-from tickover.workshop.fault_finding import queries as trouble
+from tickover.workshop.fault_finding import queries as fault_finding
 from tickover.workshop.register import queries as register
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 
 ASK: dict[str, Callable[[str], object | None]] = {
     "engine": register.engine_by_serial,
     "defect": defects.defect_by_number,
-    "trouble": trouble.session_by_number,
+    "trouble": fault_finding.session_by_number,
 }
 
 
@@ -24,5 +24,5 @@ def is_there(subject: str) -> bool:
 
 def _job_or_step(key: str) -> bool:
     number, _, step = key.partition("/step/")
-    sheet = bench.job_sheet_by_number(number)
+    sheet = visits.job_sheet_by_number(number)
     return sheet is not None and (not step or any(line.step.id == step for line in sheet.steps))

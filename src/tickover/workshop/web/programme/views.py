@@ -12,7 +12,7 @@ from tickover.workshop.pictures.limit_box import limit_box
 from tickover.workshop.programme import decisions, queries
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 
 
 @require_GET
@@ -29,7 +29,7 @@ def task(request: HttpRequest, serial: str, task_id: str) -> HttpResponse:
         "anchor": decisions.anchors().get(engine.sheet_id, line.task.anchor),
         "box": limit_box(line.box, size="large"),
         "history": queries.history(engine, task_id),
-        "job": bench.open_job_for(engine, task_id),
+        "job": visits.open_job_for(engine, task_id),
     }
     return render(request, "programme/task.html", context)
 

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from tickover.formats.errors import FormatError
 from tickover.formats.logger.choice import LoggerPreview, look_at
 from tickover.formats.text.delimited import lines_of
-from tickover.workshop.fault_finding.recording import record_actions as trouble
+from tickover.workshop.fault_finding.recording import record_actions
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.register.models import Engine
@@ -127,7 +127,7 @@ def _kept(request: HttpRequest, address: str) -> HttpResponse:
 
 def _tell_trouble(request: HttpRequest, engine: Engine, who: Person) -> None:
     """A run-up of an engine in trouble counts there at once."""
-    for session in trouble.count_new_records(engine, who=who, at=timezone.now()):
+    for session in record_actions.count_new_records(engine, who=who, at=timezone.now()):
         messages.info(request, f"What it shows was counted in trouble {session.number}.")
 
 

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.programme import bulletins, queries
 from tickover.workshop.register import queries as register
-from tickover.workshop.visits import queries as bench
+from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.hold_points import checks_for
 
 
@@ -21,7 +21,7 @@ def today(request: HttpRequest) -> HttpResponse:
     day = timezone.localdate()
     engines = queries.engine_lines(register.engines(), day)
     lines = sorted((line for e in engines for line in e.lines), key=lambda d: queries.URGENCY[d.state])
-    jobs = bench.open_jobs()
+    jobs = visits.open_jobs()
     context = {
         "checks": checks_for(person, jobs),
         "today": day,
@@ -30,7 +30,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "soon": [d for d in lines if d.state == "due soon"],
         "bulletins": [b for b in bulletins.lines((e.engine for e in engines), day) if b.needs_a_hand],
         "jobs": jobs,
-        "job_of": bench.numbers_by_task(),
+        "job_of": visits.numbers_by_task(),
         "engines": engines,
         "rest": [e for e in engines if e.needs_nothing],
     }
