@@ -29,16 +29,16 @@ check: $(VENV)/.installed-dev
 	DJANGO_SETTINGS_MODULE=tickover.workshop.settings $(BIN)/python -m django makemigrations --check --dry-run
 
 bench: $(VENV)/.installed-dev
-	$(BIN)/python -m bench.run_all
+	$(BIN)/python -m benchmarks.run_all
 
 # The tool is heavy (50 MB) and wanted rarely: it is installed by its first run.
 mutants: $(VENV)/.installed-dev
 	$(PIP) -e '.[mutation]'
-	$(BIN)/python -m bench.mutation $(MODULES)
+	$(BIN)/python -m benchmarks.mutation $(MODULES)
 
 clean:
 	rm -rf $(VENV) build src/*.egg-info .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache
-	find src tests bench -name __pycache__ -type d -exec rm -rf {} +
+	find src tests benchmarks -name __pycache__ -type d -exec rm -rf {} +
 
 $(VENV)/.made:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { \

@@ -25,7 +25,7 @@ def relative(path: Path) -> str:
 
 
 def every_text_file() -> list[Path]:
-    inside = [p for room in ("src", "tests", "bench", "docs", ".ci") for p in (ROOT / room).rglob("*")]
+    inside = [p for room in ("src", "tests", "benchmarks", "docs", ".ci") for p in (ROOT / room).rglob("*")]
     found = [p for p in [*ROOT.iterdir(), *inside] if p.is_file() and p.suffix in TEXT]
     return sorted(p for p in found if not BUILT & set(p.parts))
 

@@ -7,9 +7,9 @@ import numpy as np
 import pyagrum as gum
 import pytest
 
-from bench.faults import shop
-from bench.faults_exact import by_all_sets
-from bench.faults_exact import evidence as looks
+from benchmarks.faults import shop
+from benchmarks.faults_exact import by_all_sets
+from benchmarks.faults_exact import evidence as looks
 from tickover.science.faults import Evidence, Network, noisy_or
 from tickover.science.faults.explain import bits_about
 from tickover.science.faults.grades import Grades, network

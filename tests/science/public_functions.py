@@ -37,8 +37,8 @@ def modules() -> dict[str, ModuleType]:
 def asked_from_outside() -> set[tuple[str, str]]:
     """Module and name of all that is imported from another room, or from outside of a folder."""
     found: set[tuple[str, str]] = set()
-    for path in (*SOURCE.rglob("*.py"), *(SOURCE.parent.parent / "bench").rglob("*.py")):
-        room = ".".join(path.relative_to(SOURCE).parts) if path.is_relative_to(SOURCE) else "bench"
+    for path in (*SOURCE.rglob("*.py"), *(SOURCE.parent.parent / "benchmarks").rglob("*.py")):
+        room = ".".join(path.relative_to(SOURCE).parts) if path.is_relative_to(SOURCE) else "benchmarks"
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.ImportFrom) and (node.module or "").startswith(science.__name__):
                 module = str(node.module)[len(science.__name__) + 1 :]

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from bench.faults import BATCH, Batch, Floats, Places, Score, Shop, batches, by_information, by_lot, shop
+from benchmarks.faults import BATCH, Batch, Floats, Places, Score, Shop, batches, by_information, by_lot, shop
 from tickover.science.faults import Evidence
 from tickover.science.faults.conflict import LIKELY_STRAY, by_itself
 from tickover.science.faults.posterior import Posterior

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bench.faults import (
+from benchmarks.faults import (
     Batch,
     Flags,
     Floats,

@@ -21,7 +21,7 @@ import scipy.ndimage
 import scipy.optimize
 import scipy.stats  # noqa: F401  loaded once here, for all of them
 
-from bench.mutation.changes import Mutant
+from benchmarks.mutation.changes import Mutant
 
 SEED = "--hypothesis-seed=1"
 PATIENCE = 10.0

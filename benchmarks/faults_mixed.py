@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from bench.faults import Flags, Floats, Shop, drawn, error, saved, shop
+from benchmarks.faults import Flags, Floats, Shop, drawn, error, saved, shop
 from tickover.science.faults import Evidence
 from tickover.science.faults.posterior import Posterior, posterior
 from tickover.science.faults.repair import repair_order

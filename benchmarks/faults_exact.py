@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from bench.faults import Shop, drawn, shop
+from benchmarks.faults import Shop, drawn, shop
 from tickover.science.faults import Evidence, Network
 from tickover.science.faults.conflict import conflict
 from tickover.science.faults.explain import effects_on, sensitivities

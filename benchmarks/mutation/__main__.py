@@ -1,4 +1,4 @@
-"""``python -m bench.mutation [--workers N] [MODULE ...]``: which changes of a judgement does no test notice?"""
+"""``python -m benchmarks.mutation [--workers N] [MODULE ...]``: which changes of a judgement does no test notice?"""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from bench.mutation.changes import Mutant, mutants_of
-from bench.mutation.running import survivors
+from benchmarks.mutation.changes import Mutant, mutants_of
+from benchmarks.mutation.running import survivors
 
 TABLE = Path(__file__).with_name("judgements.toml")
 SOURCE = Path(__file__).parents[2] / "src"
@@ -19,7 +19,7 @@ def main() -> int:
     """The score of each module and its survivors; 1 where one survives without a reason."""
     table = tomllib.loads(TABLE.read_text())
     tests = {row["name"]: row["tests"] for row in table["module"]}
-    parser = argparse.ArgumentParser(prog="python -m bench.mutation", description=__doc__)
+    parser = argparse.ArgumentParser(prog="python -m benchmarks.mutation", description=__doc__)
     parser.add_argument(
         "modules", nargs="*", metavar="MODULE", help="as in judgements.toml; all when left out"
     )

@@ -1,4 +1,4 @@
-"""Run every benchmark of this folder, each in its turn: ``python -m bench.run_all [NAME ...]``."""
+"""Run every benchmark of this folder, each in its turn: ``python -m benchmarks.run_all [NAME ...]``."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ import pkgutil
 import platform
 import sys
 
-import bench
+import benchmarks
 
 
 def names() -> list[str]:
     """Benchmarks of this folder, in the order of the alphabet."""
-    found = pkgutil.iter_modules(bench.__path__)
+    found = pkgutil.iter_modules(benchmarks.__path__)
     return sorted(module.name for module in found if not module.ispkg and module.name != "run_all")
 
 
@@ -26,7 +26,7 @@ def main(wanted: list[str]) -> int:
     print(f"Python {platform.python_version()}, {platform.machine()}, {os.cpu_count()} cores")
     for name in wanted or names():
         print(f"\n{name}", flush=True)
-        importlib.import_module(f"bench.{name}").main()
+        importlib.import_module(f"benchmarks.{name}").main()
     return 0
 
 
