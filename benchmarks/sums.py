@@ -160,14 +160,14 @@ def alone() -> None:
         test = leak_from_decay(
             35e3,
             ends,
-            600.0,
+            10.0,
             6e-4,
             293.15,
             292.15,
             u_pressure_pa=500.0,
             u_temperature_k=0.0,
             u_volume_m3=0.0,
-            u_time_s=0.0,
+            u_time_min=0.0,
         )
         return test.leak_l_min, test.u_leak_l_min, test.hole_m
 

@@ -78,7 +78,7 @@ def test_the_80_per_cent_fan_holds_80_per_cent_of_the_hours_flown(known: list[Pa
     tally, weeks = Tally(), MONTH_WEEKS[days]
     for then in known:
         for log, after in then.engines:
-            low, high = gain_quantiles(then.fleet.usage_of(log), 7.0 * weeks, (0.1, 0.9), sd_h=0.0)[:, 0]
+            low, high = gain_quantiles(then.fleet.usage_of(log), 7.0 * weeks, (0.1, 0.9), u_h=0.0)[:, 0]
             tally.count(after[:weeks].sum(), low, high)
     assert tally.all > 2000
     assert 0.75 <= tally.share <= 0.85
@@ -90,7 +90,7 @@ def test_the_80_per_cent_span_holds_80_per_cent_of_the_due_days(known: list[Past
     tally = Tally()
     for then in known:
         for log, after in then.engines:
-            low, _, high = due_day(then.fleet.usage_of(log), task_h, np.inf, sd_h=0.0).days[:, 0, 0]
+            low, _, high = due_day(then.fleet.usage_of(log), task_h, np.inf, u_h=0.0).days[:, 0, 0]
             # Chosen by the forecast alone: where the years that follow are long enough to tell.
             if high < 7 * (WEEKS_AFTER - (WEEKS - 26)):
                 tally.count(_day_reached(after, task_h), low, high)
@@ -104,7 +104,7 @@ def test_it_holds_for_rare_and_for_busy_engines(known: list[Past], least: float,
     for then in known:
         for part, (log, after) in zip(FLEET, then.engines, strict=True):
             if least <= part.hours_a_year < most:
-                low, high = gain_quantiles(then.fleet.usage_of(log), 91.0, (0.1, 0.9), sd_h=0.0)[:, 0]
+                low, high = gain_quantiles(then.fleet.usage_of(log), 91.0, (0.1, 0.9), u_h=0.0)[:, 0]
                 tally.count(after[:13].sum(), low, high)
     assert 0.74 <= tally.share <= 0.86
 

@@ -40,7 +40,7 @@ def test_any_seed_gives_a_flight_that_agrees(seed: int) -> None:
 def test_a_recorder_without_ears_gives_time_under_way() -> None:
     found = flown(None)
     assert found.method == "ground speed"
-    assert found.duration_h == pytest.approx(43 / 60, abs=3 * found.sd_h)
+    assert found.duration_h == pytest.approx(43 / 60, abs=3 * found.u_h)
 
 
 def test_the_same_seed_gives_the_same_file() -> None:

@@ -80,7 +80,7 @@ def test_a_rate_known_ever_better_becomes_a_known_rate() -> None:
 # which is set off. Closed form, and scipy.stats.invgauss.
 def test_many_small_steps_by_the_inverse_gaussian_distribution() -> None:
     usage = Usage(0.5, 1.44, 364, known=float("inf"))
-    found = day_reached_quantiles(usage, 100.0 - 2.88 / 2, np.linspace(0.0005, 0.9995, 1000), sd_h=0.0)[:, 0]
+    found = day_reached_quantiles(usage, 100.0 - 2.88 / 2, np.linspace(0.0005, 0.9995, 1000), u_h=0.0)[:, 0]
     assert found.mean() == pytest.approx(200.0, rel=0.001)
     assert found.var() == pytest.approx(1152.0, rel=0.03)
 
@@ -93,7 +93,7 @@ def test_smaller_steps_come_nearer_to_the_inverse_gaussian(scale_h: float) -> No
     expected = invgauss.cdf(days, mean / shape, scale=shape)
     # the skewness of a gamma distribution, which falls with the root of the size of a step
     apart = 0.14 * math.sqrt(scale_h / 100.0)
-    assert chance_reached_by(usage, 100.0 - scale_h / 2, days, sd_h=0.0) == pytest.approx(expected, abs=apart)
+    assert chance_reached_by(usage, 100.0 - scale_h / 2, days, u_h=0.0) == pytest.approx(expected, abs=apart)
 
 
 # Birnbaum-Saunders (scipy.stats.fatiguelife): what the central limit theorem makes of the first passage of a
@@ -101,7 +101,7 @@ def test_smaller_steps_come_nearer_to_the_inverse_gaussian(scale_h: float) -> No
 def test_first_passage_by_the_birnbaum_saunders_distribution() -> None:
     usage, days = Usage(0.5, 0.5, 364, known=float("inf")), np.arange(160.0, 250.0, 10.0)
     expected = fatiguelife.cdf(days, math.sqrt(1.0 / 100.0), scale=200.0)
-    assert chance_reached_by(usage, 100.0, days, sd_h=0.0) == pytest.approx(expected, abs=0.015)
+    assert chance_reached_by(usage, 100.0, days, u_h=0.0) == pytest.approx(expected, abs=0.015)
 
 
 # The same Brownian motion with a calendar limit at 180 days: chance of the hours first 0.294935, mean of the
@@ -112,7 +112,7 @@ def test_whichever_comes_first_by_the_inverse_gaussian() -> None:
         100.0 - 2.88 / 2,
         180.0,
         q=np.linspace(0.0005, 0.9995, 1000),
-        sd_h=0.0,
+        u_h=0.0,
     )
     assert found.chance_by_hours.item() == pytest.approx(0.294935, abs=0.015)
     assert found.days.mean() == pytest.approx(174.82752, abs=0.5)
@@ -120,7 +120,7 @@ def test_whichever_comes_first_by_the_inverse_gaussian() -> None:
 
 # 37.5 h left at 0.5 h a day: 75 days, before 80 calendar days. Arithmetic.
 def test_use_without_chance_is_arithmetic() -> None:
-    found = due_day(Usage(0.5, 1e-6, 364, known=float("inf")), 37.5, 80.0, sd_h=0.0)
+    found = due_day(Usage(0.5, 1e-6, 364, known=float("inf")), 37.5, 80.0, u_h=0.0)
     assert found.days[:, 0, 0] == pytest.approx([75.0, 75.0, 75.0], abs=0.1)
     assert found.chance_by_hours.item() == pytest.approx(1.0)
 
@@ -140,20 +140,20 @@ ENGINE = Usage(0.4, 0.8, 364, known=8.0, season=SUMMERY, today=AUTUMN)
 def test_the_fan_over_a_winter_by_simulation(paths: np.ndarray) -> None:
     days = np.array([60, 180, 270, 365])
     simulated = np.quantile(paths[:, days - 1], [0.1, 0.5, 0.9], axis=0)
-    assert gain_quantiles(ENGINE, days, sd_h=0.0) == pytest.approx(simulated, rel=0.04)
+    assert gain_quantiles(ENGINE, days, u_h=0.0) == pytest.approx(simulated, rel=0.04)
 
 
 def test_chances_over_a_winter_by_simulation(paths: np.ndarray) -> None:
     days = np.array([60, 150, 220, 300, 400])
     simulated = (paths[:, days - 1] >= 60.0).mean(axis=0)
     four_errors = 4 * 0.5 / math.sqrt(20_000)
-    assert chance_reached_by(ENGINE, 60.0, days, sd_h=0.0) == pytest.approx(simulated, abs=four_errors)
+    assert chance_reached_by(ENGINE, 60.0, days, u_h=0.0) == pytest.approx(simulated, abs=four_errors)
 
 
 def test_due_days_with_uncertain_engine_time_by_simulation(paths: np.ndarray) -> None:
     left = 60.0 + 12.0 * np.random.default_rng(5).standard_normal(20_000)
     due = np.minimum(1 + (paths < left[:, None]).sum(axis=1), 300) - 0.5
-    found = due_day(ENGINE, 60.0, 300.0, sd_h=12.0)
+    found = due_day(ENGINE, 60.0, 300.0, u_h=12.0)
     assert found.days[:, 0, 0] == pytest.approx(np.quantile(due, [0.1, 0.5, 0.9]), abs=2.5)
     assert found.chance_by_hours.item() == pytest.approx((due < 299.0).mean(), abs=0.015)
 
@@ -184,7 +184,7 @@ def test_many_engines_at_once_by_one_after_the_other() -> None:
             season=SUMMERY,
             today=AUTUMN,
         )
-        alone = due_day(one, left[n], calendar[n], sd_h=0.3)
+        alone = due_day(one, left[n], calendar[n], u_h=0.3)
         assert found.days[:, n] == pytest.approx(alone.days[:, 0], abs=1e-9)
         assert found.chance_by_hours[n] == pytest.approx(alone.chance_by_hours[0], abs=1e-12)
 

@@ -20,14 +20,14 @@ def test_the_vacuum_decay_example_of_a_regulation() -> None:
     test = leak_from_decay(
         50_600.0 - outside,
         25_300.0 - outside,
-        70.0,
+        70.0 / 60.0,
         2e-3,
         293.15,
         293.15,
         u_pressure_pa=0.0,
         u_temperature_k=0.0,
         u_volume_m3=0.0,
-        u_time_s=0.0,
+        u_time_min=0.0,
     )
     assert float(test.leak_pa_m3_s) / (8.314462618 * 293.15) == pytest.approx(0.00030, abs=5e-6)
 

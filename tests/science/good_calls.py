@@ -192,7 +192,7 @@ SIMPLE: dict[str, Good] = {
     ),
     "planning.due_date_cost.DueTask.cost_min": good(DUE_TASK, day=TODAY + 3),
     "planning.due_date_cost.due_task": good(
-        task=TASKS[0], interval=INTERVAL, due=DUE, engine=EngineNow(110.0, TODAY, USAGE)
+        task=TASKS[0], interval=INTERVAL, due=DUE, engine=EngineNow(110.0, TODAY, USAGE, u_h=0.5)
     ),
     "engine_time.from_log.from_channel": good(t_s=T_S, level=NOISE, channel=CHANNELS[-1]),
     "engine_time.from_log.from_ground_speed": good(
@@ -246,7 +246,7 @@ SIMPLE: dict[str, Good] = {
     "planning.fleet.learn_fleet": good(engines=(FLOWN, FLOWN), today=TODAY),
     "planning.forecast.Rates.of": good(RATES, engine=np.array([0, 0])),
     "planning.forecast.due_days": good(
-        rates=RATES, hours_left=[[10.0]], calendar_days_left=[[90.0]], sd_h=0.5, today=TODAY,
+        rates=RATES, hours_left=[[10.0]], calendar_days_left=[[90.0]], u_h=0.5, today=TODAY,
         season=Season((0.3, 0.1), 0.05), q=(0.1, 0.5, 0.9),
         unbounded="days",
     ),
@@ -328,7 +328,7 @@ SIMPLE: dict[str, Good] = {
         value=1.4, lower=1.2, upper=1.6, resolution=0.02, expanded_uncertainty=0.04, coverage_factor=2.0,
         resolution_included=False, rule=Rule.GUARDED, confidence=0.95,
     ),
-    "engine_time.reconciling.CountedTime.sd_h": good(share(SOURCE, [BETTER]), whole_sd_h=0.1),
+    "engine_time.reconciling.CountedTime.u_h": good(share(SOURCE, [BETTER]), u_whole_h=0.1),
     "engine_time.reconciling.is_better": good(grade="logger", other="estimate"),
     "engine_time.reconciling.joined": good(spans=((0.0, 2.0), (1.0, 3.0))),
     "engine_time.reconciling.length_s": good(spans=((0.0, 2.0), (5.0, 6.0))),
@@ -363,7 +363,7 @@ SIMPLE: dict[str, Good] = {
     "run_up.air.reference_figures": good(
         figures={"cht-full": 185.0}, noted=Noted(293.15, 99e3, 0.5, 30.0)
     ),
-    "run_up.baseline.Baseline.interval": good(BASELINE["static-rpm-20"], u=5.0),
+    "run_up.baseline.Baseline.interval": good(BASELINE["static-rpm-20"], standard_uncertainty=5.0),
     "run_up.baseline.baseline_of": good(runs=({"a": 1.0, "b": None}, {"a": 1.2}), unbounded="sd"),
     "run_up.measuring.degrees.possible_degrees": good(
         unbounded="answer", name="CHT", degrees=np.full(20, 180.0), probe="CHT 1"
@@ -432,14 +432,14 @@ SIMPLE: dict[str, Good] = {
     "reliability.zero_failures.weibayes_scale_h": good(
         lived_h=[50.0, 80.0], failures=1.0, shape=2.0, confidence=0.95, unbounded="answer"
     ),
-    "planning.usage.chance_reached_by": good(usage=USAGE, hours_left=10.0, days_ahead=60.0, sd_h=0.5),
+    "planning.usage.chance_reached_by": good(usage=USAGE, hours_left=10.0, days_ahead=60.0, u_h=0.5),
     "planning.usage.day_reached_quantiles": good(
-        usage=USAGE, hours_left=10.0, q=(0.1, 0.5, 0.9), sd_h=0.5, unbounded="answer"
+        usage=USAGE, hours_left=10.0, q=(0.1, 0.5, 0.9), u_h=0.5, unbounded="answer"
     ),
     "planning.usage.due_day": good(
-        usage=USAGE, hours_left=[10.0], calendar_days_left=[90.0], q=(0.1, 0.9), sd_h=0.5, unbounded="days"
+        usage=USAGE, hours_left=[10.0], calendar_days_left=[90.0], q=(0.1, 0.9), u_h=0.5, unbounded="days"
     ),
-    "planning.usage.gain_quantiles": good(usage=USAGE, days_ahead=60.0, q=(0.1, 0.5, 0.9), sd_h=0.5),
+    "planning.usage.gain_quantiles": good(usage=USAGE, days_ahead=60.0, q=(0.1, 0.5, 0.9), u_h=0.5),
     "planning.usage.rates_of": good(unbounded="known", usages=(USAGE,)),
     "fuel_system.venturi.expansion_factor": good(throat_ratio=0.95),
     "fuel_system.venturi.throat_depression_pa": good(

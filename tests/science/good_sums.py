@@ -10,7 +10,7 @@ AIR = {"upstream_pa": 150e3, "downstream_pa": 101e3, "temperature_k": 293.0}
 DECAY = {
     "start_pa": 35e3,
     "end_pa": 33e3,
-    "time_s": 600.0,
+    "time_min": 10.0,
     "volume_m3": 6e-4,
     "start_k": 293.0,
     "end_k": 293.0,
@@ -19,7 +19,7 @@ DECAY = {
     "u_pressure_pa": 200.0,
     "u_temperature_k": 0.5,
     "u_volume_m3": 2e-5,
-    "u_time_s": 1.0,
+    "u_time_min": 0.02,
 }
 BELT = {"span_m": 0.13, "mass_kg_per_m": 0.082}
 PROPELLER = {"density_kg_m3": 1.2, "rpm": 2700.0, "diameter_m": 1.25}
@@ -30,7 +30,7 @@ SUMS: dict[str, dict[str, Any]] = {
         "one_side_mm": 1.1,
         "other_side_mm": 1.2,
         "apart_mm": 50.0,
-        "standard_uncertainty_mm": 0.02,
+        "u_reading_mm": 0.02,
     },
     "engine.cylinder.ring_gap": {"gap_mm": 0.25, "bore_mm": 60.0},
     "engine.compression.compression": {

@@ -22,28 +22,28 @@ def test_no_leak_by_unsure_readings_is_no_sure_hole_of_nothing() -> None:
     unsure = leak_from_decay(
         35e3,
         35e3,
-        600.0,
+        10.0,
         5e-4,
         293.0,
         293.0,
         u_pressure_pa=250.0,
         u_temperature_k=0.0,
         u_volume_m3=0.0,
-        u_time_s=0.0,
+        u_time_min=0.0,
     )
     assert float(unsure.hole_m) == 0.0 and np.isnan(float(unsure.u_hole_m))
     assert "standard uncertainty of the hole" not in {q.name for q in unsure.working().inputs}
     sure = leak_from_decay(
         35e3,
         35e3,
-        600.0,
+        10.0,
         5e-4,
         293.0,
         293.0,
         u_pressure_pa=0.0,
         u_temperature_k=0.0,
         u_volume_m3=0.0,
-        u_time_s=0.0,
+        u_time_min=0.0,
     )
     assert float(sure.u_hole_m) == 0.0
 

@@ -48,13 +48,13 @@ def _show_many(paths: Sequence[Path], workers: int | None, cluster: str | None) 
             print(f"{result.name}: {result.refused}", file=sys.stderr)
         else:
             print(f"{result.name}: {result.duration_h:.2f} h, {result.grade}")
-    print(f"{sum(r.duration_h for r in told):.2f} h in {sum(not r.refused for r in told)} logs")
+    print(f"{sum(r.duration_h or 0.0 for r in told):.2f} h in {sum(not r.refused for r in told)} logs")
     return int(any(r.refused for r in told) or len(told) < len(paths))
 
 
 def _lines(path: Path, log: TrackLog, found: EngineTime) -> list[str]:
     lines = [
-        f"{path.name}: {found.duration_h:.2f} h of engine time, standard deviation {_spread(found.sd_h)},"
+        f"{path.name}: {found.duration_h:.2f} h of engine time, standard deviation {_spread(found.u_h)},"
         f" {found.starts} {'start' if found.starts == 1 else 'starts'}",
         f"  by {found.method}; grade: {found.grade}",
         f"  log of {log.date} from {log.start:%H:%M:%S} to {log.end:%H:%M:%S} UTC, {len(log.t_s)} fixes",
@@ -68,8 +68,8 @@ def _lines(path: Path, log: TrackLog, found: EngineTime) -> list[str]:
     return lines
 
 
-def _spread(sd_h: float) -> str:
-    return f"{sd_h * 3600:.1f} s" if sd_h < 1 / 60 else f"{sd_h:.2f} h"
+def _spread(u_h: float) -> str:
+    return f"{u_h * 3600:.1f} s" if u_h < 1 / 60 else f"{u_h:.2f} h"
 
 
 def _clock(run: RunningPeriod) -> str:

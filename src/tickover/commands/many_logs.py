@@ -22,12 +22,12 @@ BATCH = 16
 
 @dataclass(frozen=True)
 class LogHours:
-    """What one file says: its engine time, or why it could not be read."""
+    """What one file says: its engine time with its standard uncertainty, or why it could not be read. [h]"""
 
     name: str
-    duration_h: float = 0.0
-    sd_h: float = 0.0
-    starts: int = 0
+    duration_h: float | None = None
+    u_h: float | None = None
+    starts: int | None = None
     grade: str = ""
     refused: str = ""
 
@@ -39,7 +39,7 @@ def hours_of(name: str, data: bytes) -> LogHours:
     except FormatError as error:
         return LogHours(name, refused=str(error))
     found = from_track(log.t_s, log.lat_deg, log.lon_deg, log.extensions)
-    return LogHours(name, found.duration_h, found.sd_h, found.starts, found.grade)
+    return LogHours(name, found.duration_h, found.u_h, found.starts, found.grade)
 
 
 def hours_of_file(path: Path) -> LogHours:

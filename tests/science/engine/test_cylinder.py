@@ -44,7 +44,7 @@ def test_the_piston_stands_still_at_the_dead_centres_and_mean_speed_is_its_mean(
 
 
 def test_squish_from_both_sides_gives_mean_and_tilt() -> None:
-    squish = squish_mm(1.10, 1.30, apart_mm=50.0, standard_uncertainty_mm=0.02)
+    squish = squish_mm(1.10, 1.30, apart_mm=50.0, u_reading_mm=0.02)
     assert float(squish.mean_mm) == pytest.approx(1.20)
     assert float(squish.least_mm) == 1.10
     assert float(squish.tilt_deg) == pytest.approx(0.2292, abs=1e-4)
@@ -53,7 +53,7 @@ def test_squish_from_both_sides_gives_mean_and_tilt() -> None:
 
 
 def test_a_tilt_is_only_told_where_the_distance_is_known() -> None:
-    told = [quantity.name for quantity in squish_mm(1.1, 1.3, standard_uncertainty_mm=0.0).working().inputs]
+    told = [quantity.name for quantity in squish_mm(1.1, 1.3, u_reading_mm=0.0).working().inputs]
     assert "tilt" not in told
     assert "difference b − a" in told
 

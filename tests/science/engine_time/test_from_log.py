@@ -44,7 +44,7 @@ def test_a_run_lasts_from_edge_to_edge() -> None:
 def test_warming_up_and_idling_count_with_the_run_they_belong_to() -> None:
     found = engine_time((QUIET, 60), (IDLE, 90), (FULL, 600), (IDLE, 30), (QUIET, 60))
     assert found.duration_h == pytest.approx(720 / 3600)
-    assert found.runs[0].sd_s == pytest.approx(math.hypot(1, 1, 90, 30) / math.sqrt(12))
+    assert found.runs[0].u_s == pytest.approx(math.hypot(1, 1, 90, 30) / math.sqrt(12))
 
 
 def test_idling_alone_is_told_and_not_added() -> None:
@@ -84,14 +84,14 @@ def test_a_hole_in_the_log_ends_a_run_and_widens_the_uncertainty() -> None:
     found = from_noise(t_s, level)
     assert found.starts == 2
     assert found.duration_h == pytest.approx((99.5 + 99.5) / 3600)
-    assert found.sd_h * 3600 == pytest.approx(301 / math.sqrt(3), rel=0.01)
+    assert found.u_h * 3600 == pytest.approx(301 / math.sqrt(3), rel=0.01)
     assert any("00:02:39 to 00:07:40" in remark for remark in found.remarks)
 
 
 def test_a_slow_recorder_has_no_holes() -> None:
     found = engine_time((QUIET, 600), (FULL, 3600), (QUIET, 600), step_s=60.0)
     assert found.duration_h == pytest.approx(1.0)
-    assert found.sd_h * 3600 == pytest.approx(60 / math.sqrt(6))
+    assert found.u_h * 3600 == pytest.approx(60 / math.sqrt(6))
 
 
 def test_a_log_that_begins_or_ends_with_the_engine_on_says_so() -> None:
@@ -105,7 +105,7 @@ def test_a_dead_channel_tells_nothing_and_says_so(level: float) -> None:
     found = engine_time((level, 3600))
     assert (found.runs, found.duration_h, found.grade) == ((), 0.0, "estimate")
     assert "dead" in found.remarks[0]
-    assert found.sd_h == pytest.approx(3599 / 3600 / math.sqrt(3))
+    assert found.u_h == pytest.approx(3599 / 3600 / math.sqrt(3))
 
 
 def test_values_that_are_missing_are_counted() -> None:
@@ -151,7 +151,7 @@ def test_without_a_channel_time_under_way_stands_in_graded_lower() -> None:
     north_m = np.clip(t_s - 300.0, 0.0, 600.0) * 10.0
     found = from_ground_speed(t_s, 50.0 + north_m / 111_195.0, np.full(t_s.size, 10.0))
     assert found.duration_h == pytest.approx(600 / 3600, abs=8 / 3600)
-    assert found.sd_h == pytest.approx(found.duration_h / 4, rel=0.01)
+    assert found.u_h == pytest.approx(found.duration_h / 4, rel=0.01)
     assert found.grade == "track log without engine noise"
     assert "not that its engine ran" in found.remarks[0]
 
@@ -200,7 +200,7 @@ def test_the_stated_uncertainty_is_the_scatter_of_sampling() -> None:
     ]
     lengths_s = np.array([one.duration_h * 3600 for one in found])
     assert lengths_s.mean() == pytest.approx(600.0, abs=0.5)
-    assert lengths_s.std() <= found[0].sd_h * 3600 * 1.01
+    assert lengths_s.std() <= found[0].u_h * 3600 * 1.01
 
 
 @given(
@@ -214,7 +214,7 @@ def test_runs_are_in_order_inside_the_log_and_add_up(parts: list[tuple[float, in
     assert edges == sorted(edges)
     assert all(t_s[0] <= edge <= t_s[-1] for edge in edges)
     assert found.duration_h * 3600 == pytest.approx(sum(run.length_s for run in found.runs))
-    assert found.sd_h >= 0
+    assert found.u_h >= 0
     assert not {run.start_s for run in found.runs} & {run.start_s for run in found.doubtful}
 
 
@@ -224,4 +224,4 @@ def test_a_log_played_backwards_ran_as_long(values: list[float]) -> None:
     limits = replace(NOISE, min_run_s=8.0, max_gap_s=4.0)
     forwards, backwards = from_noise(t_s, level, limits), from_noise(t_s, level[::-1], limits)
     assert forwards.duration_h == pytest.approx(backwards.duration_h)
-    assert forwards.sd_h == pytest.approx(backwards.sd_h)
+    assert forwards.u_h == pytest.approx(backwards.u_h)

@@ -90,7 +90,7 @@ def test_a_run_that_goes_on_into_a_better_log_is_one_start() -> None:
     kept = share(lesser, [better])
     assert (kept.runs, kept.starts) == (((10.0, 20.0), (50.0, 100.0)), 1)
     assert kept.decides == pytest.approx(100 / 120)
-    assert kept.sd_h(0.1) == pytest.approx(0.1 * (100 / 120) ** 0.5)
+    assert kept.u_h(0.1) == pytest.approx(0.1 * (100 / 120) ** 0.5)
 
 
 def test_an_equal_grade_takes_nothing() -> None:

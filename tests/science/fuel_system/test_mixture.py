@@ -80,7 +80,7 @@ def test_the_parts_make_up_the_whole() -> None:
 
 
 def test_unsure_readings_widen_the_interval() -> None:
-    sure, unsure = changed(day(0)), changed(replace(day(0), temperature_sd_k=5.0))
+    sure, unsure = changed(day(0)), changed(replace(day(0), u_temperature_k=5.0))
     assert unsure.upper_percent - unsure.lower_percent > sure.upper_percent - sure.lower_percent
 
 

@@ -1,18 +1,20 @@
 """The days a task may be due on, and what another day costs."""
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.planning.due import Interval, LastDone, next_due
 from tickover.science.planning.due_date_cost import DueTask, EngineNow, due_task
 from tickover.science.planning.usage import Usage
 
 TODAY = 739_000
 CLUB_ENGINE = Usage(mean_h_per_day=0.5, variance_h2_per_day=1.0, days_seen=364, known=float("inf"))
-ENGINE = EngineNow(now_h=110.0, today=TODAY, usage=CLUB_ENGINE)
+ENGINE = EngineNow(now_h=110.0, today=TODAY, usage=CLUB_ENGINE, u_h=0.0)
 
 
 class Row(NamedTuple):
@@ -66,8 +68,8 @@ def test_the_calendar_cuts_the_fan_off() -> None:
 
 def test_hours_beyond_the_tolerance_were_to_be_done_before_today() -> None:
     interval = Interval(hours=25.0, months=None, tolerance_h=2.5)
-    assert planned(interval, EngineNow(127.4, TODAY, CLUB_ENGINE)).latest_day == TODAY
-    assert planned(interval, EngineNow(127.6, TODAY, CLUB_ENGINE)).latest_day < TODAY
+    assert planned(interval, EngineNow(127.4, TODAY, CLUB_ENGINE, u_h=0.0)).latest_day == TODAY
+    assert planned(interval, EngineNow(127.6, TODAY, CLUB_ENGINE, u_h=0.0)).latest_day < TODAY
 
 
 def test_a_task_on_condition_cannot_be_planned() -> None:
@@ -109,3 +111,13 @@ def test_the_cost_of_a_day_is_convex(day: int, step: int) -> None:
 def test_nonsense_is_refused_with_the_task_named(changed: dict[str, object], message: str) -> None:
     with pytest.raises(ValueError, match=f"^Plug: .*{message}"):
         plug(**changed)
+
+
+def test_hours_that_are_not_sure_bring_the_first_day_it_may_be_due_on_nearer() -> None:
+    unsure = replace(ENGINE, u_h=4.0)
+    interval = Interval(hours=25.0, months=None, tolerance_h=2.5)
+    sure, doubtful = planned(interval), planned(interval, unsure)
+    assert doubtful.due_days[0] < sure.due_days[0] and doubtful.latest_day < sure.latest_day
+    assert doubtful.due_days[2] > sure.due_days[2]
+    with pytest.raises(OutOfRangeError, match="uncertainty of the engine time"):
+        replace(ENGINE, u_h=-1.0)

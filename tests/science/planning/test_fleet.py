@@ -149,4 +149,4 @@ def test_learning_always_gives_a_usable_rate(
     usage = learn_fleet([engine, unused(other_since)], TODAY).usage_of(engine)
     assert 0.0 < usage.mean_h_per_day < 100.0
     assert 0.0 <= usage.own_weight <= 1.0
-    assert np.all(np.isfinite(gain_quantiles(usage, [0.0, 30.0, 365.0], sd_h=0.0)))
+    assert np.all(np.isfinite(gain_quantiles(usage, [0.0, 30.0, 365.0], u_h=0.0)))

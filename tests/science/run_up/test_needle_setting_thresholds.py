@@ -23,7 +23,7 @@ def run(
 ) -> RunUpJudgement:
     """Hot enough, richer than rich, long enough."""
     measures = (
-        Measure("cht-full", "", "deg C", cht),
+        Measure("cht-full", "", "deg C", cht, 0.0),
         Measure("four-stroking", "", "%", share, u, 10.0, 10.0 + lasted),
     )
     return RunUpJudgement(TRACE, Levels(2000.0, 8000.0), (), measures, {m.id: m for m in measures})

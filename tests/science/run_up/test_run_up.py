@@ -122,7 +122,7 @@ def test_what_is_measured_is_what_it_was_within_four_standard_uncertainties(seed
         **{id: truth.full - seconds for id, seconds in at.items()},
     }.items():
         measure = run.measure(id)
-        assert measure.value == pytest.approx(true, abs=4.0 * measure.u + 1.0), id
+        assert measure.value == pytest.approx(true, abs=4.0 * measure.standard_uncertainty + 1.0), id
 
 
 @pytest.mark.parametrize("drop_back_s", [0.6, 1.5, 2.8, 5.0])
@@ -362,7 +362,7 @@ def test_the_prediction_interval_is_that_of_the_tables() -> None:
     assert (baseline.runs, baseline.mean) == (5, 7900.0)
     assert baseline.sd == pytest.approx(np.sqrt(250.0))
     half = 2.776 * np.sqrt(250.0) * np.sqrt(1.2)
-    assert baseline.interval() == pytest.approx((7900.0 - half, 7900.0 + half), abs=0.05)
+    assert baseline.interval(0.0) == pytest.approx((7900.0 - half, 7900.0 + half), abs=0.05)
 
 
 def test_an_engine_is_held_against_itself_once_three_runs_are_accepted() -> None:
@@ -378,7 +378,7 @@ def test_figures_that_were_not_measured_are_no_part_of_a_baseline() -> None:
     baseline = baseline_of([{"opening": None, "idle-rpm": 2000.0}, {"opening": 1.0, "idle-rpm": 2010.0}])
     assert (baseline["opening"].runs, baseline["idle-rpm"].runs) == (1, 2)
     with pytest.raises(ValueError, match="two at least"):
-        baseline["opening"].interval()
+        baseline["opening"].interval(0.0)
 
 
 def test_one_run_in_twenty_of_an_engine_in_order_falls_outside_its_interval() -> None:
@@ -386,7 +386,7 @@ def test_one_run_in_twenty_of_an_engine_in_order_falls_outside_its_interval() ->
     outside = 0
     for _ in range(2000):
         values = rng.normal(7900.0, 20.0, 6)
-        lower, upper = baseline_of([{"x": v} for v in values[:5]])["x"].interval()
+        lower, upper = baseline_of([{"x": v} for v in values[:5]])["x"].interval(0.0)
         outside += not lower <= values[5] <= upper
     assert outside / 2000 == pytest.approx(0.05, abs=0.015)
 
@@ -397,3 +397,22 @@ def test_every_figure_shows_its_working() -> None:
         working = measure.working()
         assert working.standing and (working.formula or measure.why_not)
     assert baseline_of([run.figures, run.figures, run.figures])["idle-rpm"].working("Idle", "rpm", 5.0).inputs
+
+
+def test_a_temperature_is_as_unsure_as_its_channel_is_noisy() -> None:
+    steady, noisy = Truth().run(), Truth().run()
+    noise = np.random.default_rng(5).normal(0.0, 3.0, noisy.trace.t_s.size)
+    noisy = analyse(make_trace(noisy.trace.t_s, noisy.trace.rpm, cht_c=noisy.trace.cht_c + noise), 8000.0)
+    for id, least, most in (("cht-highest", 2.5, 6.0), ("cht-full", 1.3, 2.2)):
+        # A normal scatter of 3: one sample has 3 and its step to the next, three independent seconds 3/sqrt(3).
+        assert least < noisy.measure(id).standard_uncertainty < most, id
+        assert 0.0 < steady.measure(id).standard_uncertainty < 0.5, id
+
+
+def test_a_highest_sample_alone_among_holes_is_no_measure() -> None:
+    run = Truth().run()
+    cht = np.full(run.trace.t_s.size, np.nan)
+    cht[::200] = 150.0
+    cht[400] = 190.0
+    lonely = analyse(make_trace(run.trace.t_s, run.trace.rpm, cht_c=cht), 8000.0).measure("cht-highest")
+    assert lonely.value is None and "fewer than 3 samples" in lonely.why_not

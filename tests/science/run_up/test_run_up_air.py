@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -29,7 +30,7 @@ COLD, HOT = Noted(263.15, 102_000.0, 0.6), Noted(308.15, 95_000.0, 0.4)
 def thrust(noted: Noted) -> tuple[float, float]:
     measure = reference_measures({}, noted)[0]
     assert measure.value is not None
-    return measure.value, measure.u
+    return measure.value, measure.standard_uncertainty
 
 
 def cht(full_c: float, air_c: float) -> float:
@@ -53,6 +54,25 @@ def test_thrust_goes_with_the_density_of_the_air() -> None:
     assert u == pytest.approx(
         math.hypot(0.81 / math.sqrt(12.0), value * math.hypot(1 / 281.65, 150 / 89_874.6)), rel=0.02
     )
+
+
+def test_without_a_humidity_the_middle_is_assumed_and_what_it_hides_is_in_the_uncertainty_and_said() -> None:
+    blank, at_half = Noted(303.15, 101_325.0, None, 60.0), Noted(303.15, 101_325.0, 0.5, 60.0)
+    dry, wet = (thrust(replace(blank, humidity=h))[0] for h in (0.0, 1.0))
+    assert thrust(blank)[0] == thrust(at_half)[0] and dry < thrust(blank)[0] < wet  # the moist side flatters
+    # CIPM-2007 at 30 °C: saturated air is 1.6 % thinner than dry air. Rectangular, so 1.6 % / sqrt(12) of 60 kgf.
+    more = math.sqrt(thrust(blank)[1] ** 2 - thrust(replace(at_half, humidity=0.5))[1] ** 2)
+    assert more == pytest.approx((wet - dry) * math.sqrt(1.0 / 12.0 - 0.1**2), rel=0.03)
+    said = reference_measures({}, blank)[0]
+    assert "humidity not noted: 50 % assumed" in said.holds_for and "flatters" in said.holds_for
+    low, high = (float(part.split()[-1]) for part in said.holds_for.split(" kgf in ")[:2])
+    assert (low, high) == (pytest.approx(dry, rel=2e-3), pytest.approx(wet, rel=2e-3))
+    assert "not noted: assumed" in [q.source for q in said.inputs]
+
+
+def test_a_humidity_that_was_noted_is_not_called_assumed() -> None:
+    noted = reference_measures({}, STANDARD)[0]
+    assert "assumed" not in noted.holds_for and not any("assumed" in q.source for q in noted.inputs)
 
 
 def test_a_head_stands_as_much_warmer_as_the_air_does() -> None:

@@ -24,7 +24,7 @@ def test_the_interval_for_one_more_value_is_that_of_a_published_worked_example()
     # voltages of five circuit packs, mean 50.10, s = 1.31, factor 3.04, one more lies from 46.1 to 54.1 V.
     held = of(50.3, 48.3, 49.6, 50.4, 51.9)
     assert (held.mean, held.sd) == (pytest.approx(50.10), pytest.approx(1.31, abs=0.005))
-    assert held.interval() == (pytest.approx(46.1, abs=0.05), pytest.approx(54.1, abs=0.05))
+    assert held.interval(0.0) == (pytest.approx(46.1, abs=0.05), pytest.approx(54.1, abs=0.05))
 
 
 @settings(deadline=None)
@@ -34,7 +34,7 @@ def test_a_run_at_the_edge_of_the_interval_is_odd_at_5_percent_by_least_squares(
     # of that term (Student, n - 1 degrees) says how odd the run is.
     if np.ptp(values) < 1.0:
         return
-    for edge in of(*values).interval():
+    for edge in of(*values).interval(0.0):
         y = np.array([*values, edge])
         x = np.column_stack((np.ones(y.size), np.arange(y.size) == len(values)))
         fitted, *_ = np.linalg.lstsq(x, y, rcond=None)
@@ -67,13 +67,13 @@ def test_one_run_that_stands_apart_is_set_aside_and_told() -> None:
     own = baseline_of([{"static-rpm-20": value} for value in (*USUAL, 7100.0)])
     slower = next(f for f in judge(Truth(full=7600.0).run(3), LIMITS, own) if f.id == "static-rpm-20-itself")
     assert slower.weight is Severity.UNLIKE_ITSELF and "7100 rpm stands apart" in slower.against
-    assert any("stands apart" in q.name for q in held.working("Static", "rpm").inputs)
+    assert any("stands apart" in q.name for q in held.working("Static", "rpm", 5.0).inputs)
 
 
 def test_left_in_it_would_hide_what_the_baseline_is_there_to_show() -> None:
     values = np.array((*USUAL, 7100.0))
     left_in = Baseline(7, float(values.mean()), float(values.std(ddof=1)))
-    assert left_in.interval()[0] < 7600.0 < of(*values).interval()[0]
+    assert left_in.interval(0.0)[0] < 7600.0 < of(*values).interval(0.0)[0]
 
 
 def test_with_few_runs_none_is_set_aside() -> None:
@@ -95,7 +95,7 @@ def test_one_run_in_twenty_of_an_engine_in_order_falls_outside_however_many_runs
     outside = 0
     for _ in range(1500):
         *runs, one_more = rng.normal(7900.0, 20.0, n + 1)
-        lower, upper = of(*runs).interval()
+        lower, upper = of(*runs).interval(0.0)
         outside += not lower <= one_more <= upper
     # Three standard deviations of a share of 5 % in 1500.
     assert outside / 1500 == pytest.approx(0.05, abs=0.017)

@@ -16,7 +16,7 @@ HZ = 10.0
 SIZE = 400
 T_S = np.arange(SIZE) / HZ
 WHOLE = Phase(FULL, 0.0, 40.0)
-UNKNOWN = Measure("", "", "rpm", None)
+UNKNOWN = Measure("", "", "rpm", None, 0.0)
 
 
 def trace(**channels: Any) -> Trace:
@@ -33,7 +33,7 @@ def found(
 ) -> list[RunUpFinding]:
     measures = {
         "static-change": Measure("static-change", "", "rpm", *change) if change else UNKNOWN,
-        "static-rpm-20": Measure("static-rpm-20", "", "rpm", static),
+        "static-rpm-20": Measure("static-rpm-20", "", "rpm", static, 0.0),
     }
     return list(dangers(run, full, measures, limits or {}))
 

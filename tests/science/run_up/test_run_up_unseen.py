@@ -62,13 +62,15 @@ def test_a_crossing_between_samples_far_apart_is_less_sure() -> None:
         heard(-2.0, -1.0).measure("drop-back"),
         heard(SHUT_AT + 0.82, SHUT_AT + 1.13).measure("drop-back"),
     )
-    assert whole.u == pytest.approx(0.05 * np.sqrt(2.0 / 12.0), rel=0.01)
-    assert thin.u == pytest.approx(np.hypot(0.05, 0.40) / np.sqrt(12.0), rel=0.15)
+    assert whole.standard_uncertainty == pytest.approx(0.05 * np.sqrt(2.0 / 12.0), rel=0.01)
+    assert thin.standard_uncertainty == pytest.approx(np.hypot(0.05, 0.40) / np.sqrt(12.0), rel=0.15)
 
 
 def test_a_speed_listened_to_over_a_third_of_a_second_blurs_what_is_quick() -> None:
     blurred = heard(-2.0, -1.0, blur_s=0.32)
-    assert blurred.measure("opening").u == pytest.approx(0.32 * np.sqrt(2.0 / 12.0), rel=0.01)
+    assert blurred.measure("opening").standard_uncertainty == pytest.approx(
+        0.32 * np.sqrt(2.0 / 12.0), rel=0.01
+    )
     assert "0.64 s or more" in blurred.measure("flat-spots").how
 
 

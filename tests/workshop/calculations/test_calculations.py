@@ -190,6 +190,7 @@ def test_own_readings_take_the_place_of_the_illustrative_figures(ask: Callable[.
 
 def test_hot_and_high_makes_rich_and_the_needle_is_never_closed_without_a_run_up() -> None:
     given = {"now-temperature": "38", "now-elevation": "1500", "now-pressure": "1008"}
+    given |= {"then-humidity": "50", "now-humidity": "60"}
     done = work_out(SUMS["mixture-today"], given)
     assert value(done, "change") > 5.0 and value(done, "step") <= 0.0
     assert any("run-up" in caution for caution in done.cautions)

@@ -143,9 +143,39 @@ def test_readings_that_contradict_each_other_are_told() -> None:
 
 
 def test_unless_told_otherwise_a_day_is_known_to_1_k_150_pa_and_a_tenth() -> None:
-    done = work_out(SUMS["mixture-today"], {})
+    done = work_out(SUMS["mixture-today"], {"then-humidity": "50", "now-humidity": "60"})
     assert done.answer is not None
     shown = {q.name: q.source for q in done.answer.workings[0].inputs}
     for day in ("then", "now"):
         told = [shown[f"{what} {day}"] for what in ("temperature", "pressure", "humidity")]
         assert told == ["± 1 K standard", "± 150 Pa standard", "± 0.1 standard"]
+
+
+ASSUME_HUMIDITY = sorted(
+    (name, field.name)
+    for name, asked in SUMS.items()
+    for field in asked.fields
+    if field.name.endswith("humidity") and name != "air-density"
+)
+"""The density of the air takes saturated air for a blank, and says so."""
+
+
+@pytest.mark.parametrize(("name", "field"), ASSUME_HUMIDITY)
+def test_a_humidity_that_nobody_gave_is_assumed_said_and_left_open(name: str, field: str) -> None:
+    others = {other: "50" for sum_name, other in ASSUME_HUMIDITY if sum_name == name and other != field}
+    blank, given = work_out(SUMS[name], others), work_out(SUMS[name], {**others, field: "50"})
+    assert SUMS[name].field(field).default == ""  # type: ignore[union-attr]
+    assert blank.answer is not None and given.answer is not None
+    first = blank.answer.results[0].id
+    assert result(blank, first).value == result(given, first).value
+    assert half(blank, first) > half(given, first)
+    said = [sentence for sentence in blank.sentences if "is not given: 50 % assumed" in sentence]
+    assert len(said) == 1 and "by that" in said[0] and not any("assumed" in s for s in given.sentences)
+
+
+def test_what_an_unknown_humidity_moves_is_told_as_large_as_it_is() -> None:
+    # By hand: dry and saturated air apart by the range of the rectangle, of which 2/sqrt(12) counts to each side.
+    ends = [result(work_out(SUMS["static-thrust"], {"humidity": h}), "thrust").value for h in ("0", "100")]
+    blank = next(s for s in work_out(SUMS["static-thrust"], {}).sentences if "assumed" in s)
+    told = float(blank.split("± ")[1].split("\N{NO-BREAK SPACE}")[0])
+    assert told == pytest.approx((ends[0] - ends[1]) * 2.0 / 12.0**0.5, rel=0.05)

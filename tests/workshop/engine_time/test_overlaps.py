@@ -54,7 +54,7 @@ def read_flight(data: bytes, **_: Any) -> ReadLog:
         runs=seconds,
         doubtful=(),
         duration_h=sum(r.end_s - r.start_s for r in seconds) / 3600,
-        sd_h=0.01,
+        u_h=0.01,
         starts=len(seconds),
         grade=grade,
         method="told",

@@ -101,8 +101,8 @@ ALL = {
     "noise": noise_trace(
         np.arange(10.0),
         np.arange(10.0),
-        [RunningPeriod(2, 4, 3.0)],
-        [RunningPeriod(6, 7, 6.0)],
+        [RunningPeriod(2, 4, 3.0, 0.0)],
+        [RunningPeriod(6, 7, 6.0, 0.0)],
         5,
         3,
         "10:00",
@@ -339,8 +339,8 @@ def test_runs_are_shaded_doubtful_stretches_outlined_and_the_clock_is_the_reader
     svg = noise_trace(
         t_s,
         np.full(t_s.size, 40.0),
-        [RunningPeriod(36_600, 38_400, 800)],
-        [RunningPeriod(39_000, 39_060, 400)],
+        [RunningPeriod(36_600, 38_400, 800, 0.0)],
+        [RunningPeriod(39_000, 39_060, 400, 0.0)],
         500,
         300,
         "11:55",

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import io
 from datetime import date
 from types import SimpleNamespace
 from typing import Any
 
+import pypdf
 import pytest
 
 from tests.workshop.web.test_run_ups_pages import table
 from tickover.workshop.kernel.models import Entry
+from tickover.workshop.logbook import run_up_papers
 from tickover.workshop.run_ups import actions, queries
 from tickover.workshop.run_ups.models import Acceptance, RunUp
 
@@ -18,8 +21,10 @@ pytestmark = pytest.mark.usefixtures("verified")
 
 @pytest.fixture
 def take(outer: Any, crew: Any, now: Any) -> Any:
-    def add(air_c: float | None = 15.0, thrust_kgf: float | None = None, **run: Any) -> RunUp:
-        beside = actions.Circumstances(date(2025, 5, 4), air_c, 1013.0, 50.0, thrust_kgf=thrust_kgf)
+    def add(
+        air_c: float | None = 15.0, thrust_kgf: float | None = None, wet: float | None = 50.0, **run: Any
+    ) -> RunUp:
+        beside = actions.Circumstances(date(2025, 5, 4), air_c, 1013.0, wet, thrust_kgf=thrust_kgf)
         return actions.add_run(
             outer, actions.Upload(table(**run), "r.csv", {}), beside, who=crew.technician, at=now
         )
@@ -83,3 +88,14 @@ def test_the_page_shows_thrust_in_one_air_with_its_working(take: Any, crew: Any,
     page = signed_in(crew.technician).get(f"/engines/1200/runs/{row.entry_sequence}/").content.decode()
     assert "Static thrust, in standard air" in page and "CHT at the end of full, in air of 15 °C" in page
     assert "14 CFR 23.1043 (c)" in page and "Thrust as read" in page
+
+
+def test_page_and_paper_say_that_a_humidity_was_assumed(take: Any, crew: Any, signed_in: Any) -> None:
+    said = "humidity not noted: 50 % assumed for the thrust in standard air"
+    for wet, told in ((None, True), (50.0, False)):
+        row = take(thrust_kgf=60.0, wet=wet, seed=3 if told else 4)
+        page = signed_in(crew.technician).get(f"/engines/1200/runs/{row.entry_sequence}/").content.decode()
+        pdf = pypdf.PdfReader(io.BytesIO(run_up_papers.run_up(queries.opened(row))))
+        paper = " ".join(" ".join(p.extract_text() for p in pdf.pages).split())
+        assert (said in page, said in paper) == (told, told)
+        assert ("in saturated air, which flatters the engine" in page) is told

@@ -75,11 +75,18 @@ def table(
 
 @pytest.fixture
 def take(outer: Any, crew: Any, now: Any) -> Callable[..., RunUp]:
-    def add(*, on_day: str = "2025-05-04", job: Any = None, moment: str = "", **run: Any) -> RunUp:
+    def add(
+        *,
+        on_day: str = "2025-05-04",
+        job: Any = None,
+        moment: str = "",
+        wet: float | None = 50.0,
+        **run: Any,
+    ) -> RunUp:
         from datetime import date
 
         beside = actions.Circumstances(
-            date.fromisoformat(on_day), 15.0, 1013.0, 50.0, "e5", 50.0, 1.0, 1.25, None, "", job, moment
+            date.fromisoformat(on_day), 15.0, 1013.0, wet, "e5", 50.0, 1.0, 1.25, None, "", job, moment
         )
         file = actions.Upload(table(**run), "log.csv", {})
         return actions.add_run(outer, file, beside, who=crew.technician, at=now)
@@ -348,6 +355,16 @@ def test_needles_are_noted_with_air_and_fuel_and_the_card_waits_for_a_run_up(
 )
 def test_the_margin_for_colder_air(run: RunUp, technician: Client, coldest: str, says: str) -> None:
     assert says in technician.get(f"{LOOKS['tuning']}?coldest={coldest}").content.decode()
+
+
+def test_the_margin_says_that_a_humidity_was_assumed_and_what_it_leaves_open(
+    take: Callable[..., RunUp], technician: Client
+) -> None:
+    for wet in (40.0, None):
+        take(wet=wet, seed=2 if wet else 3)
+        page = technician.get(f"{LOOKS['tuning']}?coldest=-5").content.decode()
+        assert "Open the needle" in page and ("assumed" in page) is (wet is None)
+    assert "Humidity was not noted with the run-up: 50 % assumed. In dry air the mixture changes by" in page
 
 
 def test_a_run_whose_file_is_gone_says_so(run: RunUp, technician: Client, data_folder: Path) -> None:

@@ -16,6 +16,7 @@ Metrologia 45 (2008) 149-155.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,6 +27,8 @@ from tickover.science.core.kinds import kinds_checked
 from tickover.science.core.working import Quantity, Working
 
 __all__ = [
+    "ASSUMED_HUMIDITY",
+    "U_ANY_HUMIDITY",
     "MoistAir",
     "moist_air",
     "moist_density_kg_m3",
@@ -43,6 +46,10 @@ MOLAR_GAS_J_MOL_K = 8.314472
 MOLAR_MASS_WATER = 18.01528e-3
 CO2_ORDINARY = 400e-6
 MOST_CO2 = 0.01
+ASSUMED_HUMIDITY = 0.5
+"""Relative humidity where none was noted: the middle of all that can be."""
+U_ANY_HUMIDITY = 1.0 / math.sqrt(12.0)
+"""Standard uncertainty of it then, any value from dry to saturated being as likely (JCGM 100:2008, 4.3.7)."""
 BLOCK = 16_384
 """Numbers worked on at a time, so that the steps in between stay in the processor's cache."""
 

@@ -41,13 +41,13 @@ class Squish:
     """Clearance between crown and head from solder crushed at both ends of the pin; all of one shape.
 
     `apart_mm`: distance between the two places, NaN where it was not given.
-    `standard_uncertainty_mm`: of one reading.
+    `u_reading_mm`: of one reading.
     """
 
     one_side_mm: Array
     other_side_mm: Array
     apart_mm: Array
-    standard_uncertainty_mm: Array
+    u_reading_mm: Array
 
     @property
     def mean_mm(self) -> Array:
@@ -57,7 +57,7 @@ class Squish:
     @property
     def mean_uncertainty_mm(self) -> Array:
         """Standard uncertainty of the mean. [mm]"""
-        return self.standard_uncertainty_mm / math.sqrt(2.0)
+        return self.u_reading_mm / math.sqrt(2.0)
 
     @property
     def difference_mm(self) -> Array:
@@ -84,7 +84,7 @@ class Squish:
                 quantity_at("one side a", self.one_side_mm, at, "mm"),
                 quantity_at("other side b", self.other_side_mm, at, "mm"),
                 quantity_at("distance between them", self.apart_mm, at, "mm"),
-                quantity_at("standard uncertainty of a reading u", self.standard_uncertainty_mm, at, "mm"),
+                quantity_at("standard uncertainty of a reading u", self.u_reading_mm, at, "mm"),
                 quantity_at("difference b − a", self.difference_mm, at, "mm"),
                 quantity_at("closer side", self.least_mm, at, "mm"),
                 quantity_at("tilt", self.tilt_deg, at, "deg"),
@@ -154,7 +154,7 @@ def squish_mm(
     other_side_mm: ArrayLike,
     apart_mm: ArrayLike | None = None,
     *,
-    standard_uncertainty_mm: ArrayLike,
+    u_reading_mm: ArrayLike,
 ) -> Squish:
     """Squish from solder crushed on both sides.
 
@@ -164,7 +164,7 @@ def squish_mm(
         Thickness of the crushed solder, above 0 and up to 20. [mm]
     apart_mm : array_like or None
         Distance between the two places, for the tilt. [mm]
-    standard_uncertainty_mm : array_like
+    u_reading_mm : array_like
         Of one reading. [mm]
 
     Raises
@@ -174,7 +174,7 @@ def squish_mm(
     apart = (
         np.array(np.nan) if apart_mm is None else checked("distance apart", apart_mm, 1.0, BORE_MM[1], "mm")
     )
-    u = checked("standard uncertainty of a reading", standard_uncertainty_mm, 0.0, 10.0, "mm")
+    u = checked("standard uncertainty of a reading", u_reading_mm, 0.0, 10.0, "mm")
     sides = (
         checked(f"squish on {which} side", value, 1e-3, 20.0, "mm")
         for which, value in (("one", one_side_mm), ("the other", other_side_mm))

@@ -32,6 +32,10 @@ LEAST_START_PA = 1_000.0
 """No test begins nearer to the air outside: 0.35 is bar, 35 is kPa, 350 is hPa. [Pa]"""
 VOLUME_M3 = (1e-6, 0.02)
 """A case with its hose holds a litre or two; 0.5 is litres. [m3]"""
+TIMES_MIN = (0.05, 120.0)
+"""A test lasts minutes; over hours the weather moves the gauge more than a leak. Common practice, no source. [min]"""
+SECONDS = 60.0
+"""In one minute."""
 OUTSIDE_PA = (45_000.0, 110_000.0)
 ENGINE_K = (223.15, 423.15)
 
@@ -46,7 +50,7 @@ class PressureDecay:
 
     start_pa: Array
     end_pa: Array
-    time_s: Array
+    time_min: Array
     volume_m3: Array
     start_k: Array
     end_k: Array
@@ -55,7 +59,7 @@ class PressureDecay:
     u_pressure_pa: Array
     u_temperature_k: Array
     u_volume_m3: Array
-    u_time_s: Array
+    u_time_min: Array
 
     @property
     def read_loss_pa(self) -> Array:
@@ -75,17 +79,17 @@ class PressureDecay:
     @property
     def leak_pa_m3_s(self) -> Array:
         """Leak at the temperature of the start. [Pa m3/s]"""
-        return self.volume_m3 * self.loss_pa / self.time_s
+        return self.volume_m3 * self.loss_pa / (SECONDS * self.time_min)
 
     @property
     def u_leak_pa_m3_s(self) -> Array:
         """Standard uncertainty of the leak. [Pa m3/s]"""
-        rate = self.volume_m3 / self.time_s
+        rate = self.volume_m3 / (SECONDS * self.time_min)
         warmer = self.start_k / self.end_k
         by_pressure = rate * self.u_pressure_pa * np.hypot(1.0, warmer)
         by_temperature = rate * self._end / self.end_k * self.u_temperature_k * np.hypot(1.0, warmer)
         by_volume = self.leak_pa_m3_s * self.u_volume_m3 / self.volume_m3
-        by_time = self.leak_pa_m3_s * self.u_time_s / self.time_s
+        by_time = self.leak_pa_m3_s * self.u_time_min / self.time_min
         total: Array = np.sqrt(by_pressure**2 + by_temperature**2 + by_volume**2 + by_time**2)
         return total
 
@@ -128,7 +132,7 @@ class PressureDecay:
                 quantity_at("gauge at the start", self.start_pa, at, "Pa"),
                 quantity_at("gauge at the end", self.end_pa, at, "Pa"),
                 quantity_at("air outside", self.outside_pa, at, "Pa"),
-                quantity_at("time between t", self.time_s, at, "s"),
+                quantity_at("time between t", self.time_min, at, "min"),
                 quantity_at("closed volume V", self.volume_m3, at, "m3"),
                 quantity_at("temperature at the start T1", self.start_k, at, "K"),
                 quantity_at("temperature at the end T2", self.end_k, at, "K"),
@@ -168,7 +172,7 @@ class PressureDecay:
 def leak_from_decay(
     start_pa: ArrayLike,
     end_pa: ArrayLike,
-    time_s: ArrayLike,
+    time_min: ArrayLike,
     volume_m3: ArrayLike,
     start_k: ArrayLike,
     end_k: ArrayLike,
@@ -178,7 +182,7 @@ def leak_from_decay(
     u_pressure_pa: ArrayLike,
     u_temperature_k: ArrayLike,
     u_volume_m3: ArrayLike,
-    u_time_s: ArrayLike,
+    u_time_min: ArrayLike,
 ) -> PressureDecay:
     """Leak of a closed volume from its pressure at two times.
 
@@ -186,8 +190,8 @@ def leak_from_decay(
     ----------
     start_pa, end_pa : array_like
         Gauge pressures, below 0 for vacuum; -95 kPa to 1 MPa, the first 1 kPa or more from 0. [Pa]
-    time_s : array_like
-        Between the two, above 0. [s]
+    time_min : array_like
+        Between the two, 0.05 to 120: as pages, steps and the command line ask for it. [min]
     volume_m3 : array_like
         Closed volume, hose and gauge included; 1 cm3 to 20 l. [m3]
     start_k, end_k : array_like
@@ -196,13 +200,14 @@ def leak_from_decay(
         Pressure of the air outside. [Pa]
     discharge : array_like
         Of the equivalent hole, see `orifice.air_through_hole_kg_s`. [-]
-    u_pressure_pa, u_temperature_k, u_volume_m3, u_time_s : array_like
+    u_pressure_pa, u_temperature_k, u_volume_m3, u_time_min : array_like
         Standard uncertainties.
 
     Raises
     ------
     OutOfRange
-        Also for a gauge pressure that would leave no air inside, and for bar, kPa or hPa in place of Pa.
+        Also for a gauge pressure that would leave no air inside, for bar, kPa or hPa in place of Pa, and for seconds in
+        place of minutes.
     """
     outside = checked("pressure of the air outside", outside_pa, *OUTSIDE_PA, "Pa")
     gauges = [
@@ -224,7 +229,9 @@ def leak_from_decay(
     return PressureDecay(
         *broadcast(
             *gauges,
-            checked("time between the readings", time_s, 1e-3, 1e6, "s"),
+            checked(
+                "time between the readings", time_min, *TIMES_MIN, "min", "minutes are wanted: 600 s are 10"
+            ),
             checked(
                 "closed volume", volume_m3, *VOLUME_M3, "m3", "cubic metres are wanted: 600 cm3 are 0.0006"
             ),
@@ -235,7 +242,7 @@ def leak_from_decay(
             checked("uncertainty of a pressure", u_pressure_pa, 0.0, 1e5, "Pa"),
             checked("uncertainty of a temperature", u_temperature_k, 0.0, 100.0, "K"),
             checked("uncertainty of the volume", u_volume_m3, 0.0, 1.0, "m3"),
-            checked("uncertainty of the time", u_time_s, 0.0, 1e5, "s"),
+            checked("uncertainty of the time", u_time_min, 0.0, 10.0, "min"),
         )
     )
 

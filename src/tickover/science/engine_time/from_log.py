@@ -58,12 +58,12 @@ UNHEARD = "estimate"
 
 @dataclass(frozen=True)
 class EngineTime:
-    """Engine time of one log, with its standard deviation, how it was found and what is to be said of it."""
+    """Engine time of one log, with its standard uncertainty, how it was found and what is to be said of it."""
 
     runs: tuple[RunningPeriod, ...]
     doubtful: tuple[RunningPeriod, ...]
     duration_h: float
-    sd_h: float
+    u_h: float
     starts: int
     method: str
     grade: str
@@ -122,7 +122,7 @@ def from_channel(t_s: Floats, level: Floats, channel: Channel) -> EngineTime:
     Returns
     -------
     EngineTime
-        Without runs and graded "estimate" where the channel is dead; `sd_h` then covers the whole log.
+        Without runs and graded "estimate" where the channel is dead; `u_h` then covers the whole log.
 
     Raises
     ------
@@ -137,9 +137,9 @@ def from_channel(t_s: Floats, level: Floats, channel: Channel) -> EngineTime:
     if spread < channel.thresholds.min_spread:
         told = f"stays between {level[known].min():.0f} and {level[known].max():.0f}"
         return _unheard(t_s, channel, f"The {channel.code} channel is dead: it {told} throughout.")
-    return _engine_time(
-        t_s[known], level[known], channel, values_missing(known, channel) + never_quiet(level[known], channel)
-    )
+    remarks = values_missing(known, channel) + never_quiet(level[known], channel)
+    # A channel that hears the engine is off by its edges and holes alone, not by a share of the time.
+    return _engine_time(t_s[known], level[known], channel, remarks, u_share=0.0)
 
 
 @kinds_checked
@@ -187,37 +187,37 @@ def _check(t_s: Floats, level: Floats) -> None:
 
 
 def _engine_time(
-    t_s: Floats, level: Floats, channel: Channel, remarks: list[str], relative_sd: float = 0.0
+    t_s: Floats, level: Floats, channel: Channel, remarks: list[str], u_share: float
 ) -> EngineTime:
     sure, doubtful = find_running_periods(t_s, level, channel.thresholds)
     length_s = math.fsum(run.length_s for run in sure)
     # As in a log that hears nothing: the engine may have run for any part of a hole.
     unheard_s = [(end - start) / math.sqrt(3.0) for start, end in holes(t_s, channel.thresholds)]
-    sd_s = math.hypot(relative_sd * length_s, *(run.sd_s for run in sure), *unheard_s)
+    u_s = math.hypot(u_share * length_s, *(run.u_s for run in sure), *unheard_s)
     none = [] if sure else [f"No stretch with {channel.on} is found."]
     told = [*remarks, *none, *cut_off(t_s, sure, channel), *holes_told(t_s, channel), *not_added(doubtful)]
     return EngineTime(
         runs=tuple(sure),
         doubtful=tuple(doubtful),
         duration_h=length_s / 3600.0,
-        sd_h=sd_s / 3600.0,
+        u_h=u_s / 3600.0,
         starts=len(sure),
         method=channel.method,
         grade=channel.grade,
         remarks=tuple(told),
-        working=_working(channel, sure, sd_s, relative_sd),
+        working=_working(channel, sure, u_s, u_share),
     )
 
 
 def _unheard(t_s: Floats, channel: Channel, remark: str) -> EngineTime:
     """Nothing can be told: the engine may have run for any part of the log (rectangular, about zero)."""
-    sd_s = float(t_s[-1] - t_s[0]) / math.sqrt(3.0)
-    working = _working(channel, (), sd_s, 0.0)
-    return EngineTime((), (), 0.0, sd_s / 3600.0, 0, channel.method, UNHEARD, (remark,), working)
+    u_s = float(t_s[-1] - t_s[0]) / math.sqrt(3.0)
+    working = _working(channel, (), u_s, 0.0)
+    return EngineTime((), (), 0.0, u_s / 3600.0, 0, channel.method, UNHEARD, (remark,), working)
 
 
 def _compare(code: str, told: EngineTime, best: EngineTime) -> str:
-    allowed_h = max(1.0 / 60.0, 3.0 * math.hypot(told.sd_h, best.sd_h))
+    allowed_h = max(1.0 / 60.0, 3.0 * math.hypot(told.u_h, best.u_h))
     verdict = "agrees" if abs(told.duration_h - best.duration_h) <= allowed_h else "disagrees"
     return f"The {code} channel {verdict}: {told.duration_h:.2f} h against {best.duration_h:.2f} h."
 
@@ -226,7 +226,7 @@ def _add_remarks(told: EngineTime, remarks: Sequence[str]) -> EngineTime:
     return replace(told, remarks=(*remarks, *told.remarks))
 
 
-def _working(channel: Channel, runs: Sequence[RunningPeriod], sd_s: float, relative_sd: float) -> Working:
+def _working(channel: Channel, runs: Sequence[RunningPeriod], u_s: float, u_share: float) -> Working:
     limits = channel.thresholds
     heard = ANNEX_C if limits.sure_level == NOISE.sure_level else PRACTICE
     inputs = [
@@ -236,10 +236,10 @@ def _working(channel: Channel, runs: Sequence[RunningPeriod], sd_s: float, relat
         Quantity("shortest run, time above the first", limits.min_run_s, "s", PRACTICE),
         Quantity("longest gap bridged", limits.max_gap_s, "s", PRACTICE),
         *(Quantity(f"run {n}", _span(run), "s", "this log") for n, run in enumerate(runs, 1)),
-        Quantity("standard deviation", sd_s / 3600.0, "h", "edges of the runs, holes in the log"),
+        Quantity("standard deviation", u_s / 3600.0, "h", "edges of the runs, holes in the log"),
     ]
-    if relative_sd:
-        inputs.append(Quantity("standard deviation, of the time", relative_sd, "1", PRACTICE))
+    if u_share:
+        inputs.append(Quantity("standard deviation, of the time", u_share, "1", PRACTICE))
     total_h = math.fsum(run.length_s for run in runs) / 3600.0
     return Working(
         title=f"Engine time by {channel.method}",
@@ -253,4 +253,4 @@ def _working(channel: Channel, runs: Sequence[RunningPeriod], sd_s: float, relat
 
 
 def _span(run: RunningPeriod) -> str:
-    return f"{clock(run.start_s)} to {clock(run.end_s)}, {run.length_s:.0f} ± {run.sd_s:.0f}"
+    return f"{clock(run.start_s)} to {clock(run.end_s)}, {run.length_s:.0f} ± {run.u_s:.0f}"

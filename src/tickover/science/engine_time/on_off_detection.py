@@ -38,12 +38,12 @@ class Thresholds:
 
 @dataclass(frozen=True)
 class RunningPeriod:
-    """One stretch with the channel on; `sd_s` is the standard deviation of its length. [s]"""
+    """One stretch with the channel on; `u_s` is the standard uncertainty of its length. [s]"""
 
     start_s: float
     end_s: float
     mean_level: float
-    sd_s: float = 0.0
+    u_s: float
 
     @property
     def length_s(self) -> float:
@@ -130,5 +130,5 @@ def _run(t_s: Floats, level: Floats, first: int, last: int, limits: Thresholds) 
         start_s=float(t_s[first]) - before / 2.0,
         end_s=float(t_s[last]) + after / 2.0,
         mean_level=float(level[first : last + 1].mean()),
-        sd_s=math.hypot(before, after, rise, fall) / math.sqrt(12.0),
+        u_s=math.hypot(before, after, rise, fall) / math.sqrt(12.0),
     )

@@ -62,9 +62,9 @@ class CountedTime:
         return length_s(self.runs) / 3600.0
 
     @kinds_checked
-    def sd_h(self, whole_sd_h: float) -> float:
+    def u_h(self, u_whole_h: float) -> float:
         """Standard deviation of this share, the variance of the whole spread evenly over its span. [h]"""
-        return checked_one("standard deviation of the whole", whole_sd_h, 0.0, 1e6, "h") * math.sqrt(
+        return checked_one("standard deviation of the whole", u_whole_h, 0.0, 1e6, "h") * math.sqrt(
             self.decides
         )
 

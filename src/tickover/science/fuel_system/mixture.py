@@ -192,9 +192,9 @@ def mixture_change(
 def _readings(day: str, air: AirOfTheDay) -> tuple[Quantity, ...]:
     """What was read of a day's air, each with its standard uncertainty."""
     return (
-        Quantity(f"temperature {day}", air.temperature_k, "K", f"± {air.temperature_sd_k:.3g} K standard"),
-        Quantity(f"pressure {day}", air.pressure_pa, "Pa", f"± {air.pressure_sd_pa:.3g} Pa standard"),
-        Quantity(f"humidity {day}", air.humidity, "", f"± {air.humidity_sd:.3g} standard"),
+        Quantity(f"temperature {day}", air.temperature_k, "K", f"± {air.u_temperature_k:.3g} K standard"),
+        Quantity(f"pressure {day}", air.pressure_pa, "Pa", f"± {air.u_pressure_pa:.3g} Pa standard"),
+        Quantity(f"humidity {day}", air.humidity, "", f"± {air.u_humidity:.3g} standard"),
     )
 
 
@@ -225,9 +225,9 @@ def _propagated(then: Setting, air: AirOfTheDay, premix: Premix) -> Propagated:
     fixed = math.log(float(premix.strength() / then.premix.strength()))
     inputs: dict[str, Unsure] = {}
     for day, given in (("then", then.air), ("now", air)):
-        inputs[f"temperature {day}"] = Unsure(given.temperature_k, given.temperature_sd_k)
-        inputs[f"pressure {day}"] = Unsure(given.pressure_pa, given.pressure_sd_pa)
-        inputs[f"humidity {day}"] = Unsure(given.humidity, given.humidity_sd)
+        inputs[f"temperature {day}"] = Unsure(given.temperature_k, given.u_temperature_k)
+        inputs[f"pressure {day}"] = Unsure(given.pressure_pa, given.u_pressure_pa)
+        inputs[f"humidity {day}"] = Unsure(given.humidity, given.u_humidity)
     return propagate(log_ratio, inputs)
 
 

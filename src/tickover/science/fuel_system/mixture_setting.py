@@ -36,17 +36,17 @@ class AirOfTheDay:
     temperature_k: float
     pressure_pa: float
     humidity: float
-    temperature_sd_k: float = 1.0
-    pressure_sd_pa: float = 150.0
-    humidity_sd: float = 0.1
+    u_temperature_k: float = 1.0
+    u_pressure_pa: float = 150.0
+    u_humidity: float = 0.1
 
     def __post_init__(self) -> None:
         checked_one("air temperature", self.temperature_k, *TEMPERATURES_K, "K")
         checked_one("air pressure", self.pressure_pa, *PRESSURES_PA, "Pa")
         checked_one("relative humidity", self.humidity, 0.0, 1.0, "1")
-        checked_one("uncertainty of the temperature", self.temperature_sd_k, 0.0, 10.0, "K")
-        checked_one("uncertainty of the pressure", self.pressure_sd_pa, 0.0, 2_000.0, "Pa")
-        checked_one("uncertainty of the humidity", self.humidity_sd, 0.0, 0.5, "1")
+        checked_one("uncertainty of the temperature", self.u_temperature_k, 0.0, 10.0, "K")
+        checked_one("uncertainty of the pressure", self.u_pressure_pa, 0.0, 2_000.0, "Pa")
+        checked_one("uncertainty of the humidity", self.u_humidity, 0.0, 0.5, "1")
         checked_fields(self)
 
 

@@ -108,15 +108,17 @@ class DueTask:
 
 @dataclass(frozen=True)
 class EngineNow:
-    """How far an engine is and how fast it is used. [h], [day ordinal]"""
+    """How far an engine is, how sure that is (one standard uncertainty), and how fast it is used. [h], [day ordinal]"""
 
     now_h: float
     today: int
     usage: Usage
+    u_h: float
 
     def __post_init__(self) -> None:
         checked_fields(self)
         checked_one("engine time now", self.now_h, -MOST_HOURS, MOST_HOURS, "h")
+        checked_one("uncertainty of the engine time", self.u_h, 0.0, MOST_HOURS, "h")
 
 
 @kinds_checked
@@ -148,7 +150,7 @@ def _first_day(due: Due, engine: EngineNow, q: float, *, tolerance: int) -> int:
         days.append(due.due_day + tolerance * due.tolerance_days)
     if due.due_h is not None:
         left_h = due.due_h + tolerance * due.tolerance_h - engine.now_h
-        ahead = math.floor(day_reached_quantiles(engine.usage, left_h, q, sd_h=0.0).item())
+        ahead = math.floor(day_reached_quantiles(engine.usage, left_h, q, u_h=engine.u_h).item())
         days.append(engine.today + (ahead if left_h >= -ROUNDING_TOLERANCE else -1))
     if not days:
         raise OutOfRangeError("a task on condition is never due: it cannot be planned")

@@ -114,7 +114,7 @@ def due_days(
     rates: Rates,
     hours_left: ArrayLike,
     calendar_days_left: ArrayLike,
-    sd_h: ArrayLike,
+    u_h: ArrayLike,
     today: int,
     season: Season = EVEN,
     q: ArrayLike = DECILES,
@@ -129,7 +129,7 @@ def due_days(
         To the hour limit; below 0 when passed, infinite without one. [h]
     calendar_days_left : float[n, k]
         To the calendar limit; below 0 when passed, infinite without one. [days]
-    sd_h : float, broadcast to [n, k]
+    u_h : float, broadcast to [n, k]
         Standard deviation of the hours left. [h]
     today : int
         [day ordinal]
@@ -146,7 +146,7 @@ def due_days(
         *np.atleast_2d(
             _of_all("hours left", hours_left, -MOST_HOURS, "h"),
             _of_all("days left", calendar_days_left, -1e9, "days"),
-            _of_all("standard deviation of the hours", sd_h, 0.0, "h", MOST_HOURS),
+            _of_all("standard deviation of the hours", u_h, 0.0, "h", MOST_HOURS),
         )
     )
     if left.ndim != 2 or left.shape[0] != rates.scale_h.size:
@@ -172,24 +172,24 @@ def _of_all(name: str, left: ArrayLike, lower: float, unit: str, upper: float = 
     return checked(name, left, lower, upper, unit, endless=True)
 
 
-def chance_used(rates: Rates, hours_left: Array, sd_h: Array, season_days: Array) -> Array:
+def chance_used(rates: Rates, hours_left: Array, u_h: Array, season_days: Array) -> Array:
     """Chance that the hours left are used within so many season days, float[n]. [-]"""
     chance = _chance_exact(rates, hours_left, season_days)
-    unsure = _unsure(rates, hours_left, sd_h)
+    unsure = _unsure(rates, hours_left, u_h)
     if np.any(unsure):
         some = rates.of(np.flatnonzero(unsure))
-        passed, possible = _hours_possible(hours_left[unsure], sd_h[unsure])
+        passed, possible = _hours_possible(hours_left[unsure], u_h[unsure])
         chance[unsure] = _chance_mixed(season_days[unsure], passed, *_fields(some), *possible)
     return chance
 
 
-def season_days_until_used(rates: Rates, hours_left: Array, sd_h: Array, chance: float) -> Array:
+def season_days_until_used(rates: Rates, hours_left: Array, u_h: Array, chance: float) -> Array:
     """Season days after which the hours left are used with that chance, float[n]; can be infinite."""
     days = _days_exact(rates, hours_left, chance)
-    unsure = _unsure(rates, hours_left, sd_h)
+    unsure = _unsure(rates, hours_left, u_h)
     if np.any(unsure):
         some = rates.of(np.flatnonzero(unsure))
-        days[unsure] = _days_mixed(some, hours_left[unsure], sd_h[unsure], chance)
+        days[unsure] = _days_mixed(some, hours_left[unsure], u_h[unsure], chance)
     return days
 
 
@@ -219,9 +219,9 @@ def _fields(rates: Rates) -> tuple[Array, Array, Array]:
     return rates.shape_per_day, rates.scale_h, rates.known
 
 
-def _unsure(rates: Rates, hours_left: Array, sd_h: Array) -> NDArray[np.bool_]:
+def _unsure(rates: Rates, hours_left: Array, u_h: Array) -> NDArray[np.bool_]:
     """Where the error of the engine time is worth its computing."""
-    return np.isfinite(hours_left) & (sd_h**2 > SMALL_ERROR * rates.scale_h * np.maximum(hours_left, 0.0))
+    return np.isfinite(hours_left) & (u_h**2 > SMALL_ERROR * rates.scale_h * np.maximum(hours_left, 0.0))
 
 
 def _chance_first(
@@ -258,11 +258,11 @@ def _days_exact(rates: Rates, hours_left: Array, chance: float) -> Array:
     return np.where(some, shape / rates.shape_per_day, np.where(hours_left > 0.0, math.inf, 0.0))
 
 
-def _hours_possible(hours_left: Array, sd_h: Array) -> tuple[Array, Array]:
+def _hours_possible(hours_left: Array, u_h: Array) -> tuple[Array, Array]:
     """Chance that none are left, float[n], and what may be left else, float[nodes, n]."""
-    passed = ndtr(-hours_left / sd_h)
+    passed = ndtr(-hours_left / u_h)
     at = passed + (1.0 - passed) * NODES[:, None]
-    return passed, np.maximum(hours_left + sd_h * ndtri(at), 1e-9)
+    return passed, np.maximum(hours_left + u_h * ndtri(at), 1e-9)
 
 
 def _chance_mixed(
@@ -274,9 +274,9 @@ def _chance_mixed(
     return np.asarray(passed + (1.0 - passed) * sum(chances), dtype=np.float64)
 
 
-def _days_mixed(rates: Rates, hours_left: Array, sd_h: Array, chance: float) -> Array:
+def _days_mixed(rates: Rates, hours_left: Array, u_h: Array, chance: float) -> Array:
     """The mixed chance turned round; its root lies before that of the most hours that may be left."""
-    passed, possible = _hours_possible(hours_left, sd_h)
+    passed, possible = _hours_possible(hours_left, u_h)
     ahead = np.flatnonzero(passed < chance)
     days, some, left = np.zeros(hours_left.shape), rates.of(ahead), possible[:, ahead]
     found = find_root(

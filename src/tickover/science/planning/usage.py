@@ -137,42 +137,42 @@ def rates_of(usages: tuple[Usage, ...]) -> Rates:
 
 @kinds_checked
 def gain_quantiles(
-    usage: Usage, days_ahead: ArrayLike, q: ArrayLike = DECILES, *, sd_h: float
+    usage: Usage, days_ahead: ArrayLike, q: ArrayLike = DECILES, *, u_h: float
 ) -> NDArray[np.float64]:
     """Hours gained after so many days, float[len(q), n]; the fan of a forecast. [h]
 
-    The error of today's engine time, normal with `sd_h`, is added in squares to the distance from the median.
+    The error of today's engine time, normal with `u_h`, is added in squares to the distance from the median.
     """
     days = usage.season.elapsed(usage.today, _not_negative(days_ahead, "days ahead"))
     rates, chances = _rates(usage, days.size), checked_chances(q)
     middle = gain_after(rates, days, 0.5)
     ahead = np.array([gain_after(rates, days, chance) - middle for chance in chances])
     error = (
-        checked_one("standard deviation of the hours", sd_h, 0.0, MOST_HOURS, "h") * ndtri(chances)[:, None]
+        checked_one("standard deviation of the hours", u_h, 0.0, MOST_HOURS, "h") * ndtri(chances)[:, None]
     )
     return np.asarray(middle + np.sign(error + ahead) * np.hypot(ahead, error), dtype=np.float64)
 
 
 @kinds_checked
 def chance_reached_by(
-    usage: Usage, hours_left: ArrayLike, days_ahead: ArrayLike, *, sd_h: ArrayLike
+    usage: Usage, hours_left: ArrayLike, days_ahead: ArrayLike, *, u_h: ArrayLike
 ) -> NDArray[np.float64]:
     """Chance that the hours left are used up within so many days, float[n]; all broadcast. [-]
 
-    Nothing left is reached already. `sd_h` is the standard deviation of the hours left.
+    Nothing left is reached already. `u_h` is the standard deviation of the hours left.
     """
     days = usage.season.elapsed(usage.today, _not_negative(days_ahead, "days ahead"))
-    left, sd = _hours_left(hours_left, sd_h)
+    left, sd = _hours_left(hours_left, u_h)
     left, days, sd = broadcast(left, days, sd)
     return chance_used(_rates(usage, left.size), left, sd, days)
 
 
 @kinds_checked
 def day_reached_quantiles(
-    usage: Usage, hours_left: ArrayLike, q: ArrayLike = DECILES, *, sd_h: ArrayLike
+    usage: Usage, hours_left: ArrayLike, q: ArrayLike = DECILES, *, u_h: ArrayLike
 ) -> NDArray[np.float64]:
     """Days until the hours left are used up, float[len(q), n]; q = 0.1 is the early one. [days]"""
-    left, sd = broadcast(*_hours_left(hours_left, sd_h))
+    left, sd = broadcast(*_hours_left(hours_left, u_h))
     rates = _rates(usage, left.size)
     used = [season_days_until_used(rates, left, sd, chance) for chance in checked_chances(q)]
     return usage.season.days_until(usage.today, np.array(used))
@@ -185,10 +185,10 @@ def due_day(
     calendar_days_left: ArrayLike,
     q: ArrayLike = DECILES,
     *,
-    sd_h: ArrayLike,
+    u_h: ArrayLike,
 ) -> DueDays:
     """Days until the first of the two limits of k tasks of this engine, and which it will be."""
-    return due_days(rates_of((usage,)), hours_left, calendar_days_left, sd_h, usage.today, usage.season, q)
+    return due_days(rates_of((usage,)), hours_left, calendar_days_left, u_h, usage.today, usage.season, q)
 
 
 def _rates(usage: Usage, count: int) -> Rates:
@@ -205,8 +205,8 @@ def _row(values: Array) -> Array:
     return np.atleast_1d(values)
 
 
-def _hours_left(hours_left: ArrayLike, sd_h: ArrayLike) -> tuple[Array, Array]:
+def _hours_left(hours_left: ArrayLike, u_h: ArrayLike) -> tuple[Array, Array]:
     """Hours left, infinite without a limit, and their standard deviation. [h]"""
     left = checked("hours left", hours_left, -MOST_HOURS, math.inf, "h", endless=True)
-    sd = checked("standard deviation of the hours", sd_h, 0.0, MOST_HOURS, "h")
+    sd = checked("standard deviation of the hours", u_h, 0.0, MOST_HOURS, "h")
     return _row(left), _row(sd)

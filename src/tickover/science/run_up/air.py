@@ -17,7 +17,13 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from tickover.science.atmosphere.moist_air import FREEZING_K, TEMPERATURES_K, moist_density_kg_m3
+from tickover.science.atmosphere.moist_air import (
+    ASSUMED_HUMIDITY,
+    FREEZING_K,
+    TEMPERATURES_K,
+    U_ANY_HUMIDITY,
+    moist_density_kg_m3,
+)
 from tickover.science.atmosphere.standard_atmosphere import SEA_LEVEL_K
 from tickover.science.atmosphere.static_correction import static_in_other_air
 from tickover.science.core.input_checks import checked_one
@@ -31,8 +37,7 @@ __all__ = ["Noted", "reference_figures", "reference_measures"]
 LARGEST = 1e6
 """No figure of a run-up is larger, whatever its unit."""
 STANDARD_KG_M3 = 1.225
-USUAL_HUMIDITY = 0.5
-U_AIR_K, U_PRESSURE_PA = 1.0, 150.0
+U_AIR_K, U_PRESSURE_PA, U_HUMIDITY = 1.0, 150.0, 0.1
 BARRELS = 0.7
 THRUST = ("thrust-reference", "Static thrust, in standard air", "kgf")
 CHT = ("cht-reference", "CHT at the end of full, in air of 15 °C", "deg C")
@@ -88,24 +93,38 @@ def _thrust(noted: Noted) -> Measure:
         return not_measured(*THRUST, "no thrust was read on a load cell")
     if noted.air_k is None or noted.pressure_pa is None:
         return not_measured(*THRUST, "air temperature and pressure were not both noted")
-    humidity = USUAL_HUMIDITY if noted.humidity is None else noted.humidity
-    density = float(moist_density_kg_m3(noted.air_k, noted.pressure_pa, humidity))
-    carried = static_in_other_air(ANY_RPM, noted.thrust_kgf, density, STANDARD_KG_M3)
-    ends = float(carried.thrust_n), float(carried.thrust_friction_n)
-    value = sum(ends) / 2.0
+    humidity = ASSUMED_HUMIDITY if noted.humidity is None else noted.humidity
+    densities = moist_density_kg_m3(noted.air_k, noted.pressure_pa, [humidity, 0.0, 1.0])
+    carried = static_in_other_air(ANY_RPM, noted.thrust_kgf, densities, STANDARD_KG_M3)
+    ends = float(carried.thrust_n[0]), float(carried.thrust_friction_n[0])
+    value, dry, saturated = ((carried.thrust_n + carried.thrust_friction_n) / 2.0).tolist()
+    u_humidity = U_ANY_HUMIDITY if noted.humidity is None else U_HUMIDITY
+    of_moisture = u_humidity * (saturated - dry)
     of_air = value * math.hypot(U_AIR_K / noted.air_k, U_PRESSURE_PA / noted.pressure_pa)
     return Measure(
-        *THRUST, value, math.hypot(abs(ends[0] - ends[1]) / math.sqrt(12.0), of_air),
+        *THRUST, value, math.hypot(abs(ends[0] - ends[1]) / math.sqrt(12.0), of_air, of_moisture),
         how="T · 1.225/ρ, and half-way from there to what friction that does not thin out would leave",
         inputs=(
             Quantity("thrust as read", noted.thrust_kgf, "kgf"),
-            Quantity("density of the air then ρ", density, "kg/m3"),
+            Quantity(
+                "relative humidity", 100.0 * humidity, "%", "" if noted.humidity is not None else "not noted: assumed"
+            ),
+            Quantity("density of the air then ρ", float(densities[0]), "kg/m3"),
             Quantity("without friction", ends[0], "kgf"),
             Quantity("with friction", ends[1], "kgf"),
         ),
         source="torque balance; Gagg and Farrar (1934) (from memory); CIPM-2007; ISO 2533",
-        holds_for="no wind; mixture right in both airs; the load cell’s own error comes on top",
+        holds_for="no wind; mixture right in both airs; the load cell’s own error comes on top"
+        + ("" if noted.humidity is not None else f"; {_by_humidity(dry, saturated)}"),
     )  # fmt: skip
+
+
+def _by_humidity(dry_kgf: float, saturated_kgf: float) -> str:
+    """What an unknown humidity may hide: moist air is thinner, so that the carried thrust looks the better in it."""
+    return (
+        f"humidity not noted: {100.0 * ASSUMED_HUMIDITY:.0f} % assumed, {dry_kgf:.2f} kgf in dry air, "
+        f"{saturated_kgf:.2f} kgf in saturated air, which flatters the engine"
+    )
 
 
 def _head(read_c: float | None, noted: Noted) -> Measure:

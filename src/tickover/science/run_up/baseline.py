@@ -57,8 +57,9 @@ class Baseline:
         return self.runs >= ENOUGH_RUNS
 
     @kinds_checked
-    def interval(self, u: float = 0.0) -> tuple[float, float]:
-        """Where one more run lies in 95 of 100 cases; `u` is what reading the figure off a run leaves unsure.
+    def interval(self, standard_uncertainty: float) -> tuple[float, float]:
+        """Where one more run lies in 95 of 100 cases; the standard uncertainty is that of reading
+        the figure off a run.
 
         Raises
         ------
@@ -67,15 +68,15 @@ class Baseline:
         """
         if self.runs < 2:
             raise OutOfRangeError("one run has no scatter: a prediction interval needs two at least")
-        checked_one("what reading the figure leaves unsure", u, 0.0, LARGEST)
+        checked_one("what reading the figure leaves unsure", standard_uncertainty, 0.0, LARGEST)
         # Runs that happen to agree to the last digit do not make the next one agree better than it can be read.
-        sd = max(self.sd, u)
+        sd = max(self.sd, standard_uncertainty)
         half = float(student.ppf(0.975, self.runs - 1)) * sd * math.sqrt(1.0 + 1.0 / self.runs)
         return self.mean - half, self.mean + half
 
-    def working(self, title: str, unit: str, u: float = 0.0) -> Working:
+    def working(self, title: str, unit: str, standard_uncertainty: float) -> Working:
         """How the interval came about."""
-        lower, upper = self.interval(u)
+        lower, upper = self.interval(standard_uncertainty)
         return Working(
             title=f"{title}: where the next run of this engine is expected",
             formula="mean ± t(0.975, n − 1) · s · √(1 + 1/n)",
@@ -83,7 +84,7 @@ class Baseline:
                 Quantity("accepted runs n", float(self.runs), ""),
                 Quantity("their mean", self.mean, unit),
                 Quantity("their standard deviation s", self.sd, unit),
-                Quantity("least s: what one reading leaves unsure", u, unit),
+                Quantity("least s: what one reading leaves unsure", standard_uncertainty, unit),
                 *(Quantity("set aside: stands apart from the others", value, unit) for value in self.aside),
                 Quantity("lower end", lower, unit),
             ),

@@ -61,7 +61,7 @@ def _hot(trace: Trace, degrees: Floats | None, name: str, limit: Against | None)
     over = np.flatnonzero(degrees >= stop_c)
     if not over.size:
         return None
-    u_c = limit.u if limit else U_C[name]
+    u_c = limit.standard_uncertainty if limit else U_C[name]
     return RunUpFinding(
         f"{name}-stop",
         Severity.DANGER,
@@ -89,14 +89,15 @@ def _climb(measures: Mapping[str, Measure], limit: Against | None) -> RunUpFindi
     if change.value is None:
         return None
     usual = CLIMB_SHARE * (static.value or (limit and limit.lower) or USUAL_RPM)
-    if change.value - SURE * change.u <= usual:
+    if change.value - SURE * change.standard_uncertainty <= usual:
         return None
     return RunUpFinding(
         "climbs-at-full",
         Severity.DANGER,
         f"At full throttle the speed climbs by {change.value:.0f} rpm in a minute.",
         f"Level, or a little sag as it warms: at most {usual:.0f} rpm of climb (1 %, common practice, no source).",
-        f"± {2 * change.u:.0f} rpm by the scatter of the run; over 95 % sure that it climbs by more.",
+        f"± {2 * change.standard_uncertainty:.0f} rpm by the scatter of the run; over 95 % sure that it climbs by "
+        "more.",
         "Stop: this is how a mixture that leans out shows itself before a seizure. Do not close a needle. Look for an "
         "air leak and for fuel that does not keep up (filter, pick-up, pump and its pulse) before the next run.",
         change.start_s,

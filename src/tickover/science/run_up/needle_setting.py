@@ -11,7 +11,7 @@ Order and size of the steps: common practice, no source. The margin for colder a
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tickover.science.core.input_checks import checked, checked_one
 from tickover.science.core.kinds import kinds_checked
@@ -131,7 +131,7 @@ def cold_margin(turns: float, then: AirOfTheDay, setting: Setting, coldest_k: fl
     OutOfRange
         Air too far from that of the run-up, or a needle beyond the turns it is known for.
     """
-    cold = AirOfTheDay(min(coldest_k, then.temperature_k), then.pressure_pa, then.humidity)
+    cold = replace(then, temperature_k=min(coldest_k, then.temperature_k))
     change = mixture_change(Setting(turns, then, setting.premix), cold, setting.premix)
     return advise(change, NEEDLE)
 
@@ -225,7 +225,7 @@ def _high(run: RunUpJudgement, findings: tuple[RunUpFinding, ...]) -> NeedleStep
             "A speed alone does not tell rich from lean, so that this run-up proves neither.",
         )
     heard = four_stroking_heard(share)
-    if share.value - SURE * share.u < EDGE_PERCENT:
+    if share.value - SURE * share.standard_uncertainty < EDGE_PERCENT:
         return NeedleStep("Open the high needle an eighth and run it up again.", heard, "high", STEP_TURNS)
     return _rich_or_right(run, findings, heard)
 
@@ -233,7 +233,7 @@ def _high(run: RunUpJudgement, findings: tuple[RunUpFinding, ...]) -> NeedleStep
 def _rich_or_right(run: RunUpJudgement, findings: tuple[RunUpFinding, ...], heard: str) -> NeedleStep:
     share = run.measure("four-stroking")
     assert share.value is not None
-    if share.value - SURE * share.u <= RICH_PERCENT:
+    if share.value - SURE * share.standard_uncertainty <= RICH_PERCENT:
         return NeedleStep(
             "Leave the high needle: this is the rich edge it is flown at. Add the margin for colder air.",
             heard,

@@ -28,12 +28,15 @@ def rising(level: Measure, rate: Measure, limit: Against) -> Iterator[RunUpFindi
     """
     if level.value is None or rate.value is None or limit.upper is None or level.value >= limit.upper:
         return
-    ahead = level.value + AHEAD_MIN * (rate.value + 1.645 * rate.u)
+    ahead = level.value + AHEAD_MIN * (rate.value + 1.645 * rate.standard_uncertainty)
     where = (rate.start_s, rate.end_s)
     against = (
         f"A minute more at this rate stays under {limit.upper:g} °C, the type’s limit ({limit.standing})."
     )
-    sure = f"± {spread(2.0 * rate.u)} °C/min by the scatter of its last 15 s; a straight line errs to the hot side."
+    sure = (
+        f"± {spread(2.0 * rate.standard_uncertainty)} °C/min by the scatter of its last 15 s; a straight line errs to "
+        "the hot side."
+    )
     if rate.value <= 0.0 or ahead <= limit.upper:
         yield RunUpFinding(
             rate.id, Severity.GOOD, f"{rate.title} {written(rate)} at the end.", against, sure, "", *where

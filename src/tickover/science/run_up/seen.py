@@ -56,7 +56,7 @@ class RunUpFinding:
 
 @dataclass(frozen=True)
 class Against:
-    """A limit of the type for one figure, in the figure's unit; `u` is the standard uncertainty of the instrument.
+    """A limit of the type for one figure, in the figure's unit; `standard_uncertainty` is that of the instrument.
 
     `never_above` is what going beyond cannot be undone: a stop temperature, an over-speed.
     `low_means`, `high_means`, `action` are the type sheet's words, `standing` says what the limit rests on.
@@ -64,7 +64,7 @@ class Against:
 
     lower: float | None
     upper: float | None
-    u: float
+    standard_uncertainty: float
     resolution: float
     low_means: str = ""
     high_means: str = ""
@@ -85,7 +85,7 @@ def against_limit(measure: Measure, limit: Against, low_do: str, high_do: str) -
         limit.lower,
         limit.upper,
         resolution=limit.resolution,
-        expanded_uncertainty=2.0 * math.hypot(measure.u, limit.u),
+        expanded_uncertainty=2.0 * math.hypot(measure.standard_uncertainty, limit.standard_uncertainty),
         rule=Rule.GUARDED if limit.guarded else Rule.SIMPLE,
     )
     weight = {
@@ -120,7 +120,7 @@ def against_baseline(measure: Measure, baseline: Baseline, low_do: str, high_do:
     id = f"{measure.id}-itself"
     if not baseline.enough:
         return _few_runs(measure, baseline, id, where)
-    u = math.hypot(measure.u, STEPS[measure.unit] / math.sqrt(12.0))
+    u = math.hypot(measure.standard_uncertainty, STEPS[measure.unit] / math.sqrt(12.0))
     lower, upper = baseline.interval(u)
     away = measure.value - baseline.mean
     against = (

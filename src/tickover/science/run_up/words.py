@@ -146,12 +146,12 @@ def _sag(change: Measure, static: Measure) -> Iterator[RunUpFinding]:
     against = f"At full throttle it may sag by {most:.0f} rpm in a minute ({SAG_PERCENT:g} %, {_THUMB})."
     way = "sags" if change.value < 0 else "climbs"
     seen = f"At full throttle the speed {way} by {abs(change.value):.0f} rpm in a minute."
-    sure = f"± {spread(2.0 * change.u)} rpm by the scatter of the run."
+    sure = f"± {spread(2.0 * change.standard_uncertainty)} rpm by the scatter of the run."
     where = (change.start_s, change.end_s)
-    if change.value + 1.645 * change.u < -most:
+    if change.value + 1.645 * change.standard_uncertainty < -most:
         do = "Fuel does not keep up, or it overheats: vent, filter, pick-up, then pump and pulse; watch the CHT."
         yield RunUpFinding(change.id, Severity.OUTSIDE, seen, against, sure, do, *where, "low")
-    elif change.value - 1.645 * change.u < -most:
+    elif change.value - 1.645 * change.standard_uncertainty < -most:
         yield RunUpFinding(
             change.id,
             Severity.CANNOT_TELL,
@@ -166,7 +166,7 @@ def _sag(change: Measure, static: Measure) -> Iterator[RunUpFinding]:
         yield RunUpFinding(
             change.id, Severity.GOOD, "At full throttle the speed holds.", against, sure, "", *where
         )
-    elif change.value - 1.645 * change.u <= CLIMB_SHARE * static.value:
+    elif change.value - 1.645 * change.standard_uncertainty <= CLIMB_SHARE * static.value:
         climb = f"It may climb by {CLIMB_SHARE * static.value:.0f} rpm in a minute (1 %, {_THUMB})."
         do = "It may be leaning out. Hold full throttle once more with an eye on the CHT, and shut it if it climbs."
         yield RunUpFinding(change.id, Severity.CANNOT_TELL, seen, climb, sure, do, *where, "high")
@@ -186,7 +186,7 @@ def _four_stroking(share: Measure) -> Iterator[RunUpFinding]:
         return
     against = f"A beat of it now and then at full throttle on the ground ({_THUMB})."
     seen = four_stroking_heard(share)
-    sure = f"± {spread(2.0 * share.u)} % by the length of the run."
+    sure = f"± {spread(2.0 * share.standard_uncertainty)} % by the length of the run."
     where = (share.start_s, share.end_s)
     if share.value < CLEAN_PERCENT:
         do = "None at all is suspect: open the high needle an eighth and run it up again."
@@ -201,14 +201,14 @@ def _four_stroking(share: Measure) -> Iterator[RunUpFinding]:
 def _by_upper(measure: Measure, upper: float, against: str, do: str) -> RunUpFinding:
     """A figure against the most it should be, by its own uncertainty."""
     assert measure.value is not None
-    sure = f"± {spread(2.0 * measure.u)} {unit(measure.unit)} by samples and scatter."
+    sure = f"± {spread(2.0 * measure.standard_uncertainty)} {unit(measure.unit)} by samples and scatter."
     seen = f"{measure.title}: {written(measure)}"
     where = (measure.start_s, measure.end_s)
-    if measure.value - 1.645 * measure.u > upper:
+    if measure.value - 1.645 * measure.standard_uncertainty > upper:
         return RunUpFinding(
             measure.id, Severity.OUTSIDE, f"{seen}, too much.", against, sure, do, *where, "high"
         )
-    if measure.value + 1.645 * measure.u > upper:
+    if measure.value + 1.645 * measure.standard_uncertainty > upper:
         return RunUpFinding(
             measure.id,
             Severity.CANNOT_TELL,

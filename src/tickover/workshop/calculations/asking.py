@@ -9,8 +9,9 @@ from typing import Any
 
 import numpy as np
 
+from tickover.science.atmosphere.moist_air import ASSUMED_HUMIDITY, U_ANY_HUMIDITY
 from tickover.science.core.input_checks import OutOfRangeError
-from tickover.workshop.calculations.calculation import TAKE, Field, Rows, Values
+from tickover.workshop.calculations.calculation import TAKE, Assumed, Field, Rows, Values
 
 TEMPERATURES = ("deg C", "deg F", "K")
 LENGTHS = ("mm", "in")
@@ -70,8 +71,22 @@ TEMPERATURE = Field(
     "In the shade.",
     give_or_take="1",
 )
+ANY_HUMIDITY = Assumed(
+    ASSUMED_HUMIDITY, 2.0 * U_ANY_HUMIDITY, "50 % assumed, anything from 0 to 100 % may be"
+)
 HUMIDITY = Field(
-    "humidity", "Relative humidity", "50", ("%",), "1", 0.0, 1.0, give_or_take="10", called=("humidity",)
+    "humidity",
+    "Relative humidity",
+    "",
+    ("%",),
+    "1",
+    0.0,
+    1.0,
+    "Left blank, 50 % is assumed and said.",
+    optional=True,
+    assumed=ANY_HUMIDITY,
+    give_or_take="10",
+    called=("humidity",),
 )
 PRESSURE_IS = Field(
     "pressure-is",

@@ -35,18 +35,27 @@ class TableColumn:
 
 
 @dataclass(frozen=True)
+class Assumed:
+    """What is taken for a figure that nobody knows, its half width as of `give_or_take` [both inside], and in words."""
+
+    value: float
+    half: float
+    words: str
+
+
+@dataclass(frozen=True)
 class Field:
     """One thing a sum asks for.
 
     `units` are offered, the first is the usual one; `inside` is the unit that the sum is worked out in, and
     that `lower` and `upper` are in. `default` is what is typed where nothing else is known; "" with `optional` for a
-    blank. `give_or_take` is the half width, in the usual unit, of what 95 in 100 cases lie within; None where it is
-    not asked; the sum finds it in its values under the name with `TAKE` behind it, and `taken_in` says that it counts
-    it by itself. `engine` reads the figure off a type sheet, in `inside`; `reading` names limits of the sheet whose
-    newest reading is the figure, `over_nominal` when it is counted from the limit's nominal. `ratio`: so many parts
-    to one, which may be typed as "50:1". `step`: nobody knows it finer, in `inside`. `wants` are words to choose
-    from, `columns` makes it a field of rows. `called` is how a refusal of the science begins that is about this
-    field.
+    blank; `assumed` is what is taken for a blank, and said with what it leaves open. `give_or_take` is the half width,
+    in the usual unit, of what 95 in 100 cases lie within; None where it is not asked; the sum finds it in its values
+    under the name with `TAKE` behind it, and `taken_in` says that it counts it by itself. `engine` reads the figure off
+    a type sheet, in `inside`; `reading` names limits of the sheet whose newest reading is the figure, `over_nominal`
+    when it is counted from the limit's nominal. `ratio`: so many parts to one, which may be typed as "50:1". `step`:
+    nobody knows it finer, in `inside`. `wants` are words to choose from, `columns` makes it a field of rows. `called`
+    is how a refusal of the science begins that is about this field.
     """
 
     name: str
@@ -58,6 +67,7 @@ class Field:
     upper: float = 1e9
     hint: str = ""
     optional: bool = False
+    assumed: Assumed | None = None
     whole: bool = False
     ratio: bool = False
     step: float = 0.0

@@ -65,6 +65,8 @@ def _read_field(field: Field, given: Mapping[str, str], known: Mapping[str, str]
 
 def _understood(field: Field, text: str, unit: str, take: str) -> Typed:
     if not text:
+        if field.assumed:
+            return Typed("", unit, take, field.assumed.value, field.assumed.half)
         if field.optional:
             return Typed("", unit, take)
         raise InputRefusedError(f"{field.label}: nothing is typed. {_wanted(field)}")

@@ -68,7 +68,9 @@ def work_out(
             # A sum may pass through an infinite step on its way; its results are looked at below.
             warnings.simplefilter("ignore", RuntimeWarning)
             answer = _finite(asked.compute(values))
+            assumed = _assumed(asked, values, typed, answer)
             answer = _with_intervals(asked, values, typed, answer)
+            answer = replace(answer, sentences=(*answer.sentences, *assumed))
             answer = asked.conclude(answer) if asked.conclude else answer
             picture = asked.picture(values) if draw and asked.picture else ""
     except (OutOfRangeError, InsufficientDataError) as refusal:
@@ -129,6 +131,19 @@ def _with_intervals(
         for result in answer.results
     )
     return replace(answer, results=tuple(results))
+
+
+def _assumed(
+    asked: Calculation, values: Mapping[str, Value], typed: Mapping[str, Typed], answer: CalculationAnswer
+) -> tuple[str, ...]:
+    """What was taken for fields left blank, and how far that moves the first result to both sides."""
+    first, found = answer.results[0], []
+    for field in asked.fields:
+        if field.assumed and not typed[field.name].text.strip():
+            moved = abs(_moved(asked, values, field, field.assumed.half, answer).get(first.id, 0.0))
+            by = _with_unit(plain(moved, 2), first.unit)
+            found.append(f"{field.label} is not given: {field.assumed.words}. {first.name}: ± {by} by that.")
+    return tuple(words.replace("{", "{{").replace("}", "}}") for words in found)
 
 
 def _moved(

@@ -96,7 +96,7 @@ def _enter_track_log(
         started_at=read.log.start,
         ended_at=read.log.end,
         duration_h=read.found.duration_h,
-        sd_h=read.found.sd_h,
+        sd_h=read.found.u_h,
         starts=read.found.starts,
         grade=read.found.grade,
         method=read.found.method,

@@ -89,7 +89,7 @@ def log_count(entry: EngineTimeEntry) -> Count:
     numbers = ", ".join(str(e.entry_sequence) for e in beside)
     return Count(
         duration_h=kept.length_h if beside else whole.duration_h,
-        sd_h=kept.sd_h(whole.sd_h),
+        sd_h=kept.u_h(whole.sd_h),
         starts=kept.starts if beside else whole.starts,
         runs=at_a_time.as_runs(kept.runs) if beside else whole.runs,
         started_at=whole.started_at,

@@ -69,9 +69,19 @@ def _air(run: RunUp) -> str:
     noted = (
         f"{reading(run.air_c)} °C" if run.air_c is not None else "",
         f"{reading(run.pressure_hpa)} hPa at the field" if run.pressure_hpa is not None else "",
-        f"{reading(run.humidity_percent)} % humidity" if run.humidity_percent is not None else "",
+        _humidity(run),
     )
     return ", ".join(words for words in noted if words) or "not noted"
+
+
+def _humidity(run: RunUp) -> str:
+    if run.humidity_percent is not None:
+        return f"{reading(run.humidity_percent)} % humidity"
+    return (
+        "humidity not noted: 50 % assumed for the thrust in standard air"
+        if run.thrust_kgf is not None
+        else ""
+    )
 
 
 def _fuel(run: RunUp) -> str:

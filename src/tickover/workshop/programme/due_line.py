@@ -100,7 +100,7 @@ def chance_due_within(line: DueLine, days_ahead: NDArray[np.float64]) -> NDArray
     by_calendar = np.inf if line.due.due_day is None else line.due.due_day - today
     if line.left_h is None:
         return (days_ahead >= by_calendar).astype(np.float64)
-    by_hours = chance_reached_by(line.usage, line.left_h, days_ahead, sd_h=line.left_sd_h)
+    by_hours = chance_reached_by(line.usage, line.left_h, days_ahead, u_h=line.left_sd_h)
     return np.where(days_ahead >= by_calendar, 1.0, by_hours)
 
 
@@ -113,7 +113,7 @@ def _limit_box(line: DueLine) -> LimitBox:
             track.append((day.toordinal(), total))
     end = max(due.due_day or today + 365, today) + due.tolerance_days + 1
     ahead = np.linspace(0, max(end - today, 1), FAN_POINTS)
-    low, middle, high = line.now_h + gain_quantiles(line.usage, ahead, (0.1, 0.5, 0.9), sd_h=line.left_sd_h)
+    low, middle, high = line.now_h + gain_quantiles(line.usage, ahead, (0.1, 0.5, 0.9), u_h=line.left_sd_h)
     fan = tuple(
         (today + round(float(d)), float(a), float(b), float(c))
         for d, a, b, c in zip(ahead, low, middle, high, strict=True)

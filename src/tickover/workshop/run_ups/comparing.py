@@ -28,13 +28,13 @@ class Change:
 
     @property
     def expanded(self) -> float:
-        """Two standard uncertainties of the change, by reading both off; 0 where that is not known."""
-        return 2.0 * math.hypot(self.first.u, self.second.u)
+        """Two standard uncertainties of the change, by reading both off."""
+        return 2.0 * math.hypot(self.first.standard_uncertainty, self.second.standard_uncertainty)
 
     @property
     def told(self) -> bool:
-        """Whether it changed by more than that. A single highest sample does not tell how sure it is."""
-        return self.change is not None and 0.0 < self.expanded < abs(self.change)
+        """Whether it changed by more than that."""
+        return self.change is not None and self.expanded < abs(self.change)
 
     @property
     def sentence(self) -> str:
@@ -55,7 +55,7 @@ class Usual:
     @property
     def span(self) -> tuple[float, float] | None:
         """Where the next run is expected; None while too few are accepted."""
-        return self.baseline.interval(self.measure.u) if self.baseline.enough else None
+        return self.baseline.interval(self.measure.standard_uncertainty) if self.baseline.enough else None
 
     @property
     def outside(self) -> bool:
@@ -64,7 +64,7 @@ class Usual:
 
     @property
     def working(self) -> Working:
-        return self.baseline.working(self.measure.title, self.measure.unit, self.measure.u)
+        return self.baseline.working(self.measure.title, self.measure.unit, self.measure.standard_uncertainty)
 
 
 def usual(newest: RunUpJudgement, own: Mapping[str, Baseline], *, judged: bool) -> list[Usual]:

@@ -32,7 +32,8 @@ def as_json(opened: Opened) -> dict[str, Any]:
         "answer": opened.answer,
         "phases": [{"name": p.name, "start_s": p.start_s, "end_s": p.end_s} for p in opened.read.run.phases],
         "figures": [
-            {"id": m.id, "value": m.value, "unit": m.unit, "standard_uncertainty": m.u, "not_measured": m.why_not}
+            {"id": m.id, "value": m.value, "unit": m.unit, "standard_uncertainty": m.standard_uncertainty,
+             "not_measured": m.why_not}
             for m in opened.read.run.measures
         ],
         "findings": [

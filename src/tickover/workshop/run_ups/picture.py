@@ -98,6 +98,6 @@ def _bands(opened: Opened) -> list[Band]:
         baseline = opened.baseline.get(id)
         if baseline is None or not baseline.enough:
             continue
-        lower, upper = baseline.interval(opened.read.run.measure(id).u)
+        lower, upper = baseline.interval(opened.read.run.measure(id).standard_uncertainty)
         bands += [Band(p.start_s, p.end_s, lower, upper) for p in opened.read.run.phases if p.name == name]
     return bands

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from tickover.science.atmosphere.moist_air import ASSUMED_HUMIDITY, U_ANY_HUMIDITY
 from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.fuel_system.fuels import FUELS, Premix
 from tickover.science.fuel_system.mixture_advice import NeedleAdvice
@@ -18,19 +19,28 @@ from tickover.workshop.run_ups.models import NeedleNote, RunUp
 from tickover.workshop.run_ups.uploads.evidence import limits_of
 
 KELVIN = 273.15
-USUAL_HUMIDITY = 0.5
+ASSUMED = (
+    "Humidity was not noted with the run-up: 50 % assumed. In dry air the mixture changes by {dry:+.1f} %, "
+    "in saturated air by {saturated:+.1f} %."
+)
+Margin = tuple[NeedleAdvice | None, str, str]
+NO_ANSWER: Margin = (None, "", "")
 NO_MARGIN = "Note air temperature, pressure, fuel and oil with the run-up, then the margin for colder air is computed."
 
 
 @dataclass(frozen=True)
 class TuningCard:
-    """Where the needles stand, what comes next, and how much the coldest air wants; `margin_not` says why not."""
+    """Where the needles stand, what comes next, and how much the coldest air wants.
+
+    `margin_not` says why there is no margin, `margin_assumes` what was assumed for it; "" for nothing.
+    """
 
     now: needle_setting.Needles | None
     step: needle_setting.NeedleStep
     spans: dict[str, tuple[float, float]]
     margin: NeedleAdvice | None
     margin_not: str
+    margin_assumes: str = ""
 
     @property
     def usual(self) -> str:
@@ -63,8 +73,8 @@ def card_of(engine: Engine, opened: queries.Opened | None, coldest: str) -> Tuni
     step = needle_setting.next_step(
         now, opened.read.run if opened else None, found, run_at, spans, warm_c=_warm_c(sheet)
     )
-    margin, why_not = (None, "") if step.stop else _margin(now, run, coldest)
-    return TuningCard(now, step, spans, margin, why_not)
+    margin = NO_ANSWER if step.stop else _margin(now, run, coldest)
+    return TuningCard(now, step, spans, *margin)
 
 
 def _needles(row: NeedleNote | RunUp) -> needle_setting.Needles | None:
@@ -89,22 +99,28 @@ def _warm_c(sheet: TypeSheet) -> float | None:
     return limit.lower if limit else None
 
 
-def _margin(
-    now: needle_setting.Needles | None, run: RunUp | None, coldest: str
-) -> tuple[NeedleAdvice | None, str]:
+def _margin(now: needle_setting.Needles | None, run: RunUp | None, coldest: str) -> Margin:
     if not coldest.strip():
-        return None, ""
+        return NO_ANSWER
     if now is None or run is None or run.air_c is None or run.pressure_hpa is None or not run.fuel:
-        return None, NO_MARGIN
+        return None, NO_MARGIN, ""
     if run.petrol_to_oil is None:
-        return None, NO_MARGIN
+        return None, NO_MARGIN, ""
     try:
         coldest_k = float(coldest.replace(",", ".")) + KELVIN
-        wet = USUAL_HUMIDITY if run.humidity_percent is None else run.humidity_percent / 100.0
-        air = AirOfTheDay(run.air_c + KELVIN, run.pressure_hpa * 100.0, wet)
+        air = AirOfTheDay(run.air_c + KELVIN, run.pressure_hpa * 100.0, (run.humidity_percent or 0.0) / 100.0)
         setting = Setting(now.high, air, Premix(FUELS[run.fuel], run.petrol_to_oil))
-        return needle_setting.cold_margin(now.high, air, setting, coldest_k), ""
+        if run.humidity_percent is not None:
+            return needle_setting.cold_margin(now.high, air, setting, coldest_k), "", ""
+        assumed = replace(air, humidity=ASSUMED_HUMIDITY, u_humidity=U_ANY_HUMIDITY)
+        margin = needle_setting.cold_margin(now.high, assumed, setting, coldest_k)
+        ends = (
+            needle_setting.cold_margin(now.high, replace(air, humidity=wet), setting, coldest_k)
+            for wet in (0, 1)
+        )
+        dry, saturated = (end.change.percent for end in ends)
+        return margin, "", ASSUMED.format(dry=dry, saturated=saturated)
     except OutOfRangeError as error:
-        return None, f"{error}."
+        return None, f"{error}.", ""
     except ValueError:
-        return None, f'"{coldest[:20]}" is not a temperature. Type degrees Celsius, such as -5.'
+        return None, f'"{coldest[:20]}" is not a temperature. Type degrees Celsius, such as -5.', ""

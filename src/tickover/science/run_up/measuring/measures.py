@@ -30,22 +30,24 @@ CHANGE_FROM_S, CHANGE_LEAST_S = 8.0, 15.0
 CLOSES_S, LEVEL_LEAST_S = 1.0, 2.0
 """Full throttle as it was found ends with the speed falling already; a level wants some seconds before that."""
 RATE_OVER_S = 15.0
+END_S = 3.0
 SEEN_LEAST_S = 1.0
 
 
 @dataclass(frozen=True)
 class Measure:
-    """A figure of a run-up with its standard uncertainty; `value` is None where `why_not` says why.
+    """A figure of a run-up with its standard uncertainty, both in `unit`; `value` is None where `why_not` says why.
 
-    `how` is its formula in words, `start_s` to `end_s` the stretch of the run it comes from [s]; `inputs`,
-    `source` and `holds_for` are those of a figure that rests on more than the run.
+    The uncertainty is that of reading the figure off the run, and has no default; where there is no value it is 0.
+    `how` is its formula in words, `start_s` to `end_s` the stretch of the run it comes from [s]; `inputs`, `source`
+    and `holds_for` are those of a figure that rests on more than the run.
     """
 
     id: str
     title: str
     unit: str
     value: float | None
-    u: float = 0.0
+    standard_uncertainty: float
     start_s: float = 0.0
     end_s: float = 0.0
     how: str = ""
@@ -57,7 +59,7 @@ class Measure:
     @property
     def expanded(self) -> float:
         """Two standard uncertainties."""
-        return 2.0 * self.u
+        return 2.0 * self.standard_uncertainty
 
     @property
     def _stretch(self) -> tuple[Quantity, ...]:
@@ -70,7 +72,9 @@ class Measure:
             formula=self.how,
             inputs=(
                 *(self.inputs or self._stretch),
-                Quantity("standard uncertainty of reading it off the run", self.u, self.unit),
+                Quantity(
+                    "standard uncertainty of reading it off the run", self.standard_uncertainty, self.unit
+                ),
             ),
             result=Quantity(self.title, "not measured" if self.value is None else self.value, self.unit),
             validity=self.why_not or self.holds_for,
@@ -81,7 +85,7 @@ class Measure:
 
 def not_measured(id: str, title: str, unit: str, why: str) -> Measure:
     """A figure that this run does not hold, and why."""
-    return Measure(id, title, unit, None, why_not=why)
+    return Measure(id, title, unit, None, 0.0, why_not=why)
 
 
 def idle_measures(trace: Trace, levels: Levels, phases: Iterable[Phase]) -> tuple[Measure, ...]:
@@ -152,11 +156,17 @@ def line_fit(t_s: Floats, values: Floats) -> tuple[float, float]:
     middle = t_s - t_s.mean()
     squares = float((middle**2).sum())
     slope = float((middle * values).sum()) / squares
-    left = values - values.mean() - slope * middle
     independent = max(float(np.ptp(t_s)) / INDEPENDENT_S, 3.0)
     inflate = math.sqrt(max(values.size / independent, 1.0))
-    sd = math.sqrt(float((left**2).sum()) / max(values.size - 2, 1))
-    return slope, inflate * sd / math.sqrt(squares)
+    return slope, inflate * scatter_about_line(t_s, values) / math.sqrt(squares)
+
+
+def scatter_about_line(t_s: Floats, values: Floats) -> float:
+    """Standard deviation of values about a straight line through them; 0 for two, which any line meets."""
+    middle = t_s - t_s.mean()
+    slope = float((middle * values).sum()) / float((middle**2).sum())
+    left = values - values.mean() - slope * middle
+    return math.sqrt(float((left**2).sum()) / max(values.size - 2, 1))
 
 
 def _any_within(trace: Trace, spans: Iterable[tuple[float, float]]) -> np.ndarray:
@@ -222,8 +232,7 @@ def _temperature(
         return tuple(not_measured(*title, f"the run has no {name}") for title in (*titles, rate))
     known = np.isfinite(degrees)
     t_s, value = trace.t_s[known], degrees[known]
-    top = int(value.argmax())
-    highest = Measure(*titles[0], float(value[top]), 0.0, float(t_s[top]), float(t_s[top]), "highest sample")
+    highest = _highest(t_s, value, titles[0])
     last = (
         (t_s >= full.end_s - RATE_OVER_S) & (t_s <= full.end_s)
         if full
@@ -233,11 +242,23 @@ def _temperature(
         why = "full throttle was too short to take it from"
         return highest, not_measured(*titles[1], why), not_measured(*rate, why)
     slope, u = line_fit(t_s[last], value[last])
-    end = value[(t_s >= full.end_s - 3.0) & (t_s <= full.end_s)]
+    end = value[(t_s >= full.end_s - END_S) & (t_s <= full.end_s)]
     level = float(np.median(end)) if end.size else float(value[last][-1])
+    level_u = mean_u(scatter_about_line(t_s[last], value[last]), END_S)
     span = (full.end_s - RATE_OVER_S, full.end_s)
     return (
         highest,
-        Measure(*titles[1], level, 0.0, *span, "median of the last 3 s of full throttle"),
+        Measure(*titles[1], level, level_u, *span, "median of the last 3 s of full throttle"),
         Measure(*rate, 60.0 * slope, 60.0 * u, *span, "slope over the last 15 s of full throttle"),
     )
+
+
+def _highest(t_s: Floats, value: Floats, title: tuple[str, str, str]) -> Measure:
+    """The highest sample. It is one alone: unsure by the scatter of those about it, and by the step to the next."""
+    top = int(value.argmax())
+    near = np.abs(t_s - t_s[top]) <= RATE_OVER_S / 2.0
+    if near.sum() < 3:
+        return not_measured(*title, f"fewer than 3 samples within {RATE_OVER_S:.0f} s of the highest")
+    steps = np.abs(np.diff(value[max(top - 1, 0) : top + 2]))
+    u = math.hypot(scatter_about_line(t_s[near], value[near]), float(steps.max()) / math.sqrt(12.0))
+    return Measure(*title, float(value[top]), u, float(t_s[top]), float(t_s[top]), "highest sample")

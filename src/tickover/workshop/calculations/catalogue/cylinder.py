@@ -16,6 +16,7 @@ from tickover.workshop.calculations.asking import (
     number,
     one,
     perhaps,
+    standard,
 )
 from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
 
@@ -25,7 +26,10 @@ OFF = "Plug out, ignition earthed, turned by hand only."
 def squish(values: Values) -> CalculationAnswer:
     apart = perhaps(values, "apart")
     read = squish_mm(
-        number(values, "one-side"), number(values, "other-side"), apart, standard_uncertainty_mm=0.0
+        number(values, "one-side"),
+        number(values, "other-side"),
+        apart,
+        u_reading_mm=standard(values, "one-side"),
     )
     results = [
         Result("mean", "Squish in the middle", one(read.mean_mm), "mm", ("in",), 3),

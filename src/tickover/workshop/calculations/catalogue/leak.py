@@ -26,7 +26,7 @@ def leak(values: Values) -> CalculationAnswer:
         u_pressure_pa=_alike(values, "start", "end"),
         u_temperature_k=_alike(values, "start-temperature", "end-temperature"),
         u_volume_m3=standard(values, "volume"),
-        u_time_s=standard(values, "time"),
+        u_time_min=standard(values, "time"),
     )
     litres = one(test.leak_l_min)
     share = false_air(abs(litres), number(values, "swept"))
@@ -126,7 +126,7 @@ SUMS = (
                 hint="",
                 called=("gauge at the end",),
             ),
-            Field("time", "Time between", "10", ("min", "s"), "s", 1.0, 86_400.0, give_or_take="0.05"),
+            Field("time", "Time between", "10", ("min", "s"), "min", 0.05, 120.0, give_or_take="0.05"),
             Field(
                 "volume",
                 "Closed volume",

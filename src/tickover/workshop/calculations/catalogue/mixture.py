@@ -92,7 +92,7 @@ NARROW = Field(
 MOMENTS = (("then", "then"), ("now", "now"))
 TAKEN = {"pressure": "3", "humidity": "20", "elevation": "0"}
 """Give or take of a day's air where nobody knows better: a barometer or a weather report. A judgement."""
-NOW = {"pressure": "1008", "elevation": "0", "temperature": "28", "humidity": "60"}
+NOW = {"pressure": "1008", "elevation": "0", "temperature": "28"}
 
 
 def _air(values: Values, moment: str) -> AirOfTheDay:
@@ -102,12 +102,12 @@ def _air(values: Values, moment: str) -> AirOfTheDay:
             at_field_pa(values, f"{moment}-"),
             number(values, f"{moment}-humidity"),
             standard(values, f"{moment}-temperature"),
-            _pressure_sd_pa(values, moment),
+            _u_pressure_pa(values, moment),
             standard(values, f"{moment}-humidity"),
         )
 
 
-def _pressure_sd_pa(values: Values, moment: str) -> float:
+def _u_pressure_pa(values: Values, moment: str) -> float:
     """What barometer and elevation leave unsure of the pressure at the field."""
     names = (f"{moment}-pressure", f"{moment}-elevation")
 

@@ -194,7 +194,7 @@ SUMS = (
             *(when(field, "then", "then") for field in WEATHER),
             *(
                 when(field, "now", "now", default)
-                for field, default in zip(WEATHER, ("1008", "0", "28", "60"), strict=True)
+                for field, default in zip(WEATHER, ("1008", "0", "28", ""), strict=True)
             ),
         ),
         other_air,

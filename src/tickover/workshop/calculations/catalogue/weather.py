@@ -87,7 +87,7 @@ NOT_KNOWN = (
 )
 FAR = 0.07
 FAR_AWAY = "The test codes want a factor of 0.93 to 1.07: run it again on a day nearer to the standard one."
-HUMIDITY_IF_KNOWN = replace(HUMIDITY, default="", optional=True, hint="Left blank, 100 % is taken.")
+HUMIDITY_IF_KNOWN = replace(HUMIDITY, assumed=None, hint="Left blank, 100 % is taken.")
 SUMS = (
     Calculation(
         "air-density",

@@ -106,7 +106,7 @@ def _false_air(sheet: TypeSheet, reading: Reading) -> FalseAir | None:
         decay = leak_from_decay(
             units.convert(read[pressure.START], reading.unit, "Pa"),
             units.convert(read[pressure.END], reading.unit, "Pa"),
-            60.0 * read[pressure.MINUTES],
+            read[pressure.MINUTES],
             1e-6 * volume_cm3,
             read.get(pressure.START_C, ROOM_C) + pressure.KELVIN,
             read.get(pressure.END_C, ROOM_C) + pressure.KELVIN,
@@ -114,7 +114,7 @@ def _false_air(sheet: TypeSheet, reading: Reading) -> FalseAir | None:
             u_pressure_pa=0.0,
             u_temperature_k=0.0,
             u_volume_m3=0.0,
-            u_time_s=0.0,
+            u_time_min=0.0,
         )
         return false_air(abs(decay.leak_l_min), swept_cm3(geometry.bore_mm, geometry.stroke_mm))
     except OutOfRangeError:  # a reading far from any test of a case says nothing of its leak

@@ -123,7 +123,7 @@ def _planned(line: DueLine, until: date) -> bool:
 
 def _due_task(line: DueLine, anchors: dict[str, str]) -> DueTask:
     interval = interval_of(line.task, anchors.get(line.engine.sheet_id, ""))
-    now = EngineNow(line.now_h, line.today.toordinal(), line.usage)
+    now = EngineNow(line.now_h, line.today.toordinal(), line.usage, line.left_sd_h)
     return due_task(line.task, interval, line.due, now)
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 
 from tickover.formats.text import units
+from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.core.working import Quantity
 from tickover.science.engine.pressure_decay import PressureDecay, leak_from_decay
 from tickover.workshop.readings.computed.computation import Amounts, Computation, MeasurementContext
@@ -15,8 +16,8 @@ START, END, MINUTES = "of-start", "of-end", "of-minutes"
 START_C, END_C, VOLUME, AIR = "of-start-temperature", "of-end-temperature", "of-volume", "of-air"
 KELVIN = 273.15
 STANDARD_AIR_HPA = 1013.25
-ANY_CM3 = 100.0
-"""Closed volume where none is typed: what the pressure loses does not depend on it."""
+ANY_CM3, ANY_MIN = 100.0, 10.0
+"""Closed volume where none is typed, and a time: what the pressure loses does not depend on them."""
 
 
 def _asks(site: MeasurementContext) -> tuple[InputField, ...]:
@@ -50,7 +51,7 @@ def _asks(site: MeasurementContext) -> tuple[InputField, ...]:
 
 def lost(site: MeasurementContext, amounts: Amounts) -> float:
     """What was lost towards the air outside had the temperature stayed, in the limit's unit."""
-    loss = units.convert(float(_decay(site, amounts).loss_pa), "Pa", site.limit.unit)
+    loss = units.convert(float(_decay(site, {**amounts, MINUTES: ANY_MIN}).loss_pa), "Pa", site.limit.unit)
     return loss * (1.0 if amounts[START] >= 0.0 else -1.0)
 
 
@@ -75,7 +76,10 @@ def _beside(site: MeasurementContext, amounts: Amounts) -> tuple[Quantity, ...]:
     )
     if VOLUME not in amounts:
         return found
-    decay = _decay(site, amounts)
+    try:
+        decay = _decay(site, amounts)
+    except OutOfRangeError:  # hours long: the pressure lost is what it is, but no leak is computed from it
+        return found
     return (
         *found,
         Quantity("leak, as air at 15 °C and 1013.25 hPa", 1000.0 * float(abs(decay.leak_l_min)), "cm³/min"),
@@ -85,10 +89,11 @@ def _beside(site: MeasurementContext, amounts: Amounts) -> tuple[Quantity, ...]:
 
 def _decay(site: MeasurementContext, amounts: Amounts) -> PressureDecay:
     start_pa, end_pa = (units.convert(amounts[name], site.limit.unit, "Pa") for name in (START, END))
+    # The gauge's uncertainty goes through this sum from outside: `measuring` moves every amount by its own.
     return leak_from_decay(
         start_pa,
         end_pa,
-        60.0 * amounts[MINUTES],
+        amounts[MINUTES],
         1e-6 * amounts.get(VOLUME, ANY_CM3),
         amounts[START_C] + KELVIN,
         amounts[END_C] + KELVIN,
@@ -96,7 +101,7 @@ def _decay(site: MeasurementContext, amounts: Amounts) -> PressureDecay:
         u_pressure_pa=0.0,
         u_temperature_k=0.0,
         u_volume_m3=0.0,
-        u_time_s=0.0,
+        u_time_min=0.0,
     )
 
 
