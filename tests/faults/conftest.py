@@ -19,6 +19,8 @@ from urllib.parse import urlencode, urlsplit
 
 import pytest
 
+from tests.faults.forking import Started, run
+
 # What every script begins with. Each waits for the word to go, so that several begin at one moment.
 OPENING = """
 import sys, time, traceback
@@ -93,7 +95,7 @@ class Folder:
 
     def start(self, script: str, *arguments: str) -> subprocess.Popen[str]:
         """A process that waits, ready, for a line on its standard input."""
-        return subprocess.Popen(
+        return Started(
             [sys.executable, "-c", OPENING + script, *arguments],
             env=self.environment,
             stdin=subprocess.PIPE,
@@ -122,17 +124,14 @@ class Folder:
         return json.loads(out.splitlines()[-1])
 
     def tickover(self, *arguments: str) -> subprocess.CompletedProcess[str]:
-        command = [sys.executable, "-m", "tickover", *arguments]
-        return subprocess.run(
-            command, env=self.environment, capture_output=True, text=True, timeout=60, check=False
-        )
+        return run(sys.executable, "-m", "tickover", *arguments, env=self.environment)
 
     @contextmanager
     def open_shop(self, *more: str, **environment: str) -> Iterator[OpenShop]:
         """`tickover open`, ready for its first request, on a port that was free."""
         log = self.data.with_suffix(".log")
         with log.open("w") as written:
-            process = subprocess.Popen(
+            process = Started(
                 [sys.executable, "-m", "tickover", "open", "--port", "0", *more],
                 env={**self.environment, **environment},
                 stdout=subprocess.PIPE,

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from tests.faults.forking import Started
 from tickover.workshop.kernel.folder_lock import (
     IN_USE,
     SET_UP,
@@ -37,7 +38,7 @@ def server(folder: Any) -> Iterator[subprocess.Popen[str]]:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     command = [sys.executable, "-m", "tickover", "open", "--port", str(port)]
-    process = subprocess.Popen(command, env=folder.environment, stdout=subprocess.PIPE, text=True)
+    process = Started(command, env=folder.environment, stdout=subprocess.PIPE, text=True)
     assert process.stdout is not None
     assert any("signs you in once" in line for line in process.stdout)
     yield process

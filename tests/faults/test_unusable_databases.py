@@ -16,6 +16,8 @@ from typing import Any
 
 import pytest
 
+from tests.faults.forking import Started
+
 BEFORE = Path(__file__).with_name("workshop-0.1.0.tar.xz")
 """A demo workshop with two engines, laid out and worked in by version 0.1.0."""
 
@@ -40,7 +42,7 @@ def before(new_folder: Callable[[str], Any]) -> Any:
 def opened(folder: Any) -> None:
     """`tickover open` until it is ready."""
     command = [sys.executable, "-m", "tickover", "open", "--port", "0"]
-    process = subprocess.Popen(command, env=folder.environment, stdout=subprocess.PIPE, text=True)
+    process = Started(command, env=folder.environment, stdout=subprocess.PIPE, text=True)
     assert process.stdout is not None
     assert any("signs you in once" in line for line in process.stdout)
     process.kill()

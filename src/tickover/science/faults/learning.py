@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from scipy.stats import beta
+from scipy.special import betaincinv
 
 from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.core.kinds import kinds_checked
@@ -85,7 +85,7 @@ def cause_frequencies(
     for name, weight in weights.items():
         listed, count = weight / total, counts.get(name, 0)
         mine, others = listed * worth + count, (1 - listed) * worth + every - count
-        low, high = (float(beta.ppf((1 + side * level) / 2, mine, others)) for side in (-1, 1))
+        low, high = (float(betaincinv(mine, others, (1 + side * level) / 2)) for side in (-1, 1))
         found[name] = CauseFrequency(listed, count, every, worth, mine / (mine + others), low, high)
     return found
 

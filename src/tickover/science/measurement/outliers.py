@@ -16,7 +16,7 @@ import math
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.stats import t as student
+from scipy.special import stdtrit
 
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one, checked_whole
 from tickover.science.core.kinds import kinds_checked
@@ -75,5 +75,5 @@ def critical(n: int, number: int, alpha: float) -> float:
     checked_whole("number set aside", number, 1, n - 2)
     checked_one("chance of setting a good value aside", alpha, 1e-9, 0.5, "1")
     left = n - number
-    t = float(student.ppf(1.0 - alpha / (2.0 * (left + 1)), left - 1))
+    t = float(stdtrit(left - 1, 1.0 - alpha / (2.0 * (left + 1))))
     return left * t / math.sqrt((left - 1 + t * t) * (left + 1))

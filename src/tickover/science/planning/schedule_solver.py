@@ -18,11 +18,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-
-from ortools.sat.python import cp_model
+from typing import TYPE_CHECKING
 
 from tickover.science.core.input_checks import OutOfRangeError, checked_one
 from tickover.science.core.kinds import checked_fields, kinds_checked
+
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
 
 __all__ = ["EFFORT", "Item", "Schedule", "cheapest_days", "cost_of"]
 
@@ -33,7 +35,7 @@ EFFORT = 3.0
 """Work before the solver stops without a proof, in its own unit: some one to three seconds each."""
 
 
-Falls = Sequence[Mapping[int, cp_model.IntVar]]
+Falls = Sequence[Mapping[int, "cp_model.IntVar"]]
 
 
 @dataclass(frozen=True)
@@ -91,6 +93,8 @@ def cheapest_days(things: Sequence[Item], prices: Mapping[str, float], effort: f
         For a thing with no day to fall on, things of one name with too few days between them, or an effort
         that is not above 0.
     """
+    from ortools.sat.python import cp_model  # here, since every start would pay for it
+
     for thing in things:
         _refuse_unpriced(thing, prices)
         if not thing.costs:
@@ -123,6 +127,8 @@ def best(model: cp_model.CpModel, falls: Falls, guess: Sequence[int], effort: fl
     effort : float
         Work before the search stops.
     """
+    from ortools.sat.python import cp_model
+
     if not effort > 0.0:
         raise OutOfRangeError(f"the effort must be above 0, not {effort}")
     model.clear_hints()  # type: ignore[no-untyped-call]
@@ -143,6 +149,8 @@ def best(model: cp_model.CpModel, falls: Falls, guess: Sequence[int], effort: fl
 
 
 def _same_each_time(effort: float) -> cp_model.CpSolver:
+    from ortools.sat.python import cp_model
+
     search = cp_model.CpSolver()
     search.parameters.num_workers = 1
     search.parameters.random_seed = 1

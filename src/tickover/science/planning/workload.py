@@ -17,8 +17,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-
-from ortools.sat.python import cp_model
+from typing import TYPE_CHECKING
 
 from tickover.science.core.calendar_days import written
 from tickover.science.core.input_checks import OutOfRangeError
@@ -27,8 +26,11 @@ from tickover.science.core.working import Quantity, Working
 from tickover.science.planning.schedule_solver import EFFORT, THOUSANDTHS, best
 from tickover.science.planning.visits import Visit
 
+if TYPE_CHECKING:
+    from ortools.sat.python import cp_model
+
 FRIDAY = 4
-Flags = Mapping[int, cp_model.IntVar]
+Flags = Mapping[int, "cp_model.IntVar"]
 
 
 @dataclass(frozen=True)
@@ -162,6 +164,8 @@ def spread(visits: Mapping[str, Visit], weeks: Sequence[BenchWeek], effort: floa
         For weeks out of order or none, a visit that cannot be begun before the last week is over, or an
         effort that is not above 0.
     """
+    from ortools.sat.python import cp_model  # here, since every start would pay for it
+
     if not weeks or any(later.monday <= week.monday for week, later in pairwise(weeks)):
         raise OutOfRangeError("give the weeks in order, at least one")
     costs = {

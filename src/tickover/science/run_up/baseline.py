@@ -21,7 +21,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import t as student
+from scipy.special import stdtrit
 
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
 from tickover.science.core.kinds import kinds_checked
@@ -71,7 +71,7 @@ class Baseline:
         checked_one("what reading the figure leaves unsure", standard_uncertainty, 0.0, LARGEST)
         # Runs that happen to agree to the last digit do not make the next one agree better than it can be read.
         sd = max(self.sd, standard_uncertainty)
-        half = float(student.ppf(0.975, self.runs - 1)) * sd * math.sqrt(1.0 + 1.0 / self.runs)
+        half = float(stdtrit(self.runs - 1, 0.975)) * sd * math.sqrt(1.0 + 1.0 / self.runs)
         return self.mean - half, self.mean + half
 
     def working(self, title: str, unit: str, standard_uncertainty: float) -> Working:
