@@ -16,6 +16,8 @@ import hypothesis
 import numpy as np
 import pytest
 
+from tests.kept import once
+
 # How long an example takes tells of the machine's load, not of the code.
 hypothesis.settings.register_profile("tickover", deadline=None)
 hypothesis.settings.load_profile("tickover")
@@ -116,27 +118,35 @@ def fast_passwords(settings: Any) -> None:
 def crew(db: None, data_folder: Path, fast_passwords: None) -> Crew:
     from tickover.workshop.people.actions import NewPerson, add_person
 
-    return Crew(
-        add_person(NewPerson("tilda", "Tilda", "Reeve", "technician", "T-1", PASSWORD), at=NOW),
-        add_person(NewPerson("ingo", "Ingo", "Halm", "inspector", "I-1", PASSWORD), at=NOW),
-        add_person(NewPerson("maud", "Maud", "Ferrer", "manager", "", PASSWORD), at=NOW),
-    )
+    def hire() -> Crew:
+        return Crew(
+            add_person(NewPerson("tilda", "Tilda", "Reeve", "technician", "T-1", PASSWORD), at=NOW),
+            add_person(NewPerson("ingo", "Ingo", "Halm", "inspector", "I-1", PASSWORD), at=NOW),
+            add_person(NewPerson("maud", "Maud", "Ferrer", "manager", "", PASSWORD), at=NOW),
+        )
+
+    return once("crew", hire, data_folder)
 
 
 @pytest.fixture
-def shop(crew: Crew) -> Any:
+def shop(crew: Crew, data_folder: Path) -> Any:
     from tickover.workshop.people.actions import set_up_workshop
 
-    return set_up_workshop("Test Bench", "", is_demo=False, works_alone=False, at=NOW)
+    def set_up() -> Any:
+        return set_up_workshop("Test Bench", "", is_demo=False, works_alone=False, at=NOW)
+
+    return once("shop", set_up, data_folder)
 
 
 @pytest.fixture
-def sheet(shop: Any) -> Any:
+def sheet(shop: Any, data_folder: Path) -> Any:
     from tickover.sheets import shipped_texts
     from tickover.workshop.register.actions import keep_sheet
 
     name = "velisk-185.toml"
-    return keep_sheet(shipped_texts()[name], name, actor="tickover", at=NOW)
+    return once(
+        "sheet", lambda: keep_sheet(shipped_texts()[name], name, actor="tickover", at=NOW), data_folder
+    )
 
 
 def _engine(name: str, serial: str, build_id: str, crew: Crew, sheet: Any) -> Any:
@@ -148,15 +158,15 @@ def _engine(name: str, serial: str, build_id: str, crew: Crew, sheet: Any) -> An
 
 
 @pytest.fixture
-def outer(crew: Crew, sheet: Any) -> Any:
+def outer(crew: Crew, sheet: Any, data_folder: Path) -> Any:
     """An engine with an external pulse hose."""
-    return _engine("Outer", "1200", "external-pulse", crew, sheet)
+    return once("outer", lambda: _engine("Outer", "1200", "external-pulse", crew, sheet), data_folder)
 
 
 @pytest.fixture
-def inner(crew: Crew, sheet: Any) -> Any:
+def inner(crew: Crew, sheet: Any, data_folder: Path) -> Any:
     """An engine with an internal pulse passage."""
-    return _engine("Inner", "1600", "internal-pulse", crew, sheet)
+    return once("inner", lambda: _engine("Inner", "1600", "internal-pulse", crew, sheet), data_folder)
 
 
 @pytest.fixture

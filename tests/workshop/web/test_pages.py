@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,6 +16,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import get_resolver
 
+from tests.kept import once
 from tickover.workshop.components.actions import NewComponent, add_component
 from tickover.workshop.engine_time.actions import add_track_log
 from tickover.workshop.kernel import evidence_files
@@ -137,7 +139,13 @@ WRITES = [
 
 
 @pytest.fixture
-def place(outer: Any, crew: Any, hands: Any, igc: Callable[..., bytes], now: Any, settings: Any) -> Place:
+def place(
+    outer: Any, crew: Any, hands: Any, igc: Callable[..., bytes], now: Any, settings: Any, data_folder: Path
+) -> Place:
+    return once("place", lambda: _place(outer, crew, hands, igc, now, settings), data_folder)
+
+
+def _place(outer: Any, crew: Any, hands: Any, igc: Callable[..., bytes], now: Any, settings: Any) -> Place:
     (settings.DATA / settings.TRACK_LOG_TO_TRY).write_bytes(igc())
     entry = add_track_log(outer, igc(), "Tuesday.igc", who=crew.technician, at=now)
     released = hands.open(outer, "plug-renewal")
