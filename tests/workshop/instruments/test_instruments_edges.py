@@ -10,7 +10,9 @@ import pytest
 
 from tickover.workshop.instruments import actions, queries
 from tickover.workshop.instruments.actions import InstrumentError, NewCalibration, NewInstrument
-from tickover.workshop.instruments.models import Placing
+from tickover.workshop.instruments.models import InstrumentLocation
+from tickover.workshop.kernel.models import Entry
+from tickover.workshop.kernel.written import parsed
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -174,21 +176,22 @@ def test_each_refusal_says_what_is_wrong(gauge: Any, by: dict[str, Any], now: An
 
 
 def test_what_happens_to_an_instrument_is_in_the_journal(gauge: Any, by: dict[str, Any], now: Any) -> None:
-    from tickover.workshop.kernel.models import Entry as JournalEntry
-
     actions.calibrate(gauge, NewCalibration(now.date(), "C-1"), **by)
     actions.move(gauge, f" {'v' * 81}", **by)
     withdrawn = actions.withdraw(gauge, f" {'d' * 201}", **by)
     moved_while_away = actions.move(gauge, "store", **by)
     back = actions.take_back(gauge, "compared", **by)
-    kinds = JournalEntry.objects.filter(subject="instrument/DG-1").values_list("kind", flat=True)
+    kinds = Entry.objects.filter(subject="instrument/DG-1").values_list("kind", flat=True)
     assert list(kinds) == [
         *("instrument added", "instrument calibrated", "instrument moved", "instrument withdrawn"),
         *("instrument withdrawn", "instrument in use"),
     ]
     assert (withdrawn.location, withdrawn.reason, withdrawn.by) == ("v" * 80, "d" * 200, by["who"])
-    assert (moved_while_away.state, moved_while_away.location) == (Placing.State.WITHDRAWN, "store")
-    assert (back.state, back.location, back.at) == (Placing.State.IN_USE, "store", now)
+    assert (moved_while_away.state, moved_while_away.location) == (
+        InstrumentLocation.State.WITHDRAWN,
+        "store",
+    )
+    assert (back.state, back.location, back.at) == (InstrumentLocation.State.IN_USE, "store", now)
 
 
 def test_lists_are_sorted_and_filtered(by: dict[str, Any], now: Any) -> None:
@@ -237,3 +240,11 @@ def test_a_calibration_without_a_class_leaves_the_one_before(
     row = actions.add_instrument(replace(NEW, kind="torque-wrench", unit="N.m", tool_class="II A"), **by)
     actions.calibrate(row, NewCalibration(now.date(), "C-1", tool_class=noted), **by)
     assert queries.line_of(row).gauge.tool_class == stated
+
+
+def test_entries_name_a_location_as_they_always_did(gauge: Any, by: dict[str, Any]) -> None:
+    """The class had another name when the first of them was written; both kinds of book must verify."""
+    row = actions.move(gauge, "store", **by)
+    entry = Entry.objects.get(sequence=row.entry_sequence)
+    assert parsed(entry.body)["record"] == "instruments.Placing"
+    assert row._meta.db_table == "instruments_placing"

@@ -112,7 +112,7 @@ class RowCheck:
         there = {
             row.entry_sequence for rows in self._rows.values() for row in rows if isinstance(row, Recorded)
         }
-        known = {model._meta.label: model for model in chained_models()}
+        known = {model.record_label(): model for model in chained_models()}
         for sequence, text in self._written.bodies.items():
             body = {} if sequence in there or sequence in self._unread_entries else parsed(text)
             if not (label := body.get("record")):
@@ -131,14 +131,14 @@ class RowCheck:
 
 
 def _name(model: type[Chained], pk: Any, sequence: int | None) -> str:
-    what = "person" if model._meta.label == "people.Person" else model._meta.verbose_name
+    what = "person" if model.record_label() == "people.Person" else model._meta.verbose_name
     return f"Journal entry {sequence} ({what} {pk})" if sequence is not None else f"Record {what} {pk}"
 
 
 def _changed(row: Chained, body: str) -> list[str]:
     """The columns in which a row differs from its entry."""
     said = parsed(body)
-    if said.get("record") != row._meta.label:
+    if said.get("record") != row.record_label():
         return ["the kind of record"]
     try:
         # An entry from before long texts were told by their hash holds such a text itself.

@@ -10,7 +10,7 @@ from django.utils.timezone import localdate
 
 from tickover.science.fasteners.torque_tools import CLASSES
 from tickover.workshop.instruments import queries
-from tickover.workshop.instruments.models import KINDS, Calibration, Instrument, Placing
+from tickover.workshop.instruments.models import KINDS, Calibration, Instrument, InstrumentLocation
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.kernel.idempotency import ask_again_of
 from tickover.workshop.people.models import Person
@@ -96,39 +96,39 @@ def calibrate(instrument: Instrument, new: NewCalibration, *, who: Person, at: d
 
 
 @journal.locked()
-def withdraw(instrument: Instrument, reason: str, *, who: Person, at: datetime) -> Placing:
+def withdraw(instrument: Instrument, reason: str, *, who: Person, at: datetime) -> InstrumentLocation:
     """Take an instrument out of use: it is offered for no reading any more."""
     line = queries.line_of(instrument)
     if line.withdrawn:
         raise InstrumentError(f"{instrument} is withdrawn already. Nothing was changed.")
     if not reason.strip():
         raise InstrumentError("Say in a few words why it is withdrawn. Nothing was changed.")
-    return _place(line, Placing.State.WITHDRAWN, line.location, reason, who, at)
+    return _place(line, InstrumentLocation.State.WITHDRAWN, line.location, reason, who, at)
 
 
 @journal.locked()
-def take_back(instrument: Instrument, reason: str, *, who: Person, at: datetime) -> Placing:
+def take_back(instrument: Instrument, reason: str, *, who: Person, at: datetime) -> InstrumentLocation:
     """Take a withdrawn instrument into use again."""
     line = queries.line_of(instrument)
     if not line.withdrawn:
         raise InstrumentError(f"{instrument} is in use. Nothing was changed.")
-    return _place(line, Placing.State.IN_USE, line.location, reason, who, at)
+    return _place(line, InstrumentLocation.State.IN_USE, line.location, reason, who, at)
 
 
 @journal.locked()
-def move(instrument: Instrument, location: str, *, who: Person, at: datetime) -> Placing:
+def move(instrument: Instrument, location: str, *, who: Person, at: datetime) -> InstrumentLocation:
     """Note another place where the instrument is kept."""
     line = queries.line_of(instrument)
     if not location.strip():
         raise InstrumentError("Say where it is kept now. Nothing was changed.")
-    state = line.placing.state if line.placing else Placing.State.IN_USE
+    state = line.placed.state if line.placed else InstrumentLocation.State.IN_USE
     return _place(line, state, location, "", who, at)
 
 
 def _place(
     line: queries.InstrumentLine, state: str, location: str, reason: str, who: Person, at: datetime
-) -> Placing:
-    row = Placing(
+) -> InstrumentLocation:
+    row = InstrumentLocation(
         instrument=line.instrument,
         state=state,
         location=location.strip()[:80],
@@ -136,7 +136,11 @@ def _place(
         by=who,
         at=at,
     )
-    kind = "instrument moved" if not reason and state == Placing.State.IN_USE else f"instrument {state}"
+    kind = (
+        "instrument moved"
+        if not reason and state == InstrumentLocation.State.IN_USE
+        else f"instrument {state}"
+    )
     journal.record(row, kind, _subject(line.instrument), actor=who.username, at=at)
     return row
 

@@ -64,16 +64,21 @@ class Calibration(Recorded):
     at = models.DateTimeField()
 
 
-class Placing(Recorded):
+class InstrumentLocation(Recorded):
     """An instrument withdrawn, taken back into use, or moved to another place."""
 
     class State(models.TextChoices):
         IN_USE = "in use"
         WITHDRAWN = "withdrawn"
 
-    instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, related_name="placings")
+    instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, related_name="locations")
     state = models.CharField(max_length=15, choices=State)
     location = models.CharField(max_length=80, blank=True)
     reason = models.CharField(max_length=200, blank=True)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
+
+    recorded_as = "instruments.Placing"
+
+    class Meta:
+        db_table = "instruments_placing"

@@ -9,7 +9,7 @@ from django.db.models import OuterRef, QuerySet, Subquery
 
 from tickover.formats.text import units
 from tickover.workshop.instruments.gauge import Gauge
-from tickover.workshop.instruments.models import Calibration, Instrument, Placing
+from tickover.workshop.instruments.models import Calibration, Instrument, InstrumentLocation
 
 __all__ = [
     "Gauge",
@@ -28,19 +28,19 @@ SORTS = ("due", "number", "kind")
 
 @dataclass(frozen=True)
 class InstrumentLine:
-    """An instrument with its newest calibration and its newest placing."""
+    """An instrument with its newest calibration and its newest location."""
 
     instrument: Instrument
     calibration: Calibration | None
-    placing: Placing | None
+    placed: InstrumentLocation | None
 
     @property
     def withdrawn(self) -> bool:
-        return self.placing is not None and self.placing.state == Placing.State.WITHDRAWN
+        return self.placed is not None and self.placed.state == InstrumentLocation.State.WITHDRAWN
 
     @property
     def location(self) -> str:
-        return self.placing.location if self.placing else self.instrument.location
+        return self.placed.location if self.placed else self.instrument.location
 
     @property
     def due_on(self) -> date | None:
@@ -129,11 +129,11 @@ def reads(instrument: Instrument, unit: str) -> bool:
     return units.convertible(instrument.unit, unit)
 
 
-def history(instrument: Instrument) -> list[Calibration | Placing]:
+def history(instrument: Instrument) -> list[Calibration | InstrumentLocation]:
     """All that happened to it, newest first."""
-    rows: list[Calibration | Placing] = [
+    rows: list[Calibration | InstrumentLocation] = [
         *instrument.calibrations.select_related("by"),
-        *instrument.placings.select_related("by"),
+        *instrument.locations.select_related("by"),
     ]
     return sorted(rows, key=lambda row: -row.entry_sequence)
 
@@ -144,21 +144,23 @@ def _urgency(line: InstrumentLine) -> tuple[bool, bool, date, str]:
 
 
 def _instruments() -> QuerySet[Instrument]:
-    """Each with the keys of its newest calibration and placing."""
+    """Each with the keys of its newest calibration and location."""
     return Instrument.objects.annotate(
-        calibration_id=Subquery(_newest(Calibration)), placing_id=Subquery(_newest(Placing))
+        calibration_id=Subquery(_newest(Calibration)), location_id=Subquery(_newest(InstrumentLocation))
     )
 
 
-def _newest(model: type[Calibration] | type[Placing]) -> QuerySet[Calibration] | QuerySet[Placing]:
+def _newest(
+    model: type[Calibration] | type[InstrumentLocation],
+) -> QuerySet[Calibration] | QuerySet[InstrumentLocation]:
     return model.objects.filter(instrument=OuterRef("pk")).order_by("-id").values("pk")[:1]  # type: ignore[return-value]
 
 
 def _lines(rows: QuerySet[Instrument]) -> list[InstrumentLine]:
     instruments = list(rows.select_related("by"))
     calibrations = Calibration.objects.in_bulk([i.calibration_id for i in instruments if i.calibration_id])  # type: ignore[attr-defined]
-    placings = Placing.objects.in_bulk([i.placing_id for i in instruments if i.placing_id])  # type: ignore[attr-defined]
+    locations = InstrumentLocation.objects.in_bulk([i.location_id for i in instruments if i.location_id])  # type: ignore[attr-defined]
     return [
-        InstrumentLine(i, calibrations.get(i.calibration_id), placings.get(i.placing_id))  # type: ignore[attr-defined]
+        InstrumentLine(i, calibrations.get(i.calibration_id), locations.get(i.location_id))  # type: ignore[attr-defined]
         for i in instruments
     ]

@@ -60,7 +60,7 @@ def amend(row: Amended, kind: str, subject: str, *, actor: str, at: datetime, **
 
 def body_of(row: Chained, **more: Any) -> dict[str, Any]:
     """The body of an entry that holds the facts of a saved row."""
-    return {"record": row._meta.label, "row": row.pk, "facts": row.facts(), **more}
+    return {"record": row.record_label(), "row": row.pk, "facts": row.facts(), **more}
 
 
 def _locked_head() -> Entry:

@@ -43,6 +43,9 @@ class Chained(models.Model):
     outside_the_chain: ClassVar[dict[str, str]] = {}
     """Columns that no entry holds, each with the reason."""
 
+    recorded_as: ClassVar[str] = ""
+    """The label by which entries name the record, where its class has another name today: entries keep theirs."""
+
     class Meta:
         abstract = True
 
@@ -58,6 +61,11 @@ class Chained(models.Model):
     def facts(self) -> dict[str, Any]:
         """What the journal holds of the row: its columns, of a long text the SHA-256."""
         return by_hash(self.plain(), self.told_by_hash)
+
+    @classmethod
+    def record_label(cls) -> str:
+        """By which name entries speak of such a record."""
+        return cls.recorded_as or cls._meta.label
 
     @classmethod
     def facts_unwritten(cls) -> dict[str, Any]:

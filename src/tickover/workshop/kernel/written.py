@@ -42,12 +42,12 @@ class Written:
 
     def newest_of(self, row: Chained) -> int | None:
         """The number of the newest entry of a row that may change."""
-        key = row._meta.label, row.pk
+        key = row.record_label(), row.pk
         return self._newest.get(key) or self._later.get(key)
 
     def later_of(self, row: Chained) -> str | None:
         """The body of an entry about the row that was written after the others were read."""
-        return self.body(self._later.get((row._meta.label, row.pk)))
+        return self.body(self._later.get((row.record_label(), row.pk)))
 
     @cached_property
     def _newest(self) -> dict[tuple[str, int], int]:
@@ -60,7 +60,7 @@ class Written:
 
 
 def _newest(entries: Iterable[tuple[int, str]]) -> dict[tuple[str, int], int]:
-    labels = [m._meta.label for m in chained_models() if issubclass(m, Amended)]
+    labels = [m.record_label() for m in chained_models() if issubclass(m, Amended)]
     found: dict[tuple[str, int], int] = {}
     for sequence, text in entries:
         if any(f'"record":"{label}"' in text for label in labels):

@@ -13,7 +13,7 @@ from django.db.models import Q, QuerySet
 
 from tickover.workshop.defects.models import DeferredDefect
 from tickover.workshop.fault_finding.models import Session
-from tickover.workshop.instruments.models import Calibration, Instrument, Placing
+from tickover.workshop.instruments.models import Calibration, Instrument, InstrumentLocation
 from tickover.workshop.kernel.models import Recorded
 from tickover.workshop.photos import queries as photos_of
 from tickover.workshop.photos.models import Photo, PhotoWithdrawn
@@ -46,7 +46,7 @@ def _instruments(engine: Engine) -> QuerySet[Any]:
     return Reading.objects.filter(job__engine=engine).exclude(instrument=None).values("instrument")
 
 
-TOOLS: tuple[type[Recorded], ...] = (Instrument, Calibration, Placing)
+TOOLS: tuple[type[Recorded], ...] = (Instrument, Calibration, InstrumentLocation)
 """What goes on with an instrument after an engine was measured with it."""
 
 BELONGS: dict[type[Recorded], Callable[[Engine], Q]] = {
@@ -55,6 +55,6 @@ BELONGS: dict[type[Recorded], Callable[[Engine], Q]] = {
     PhotoWithdrawn: lambda engine: Q(photo__in=photos(engine).order_by().values("pk")),
     Instrument: lambda engine: Q(pk__in=_instruments(engine)),
     Calibration: lambda engine: Q(instrument__in=_instruments(engine)),
-    Placing: lambda engine: Q(instrument__in=_instruments(engine)),
+    InstrumentLocation: lambda engine: Q(instrument__in=_instruments(engine)),
 }
 """How a row of each of these tables is found."""

@@ -29,7 +29,7 @@ def who_may_confirm(*, other_than: Container[int] = ()) -> list[Person]:
 
 def newest_entry_of(row: Amended) -> dict[str, Any]:
     """The body of the newest entry that holds the facts of a person or of the workshop; {} where there is none."""
-    label = row._meta.label
+    label = row.record_label()
     about = Entry.objects.filter(Q(subject="workshop") | Q(subject__startswith="person/"))
     for text in about.order_by("-sequence").values_list("body", flat=True):
         body = parsed(text)
