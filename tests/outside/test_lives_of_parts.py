@@ -5,7 +5,7 @@ import pytest
 
 from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError
 from tickover.science.reliability.weibull import weibull_life
-from tickover.science.reliability.zero_failures import parts_to_show, weibayes_scale_h
+from tickover.science.reliability.zero_failures import parts_to_show, weibayes_scale
 
 # NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.1.3: ten failures [h], ten more units unfailed at 500 h.
 NIST_FAILED = (54, 187, 216, 240, 244, 335, 361, 373, 375, 386)
@@ -109,10 +109,11 @@ def test_units_change_the_scale_and_nothing_else() -> None:
 # Without a failure among 200, 300, 400, 500 and 600 h, shape 3: by hand, (sum of t cubed / -ln 0.05)^(1/3) = 527.6 h.
 def test_parts_that_never_failed_still_say_something() -> None:
     lived = [200.0, 300.0, 400.0, 500.0, 600.0]
-    likeliest, at_least = weibayes_scale_h(lived, 0, 3.0)
-    assert likeliest == np.inf
-    assert at_least == pytest.approx((np.sum(np.array(lived) ** 3) / -np.log(0.05)) ** (1 / 3))
-    assert weibayes_scale_h(lived, 1, 3.0)[0] == pytest.approx(760.5905, abs=1e-3)
+    shown = weibayes_scale(lived, 0, 3.0)
+    assert shown.likeliest_h == np.inf
+    assert shown.at_least_h == pytest.approx((np.sum(np.array(lived) ** 3) / -np.log(0.05)) ** (1 / 3))
+    assert shown.hours_until(1.0 - np.exp(-1.0)) == pytest.approx(shown.at_least_h)
+    assert weibayes_scale(lived, 1, 3.0).likeliest_h == pytest.approx(760.5905, abs=1e-3)
 
 
 # By hand: 0.9 to the 29th is 0.047, to the 28th 0.052; 0.95 to the 45th is 0.0994; 0.99 to the 299th 0.0496.
@@ -138,4 +139,4 @@ def test_what_is_no_life_is_refused(bad: object) -> None:
     with pytest.raises(OutOfRangeError, match="end after it began"):
         weibull_life([100.0], [50.0])
     with pytest.raises(OutOfRangeError):
-        weibayes_scale_h(bad, 0, 3.0)  # type: ignore[arg-type]
+        weibayes_scale(bad, 0, 3.0)  # type: ignore[arg-type]

@@ -50,6 +50,7 @@ from tickover.science.reliability.failure_trend import failure_trend
 from tickover.science.reliability.replacement_age import age_replacement, period_with_repairs
 from tickover.science.reliability.wear_trend import wear_trend
 from tickover.science.reliability.weibull import weibull_life
+from tickover.science.reliability.zero_failures import WeibayesScale
 from tickover.science.run_up import Noted, baseline_of, judge, make_trace
 from tickover.science.run_up.needle_setting import Needles
 from tickover.science.sound import SoundSettings, SoundTracker
@@ -429,7 +430,8 @@ SIMPLE: dict[str, Good] = {
         warm_c=100.0,
     ),
     "reliability.zero_failures.parts_to_show": good(reliability=0.9, confidence=0.95),
-    "reliability.zero_failures.weibayes_scale_h": good(
+    "reliability.zero_failures.WeibayesScale.hours_until": good(WeibayesScale(300.0, 200.0, 3.0, 0.95), share=0.1),
+    "reliability.zero_failures.weibayes_scale": good(
         lived_h=[50.0, 80.0], failures=1.0, shape=2.0, confidence=0.95, unbounded="answer"
     ),
     "planning.usage.chance_reached_by": good(usage=USAGE, hours_left=10.0, days_ahead=60.0, u_h=0.5),

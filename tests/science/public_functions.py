@@ -21,7 +21,14 @@ SOURCE = Path(science.__file__).parent.parent
 FOLDERS = ("faults", "run_up", "sound")
 ON_THEIR_OWN = ("run_up.needle_setting",)
 """Modules of such a folder that are asked by themselves."""
-REFUSING = ("core.input_checks", "core.kinds", "core.arrays", "core.working", "faults.refusals")
+REFUSING = (
+    "core.input_checks",
+    "core.kinds",
+    "core.arrays",
+    "core.shapes",
+    "core.working",
+    "faults.refusals",
+)
 """They are what refuses."""
 SHOWING = ("working", "in_words")
 """Methods that print what is there."""

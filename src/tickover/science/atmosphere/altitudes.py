@@ -23,6 +23,7 @@ from tickover.science.atmosphere.standard_atmosphere import (
     altitude_of_pressure_m,
     standard_pressure_pa,
 )
+from tickover.science.core.arrays import broadcast
 from tickover.science.core.input_checks import checked
 from tickover.science.core.working import Quantity, Working
 
@@ -145,9 +146,9 @@ def density_altitude(
     """
     known = humidity is not None
     moist_side = 1.0 if humidity is None else humidity
-    vapour = np.asarray(vapour_fraction(temperature_k, pressure_pa, moist_side))
+    vapour = vapour_fraction(temperature_k, pressure_pa, moist_side)
     fields = (np.asarray(given, dtype=np.float64) for given in (temperature_k, pressure_pa, moist_side))
-    kelvin, pascal, wet, vapour = np.broadcast_arrays(*fields, vapour)
+    kelvin, pascal, wet, vapour = broadcast(*fields, vapour)
     density = pascal / (GAS_CONSTANT_J_KG_K * kelvin)
     dry = altitude_of_density_m(density)
     moist = altitude_of_density_m(density * (1.0 - LIGHTER * vapour))

@@ -22,8 +22,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from tickover.science.core.arrays import broadcast
 from tickover.science.core.input_checks import checked
 from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Quantity, Working
 
 __all__ = [
@@ -135,10 +137,10 @@ def moist_density_kg_m3(
     -----
     A million values are worked through in blocks: about 20 ns each.
     """
-    kelvin, pascal, wet = np.broadcast_arrays(*checked_air(temperature_k, pressure_pa, humidity))
+    kelvin, pascal, wet = broadcast(*checked_air(temperature_k, pressure_pa, humidity))
     molar = _molar_mass(co2)
     if kelvin.size <= BLOCK:
-        return np.asarray(_density(kelvin, pascal, wet, molar))
+        return one_or_many(_density(kelvin, pascal, wet, molar))
     density = np.empty(kelvin.shape)
     flat = [np.ravel(field) for field in (kelvin, pascal, wet)]
     out = density.reshape(-1)
@@ -170,12 +172,12 @@ def moist_air(
     OutOfRange
         Outside of those ranges, and for what is not a number.
     """
-    kelvin, pascal, wet = np.broadcast_arrays(*checked_air(temperature_k, pressure_pa, humidity))
+    kelvin, pascal, wet = broadcast(*checked_air(temperature_k, pressure_pa, humidity))
     molar = _molar_mass(co2)
-    vapour = np.asarray(vapour_fraction(kelvin, pascal, wet))
+    vapour = vapour_fraction(kelvin, pascal, wet)
     dry = (1.0 - vapour) * molar / ((1.0 - vapour) * molar + vapour * MOLAR_MASS_WATER)
     density = moist_density_kg_m3(kelvin, pascal, wet, co2)
-    return MoistAir(kelvin, pascal, wet, vapour, density, np.asarray(dry))
+    return MoistAir(kelvin, pascal, wet, vapour, density, dry)
 
 
 def checked_air(

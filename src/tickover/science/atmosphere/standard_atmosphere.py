@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tickover.science.core.input_checks import checked
+from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Quantity, Working
 
 __all__ = [
@@ -98,7 +99,7 @@ def standard_air(altitude_m: ArrayLike, *, geometric: bool = False) -> StandardA
         For altitudes outside of that range, and for what is not a number.
     """
     height = _geopotential(altitude_m) if geometric else _altitude("altitude", altitude_m)
-    kelvin = np.asarray(SEA_LEVEL_K - LAPSE_K_M * np.minimum(height, TROPOPAUSE_M))
+    kelvin = one_or_many(SEA_LEVEL_K - LAPSE_K_M * np.minimum(height, TROPOPAUSE_M))
     pascal = _pressure(height, kelvin)
     density = pascal / (GAS_CONSTANT_J_KG_K * kelvin)
     sound = np.sqrt(HEAT_RATIO * GAS_CONSTANT_J_KG_K * kelvin)
@@ -173,7 +174,7 @@ def _pressure(height: Array, kelvin: Array) -> Array:
     above = height > TROPOPAUSE_M
     if above.any():
         pascal = np.where(above, pascal * np.exp((TROPOPAUSE_M - height) / SCALE_HEIGHT_M), pascal)
-    return pascal
+    return one_or_many(pascal)
 
 
 def _inverted(value: Array, at_sea_level: float, at_tropopause: float, exponent: float) -> Array:
@@ -182,7 +183,7 @@ def _inverted(value: Array, at_sea_level: float, at_tropopause: float, exponent:
     above = value < at_tropopause
     if above.any():
         height = np.where(above, TROPOPAUSE_M - SCALE_HEIGHT_M * np.log(value / at_tropopause), height)
-    return height
+    return one_or_many(height)
 
 
 def _ends() -> tuple[tuple[float, float], tuple[float, float]]:

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tickover.science.core.input_checks import OutOfRangeError
+from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Quantity
 
 __all__ = ["Array", "broadcast", "given_only", "quantity_at"]
@@ -16,7 +17,7 @@ Array = NDArray[np.float64]
 
 
 def broadcast(*arrays: Array) -> tuple[Array, ...]:
-    """The arrays in their common shape, by the rules of numpy.
+    """The arrays in their common shape, by the rules of numpy; single numbers stay single numbers.
 
     Raises
     ------
@@ -24,7 +25,7 @@ def broadcast(*arrays: Array) -> tuple[Array, ...]:
         For shapes that do not fit each other.
     """
     try:
-        return np.broadcast_arrays(*arrays)
+        return tuple(one_or_many(array) for array in np.broadcast_arrays(*arrays))
     except ValueError:
         shapes = ", ".join(str(array.shape) for array in arrays)
         raise OutOfRangeError(

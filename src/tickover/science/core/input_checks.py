@@ -18,6 +18,8 @@ from operator import index
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from tickover.science.core.shapes import one_or_many
+
 __all__ = [
     "InsufficientDataError",
     "OutOfRangeError",
@@ -106,7 +108,7 @@ def checked(
     Returns
     -------
     numpy.ndarray
-        Shape of `value`; a number gives an array without dimensions.
+        Shape of `value`; a number gives a number (a float of numpy), so that what is computed from it is one too.
 
     Raises
     ------
@@ -118,10 +120,10 @@ def checked(
     # false for NaN too: two passes over the array in the ordinary case, and no array in between
     least, most = array.min(), array.max()
     if least >= from_ and most <= to and abs(least) != np.inf and abs(most) != np.inf:
-        return array
+        return one_or_many(array)
     inside = (array >= from_) & (array <= to) & (np.isfinite(array) | endless) | (np.isnan(array) & missing)
     if inside.all():
-        return array
+        return one_or_many(array)
     raise OutOfRangeError(_said(name, array, ~inside, (lower, upper), unit, hint))
 
 

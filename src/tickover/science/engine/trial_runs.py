@@ -19,6 +19,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError, checked
+from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Working
 
 __all__ = ["TrialRuns", "trial_runs"]
@@ -63,7 +64,7 @@ class TrialRuns:
         """Standard uncertainty of the place; 180 where the mass itself is not sure. [deg]"""
         mass = self.correction_g
         sure = np.divide(self.u_correction_g, mass, out=np.full_like(mass, np.inf), where=mass > 0.0)
-        angle: Array = np.where(sure < 1.0, np.degrees(np.arcsin(np.minimum(sure, 1.0))), 180.0)
+        angle: Array = one_or_many(np.where(sure < 1.0, np.degrees(np.arcsin(np.minimum(sure, 1.0))), 180.0))
         return angle
 
     def left(self, mass_g: ArrayLike, at_deg: ArrayLike) -> Array:

@@ -16,7 +16,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tickover.science.atmosphere.standard_atmosphere import GRAVITY_M_S2
+from tickover.science.core.arrays import broadcast
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_pair
+from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Quantity, Working
 from tickover.science.fuel_system.venturi import (
     AIR_KG_M3,
@@ -167,8 +169,9 @@ def air_fuel_ratio(
     phi = expansion_factor(throat)
     plain_air = throat_m2(venturi[0]) * checked_discharge(venturi[1]) * np.sqrt(2.0 * density * fall)
     root = plain_air / jet_flow_kg_s(*jet, fall, fuel[0])
-    fields = np.broadcast_arrays(fall, passed, drawn, passed / drawn, root, phi, throat <= CHOKED_RATIO)
-    return Mixture(*fields)
+    fall, passed, drawn, ratio, root, phi = broadcast(fall, passed, drawn, passed / drawn, root, phi)
+    choked = np.broadcast_to(throat <= CHOKED_RATIO, np.shape(fall))
+    return Mixture(fall, passed, drawn, ratio, root, phi, one_or_many(choked))
 
 
 def jet_diameter_mm(

@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
 from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Quantity, Working
 
 __all__ = [
@@ -139,7 +140,7 @@ def stoichiometric_air(carbon: ArrayLike, hydrogen: ArrayLike, oxygen: ArrayLike
     wanted = c / CARBON + h / (4.0 * HYDROGEN) - o / (2.0 * OXYGEN)
     if np.any(wanted <= 0.0):
         raise OutOfRangeError("this fuel wants no air: check carbon, hydrogen and oxygen")
-    return np.asarray(wanted * AIR_PER_OXYGEN)
+    return one_or_many(wanted * AIR_PER_OXYGEN)
 
 
 @kinds_checked

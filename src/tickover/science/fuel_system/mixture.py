@@ -25,6 +25,7 @@ from numpy.typing import ArrayLike, NDArray
 from tickover.science.atmosphere.moist_air import moist_air
 from tickover.science.core.input_checks import checked
 from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Quantity, Working
 from tickover.science.fuel_system.carburettor import jet_flow_kg_s
 from tickover.science.fuel_system.fuels import Premix
@@ -133,7 +134,7 @@ def equivalence_ratio(
     _near_enough(now.density_kg_m3 / before.density_kg_m3)
     strength = premix.strength() / then.premix.strength()
     roots = np.sqrt(before.density_kg_m3 / now.density_kg_m3)
-    return np.asarray(strength * roots * before.dry_share / now.dry_share)
+    return one_or_many(strength * roots * before.dry_share / now.dry_share)
 
 
 @kinds_checked

@@ -19,6 +19,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one, checked_pair
 from tickover.science.core.kinds import checked_fields
+from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Quantity, Working
 
 __all__ = ["Needle", "cone_area_mm2"]
@@ -56,7 +57,7 @@ def cone_area_mm2(lift_mm: ArrayLike, seat_mm: ArrayLike, half_angle_deg: ArrayL
     widest = seat / (2.0 * np.sin(angle) * np.cos(angle))
     lift = np.minimum(lift, widest)
     frustum = np.pi * lift * np.sin(angle) * (seat - lift * np.sin(angle) * np.cos(angle))
-    return np.asarray(np.minimum(frustum, 0.25 * np.pi * seat * seat))
+    return one_or_many(np.minimum(frustum, 0.25 * np.pi * seat * seat))
 
 
 @dataclass(frozen=True)

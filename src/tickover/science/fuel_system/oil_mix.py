@@ -13,6 +13,7 @@ from numpy.typing import ArrayLike
 
 from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import checked
+from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Working
 
 __all__ = ["USUAL_RATIO", "OilMix", "Remix", "oil_for", "oil_l", "oil_percent", "remix"]
@@ -171,4 +172,4 @@ def _ratio(name: str, ratio: ArrayLike) -> Array:
 
 
 def _unusual(ratio: Array) -> Array:
-    return np.where((ratio < USUAL_RATIO[0]) | (ratio > USUAL_RATIO[1]), 1.0, 0.0)
+    return one_or_many(np.where((ratio < USUAL_RATIO[0]) | (ratio > USUAL_RATIO[1]), 1.0, 0.0))

@@ -16,6 +16,7 @@ from tickover.science.atmosphere.standard_atmosphere import GAS_CONSTANT_J_KG_K
 from tickover.science.atmosphere.standard_atmosphere import HEAT_RATIO as GAMMA
 from tickover.science.core.arrays import Array, broadcast
 from tickover.science.core.input_checks import checked
+from tickover.science.core.shapes import one_or_many
 from tickover.science.fuel_system.venturi import CHOKED_RATIO
 
 __all__ = ["SHARP_EDGED", "air_through_hole_kg_s", "hole_m", "is_choked"]
@@ -30,7 +31,7 @@ def is_choked(
 ) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
     """Whether the air goes at the speed of sound, so that less pressure behind draws no more through."""
     upstream, downstream = _pressures(upstream_pa, downstream_pa)
-    return np.asarray(downstream / upstream <= CHOKED_RATIO)
+    return one_or_many(downstream / upstream <= CHOKED_RATIO)
 
 
 def air_through_hole_kg_s(

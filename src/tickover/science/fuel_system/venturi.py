@@ -15,7 +15,9 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import elementwise
 
 from tickover.science.atmosphere.standard_atmosphere import HEAT_RATIO
+from tickover.science.core.arrays import broadcast
 from tickover.science.core.input_checks import OutOfRangeError, checked
+from tickover.science.core.shapes import one_or_many
 
 __all__ = ["CHOKED_RATIO", "expansion_factor", "throat_depression_pa", "throat_mm", "venturi_flow_kg_s"]
 
@@ -44,7 +46,7 @@ def expansion_factor(throat_ratio: ArrayLike) -> Array:
         Outside of that range.
     """
     ratio = checked("throat to upstream pressure", throat_ratio, 1e-6, 1.0, "1")
-    return np.asarray(_expansion(ratio))
+    return one_or_many(_expansion(ratio))
 
 
 def venturi_flow_kg_s(
@@ -119,7 +121,7 @@ def throat_depression_pa(
     """
     pascal, density = checked_air(pressure_pa, density_kg_m3)
     area = throat_m2(throat_mm) * checked_discharge(discharge)
-    wanted, area, pascal, density = np.broadcast_arrays(
+    wanted, area, pascal, density = broadcast(
         checked("air flow", air_kg_s, 0.0, 1.0, "kg/s"), area, pascal, density
     )
     choked_at = (1.0 - CHOKED_RATIO) * pascal
@@ -134,7 +136,7 @@ def throat_depression_pa(
         (np.zeros(wanted.shape), choked_at),
         args=(wanted, area, pascal, density),
     )
-    return np.asarray(found.x)
+    return one_or_many(found.x)
 
 
 def checked_air(pressure_pa: ArrayLike, density_kg_m3: ArrayLike) -> tuple[Array, Array]:
@@ -167,10 +169,10 @@ def _expansion(ratio: Array) -> Array:
     g = HEAT_RATIO
     r = np.maximum(np.minimum(ratio, 1.0 - 1e-9), CHOKED_RATIO)
     flow = g / (g - 1.0) * r ** (2.0 / g) * (-np.expm1((g - 1.0) / g * np.log(r)))
-    return np.asarray(np.sqrt(flow / (1.0 - np.minimum(ratio, 1.0 - 1e-9))))
+    return one_or_many(np.sqrt(flow / (1.0 - np.minimum(ratio, 1.0 - 1e-9))))
 
 
 def _flow(area_m2: Array, fall: Array, pascal: Array, density: Array) -> Array:
     """Air through a throat of an effective area; below choking more depression draws no more of it."""
     felt = np.minimum(fall, (1.0 - CHOKED_RATIO) * pascal)
-    return np.asarray(area_m2 * _expansion(1.0 - felt / pascal) * np.sqrt(2.0 * density * felt))
+    return one_or_many(area_m2 * _expansion(1.0 - felt / pascal) * np.sqrt(2.0 * density * felt))

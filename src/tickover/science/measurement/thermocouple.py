@@ -172,10 +172,24 @@ def read_type_k(voltage_mv: ArrayLike, cold_junction_c: ArrayLike = 0.0) -> Type
     cold_junction_c : array_like
         Temperature where the wires end at the instrument, -60 to 150. [degC]
 
+    Returns
+    -------
+    TypeKReading
+        `temperature_c` [degC], in the common shape of the inputs; `working()`.
+
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Also for a voltage that, with the cold junction, is outside -200 to 1372 degC.
+
+    References
+    ----------
+    NIST ITS-90, type K; IEC 60584-1.
+
+    Examples
+    --------
+    >>> round(float(read_type_k(6.94, cold_junction_c=21.0).temperature_c))
+    191
     """
     voltage = checked("voltage", voltage_mv, -15.0, 61.0, "mV", "millivolts are wanted")
     cold = checked("cold junction", cold_junction_c, *COLD_JUNCTION_C, "deg C")

@@ -31,6 +31,7 @@ from numpy.typing import ArrayLike, NDArray
 from tickover.science.core.arrays import broadcast
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
 from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.shapes import one_or_many
 
 __all__ = ["EVEN", "YEAR_DAYS", "Season", "learn_season"]
 
@@ -77,7 +78,7 @@ class Season:
         """Busyness on a day, 1 on average. [day ordinal] -> [-]"""
         on = _days("day", day, *DAYS)
         level = np.exp(waves_at(on, len(self.waves)) @ np.array(self.waves)) / self._mean
-        return np.asarray(level, dtype=np.float64)
+        return one_or_many(np.asarray(level, dtype=np.float64))
 
     def elapsed(self, day: ArrayLike, days: ArrayLike) -> Array:
         """Season days in so many days from a day on; the two broadcast. [season day]"""
@@ -94,7 +95,7 @@ class Season:
         some = np.isfinite(wanted)
         years, rest = np.divmod(self._since(begin) + np.where(some, wanted, 0.0), YEAR_DAYS)
         days = years * YEAR_DAYS + np.interp(rest, self._table[1], self._table[0]) - begin
-        return np.where(some, np.maximum(days, 0.0), wanted)
+        return one_or_many(np.where(some, np.maximum(days, 0.0), wanted))
 
     def _since(self, day: Array) -> Array:
         """Season days since day 0."""

@@ -20,6 +20,7 @@ from scipy.special import betaincinv, gammaincinv, gammaln, ndtri
 from tickover.science.core.arrays import Array, broadcast
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
 from tickover.science.core.kinds import checked_fields
+from tickover.science.core.shapes import one_or_many
 
 __all__ = ["Rate", "clopper_pearson_interval", "wilson_interval"]
 
@@ -46,8 +47,8 @@ def wilson_interval(count: ArrayLike, of: ArrayLike, confidence: float = 0.95) -
     p, z2 = k / n, z * z / n
     half = z * np.sqrt(p * (1.0 - p) / n + z2 / (4.0 * n))
     middle, over = p + z2 / 2.0, 1.0 + z2
-    lower: Array = np.where(k == 0.0, 0.0, (middle - half) / over)
-    upper: Array = np.where(k == n, 1.0, (middle + half) / over)
+    lower: Array = one_or_many(np.where(k == 0.0, 0.0, (middle - half) / over))
+    upper: Array = one_or_many(np.where(k == n, 1.0, (middle + half) / over))
     return lower, upper
 
 
@@ -57,8 +58,8 @@ def clopper_pearson_interval(
     """As `wilson_interval`, by the binomial distribution itself: never less sure than asked. [-]"""
     k, n = _counted(count, of)
     side = (1.0 - checked_one("confidence", confidence, *CONFIDENCE, "1")) / 2.0
-    lower: Array = np.where(k == 0.0, 0.0, betaincinv(np.maximum(k, 1.0), n - k + 1.0, side))
-    upper: Array = np.where(k == n, 1.0, betaincinv(k + 1.0, np.maximum(n - k, 1.0), 1.0 - side))
+    lower: Array = one_or_many(np.where(k == 0.0, 0.0, betaincinv(np.maximum(k, 1.0), n - k + 1.0, side)))
+    upper: Array = one_or_many(np.where(k == n, 1.0, betaincinv(k + 1.0, np.maximum(n - k, 1.0), 1.0 - side)))
     return lower, upper
 
 

@@ -66,13 +66,7 @@ def kaplan_meier(age_h: ArrayLike, failed: ArrayLike, count: ArrayLike = 1.0) ->
     NotKnownHere
         When nothing failed.
     """
-    age, fails, many = broadcast(
-        np.ravel(checked("age", age_h, *HOURS, "h")),
-        np.ravel(checked("failed, 1 or 0", _as_numbers(failed), 0.0, 1.0)),
-        np.ravel(checked("parts", count, *PARTS)),
-    )
-    if np.any((fails != 0.0) & (fails != 1.0)):
-        raise OutOfRangeError("failed must be 1 or 0 for each part")
+    age, fails, many = broadcast(*checked_ages(age_h, failed), np.ravel(checked("parts", count, *PARTS)))
     ages = np.unique(age[(fails == 1.0) & (many > 0.0)])
     if not ages.size:
         raise InsufficientDataError("nothing has failed: all that is known is that they lasted so far")
@@ -82,6 +76,17 @@ def kaplan_meier(age_h: ArrayLike, failed: ArrayLike, count: ArrayLike = 1.0) ->
     left = at_risk - gone
     spread = np.cumsum(np.divide(gone, at_risk * left, out=np.zeros_like(gone), where=left > 0.0))
     return SurvivalCurve(ages, at_risk, gone, lasting, lasting * np.sqrt(spread))
+
+
+def checked_ages(age_h: ArrayLike, failed: ArrayLike) -> tuple[Array, Array]:
+    """Age of each part [h], and 1 where it failed or 0 where it still runs; in their common shape."""
+    age, fails = broadcast(
+        np.ravel(checked("age", age_h, *HOURS, "h")),
+        np.ravel(checked("failed, 1 or 0", _as_numbers(failed), 0.0, 1.0)),
+    )
+    if np.any((fails != 0.0) & (fails != 1.0)):
+        raise OutOfRangeError("failed must be 1 or 0 for each part")
+    return age, fails
 
 
 def _as_numbers(failed: ArrayLike) -> ArrayLike:

@@ -17,6 +17,7 @@ from scipy.special import ndtri, pdtr, pdtrik
 
 from tickover.science.core.arrays import Array, broadcast
 from tickover.science.core.input_checks import checked
+from tickover.science.core.shapes import one_or_many
 
 __all__ = [
     "base_stock_for_service",
@@ -44,9 +45,24 @@ def base_stock_for_service(demand: ArrayLike, service: ArrayLike) -> Array:
     service : array_like
         Chance that none is wanting, 0.01 to 0.9999. [-]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [-]
+
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
+        Outside of those ranges.
+
+    References
+    ----------
+    Base-stock policy: Snyder and Shen (2019), 4 (from memory).
+
+    Examples
+    --------
+    >>> float(base_stock_for_service(demand=2.4, service=0.95))
+    5.0
     """
     mean, sure = broadcast(
         checked("demand", demand, *DEMAND), checked("chance of service", service, 0.01, 0.9999, "1")
@@ -145,5 +161,5 @@ def economic_order_quantity(rate: ArrayLike, ordering: ArrayLike, holding: Array
 def _fewest(mean: Array, sure: Array) -> Array:
     about = np.maximum(np.ceil(np.nan_to_num(pdtrik(sure, mean))) - 1.0, 0.0)
     # rounding puts the quantile a step off at times
-    enough: Array = np.where(pdtr(about, mean) >= sure, about, about + 1.0)
+    enough: Array = one_or_many(np.where(pdtr(about, mean) >= sure, about, about + 1.0))
     return enough

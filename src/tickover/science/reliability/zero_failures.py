@@ -8,6 +8,7 @@ R. B. Abernethy, The New Weibull Handbook, 6 (from memory): a known shape in pla
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -16,15 +17,34 @@ from scipy.special import chdtri
 from tickover.science.core.input_checks import checked, checked_one
 from tickover.science.reliability.weibull import HOURS
 
-__all__ = ["parts_to_show", "weibayes_scale_h"]
+__all__ = ["WeibayesScale", "parts_to_show", "weibayes_scale"]
 
 
-def weibayes_scale_h(
+@dataclass(frozen=True)
+class WeibayesScale:
+    """Scale of lives whose shape is known: the likeliest, infinite without a failure, and the least. [h], [-]
+
+    `at_least_h`: the scale is longer than this, with `confidence`.
+    """
+
+    likeliest_h: float
+    at_least_h: float
+    shape: float
+    confidence: float
+
+    def hours_until(self, share: float) -> float:
+        """Hours by which no more than a share has failed, 1e-9 to below 1, at the confidence. [h]
+
+        t = η_least (−ln(1 − share))^(1/β).
+        """
+        p = checked_one("share failed", share, 1e-9, 1.0 - 1e-9, "1")
+        return self.at_least_h * float((-math.log1p(-p)) ** (1.0 / self.shape))
+
+
+def weibayes_scale(
     lived_h: ArrayLike, failures: float, shape: float, confidence: float = 0.95
-) -> tuple[float, float]:
-    """Scale of lives whose shape is known from like parts, and the end above which it surely is. [h]
-
-    With no failure the first is infinite and the second is all that can be said.
+) -> WeibayesScale:
+    """Scale of lives whose shape is known from like parts, and the end above which it surely is.
 
     Parameters
     ----------
@@ -37,16 +57,32 @@ def weibayes_scale_h(
     confidence : float
         Of the lower end, 0.5 to 0.9999. [-]
 
+    Returns
+    -------
+    WeibayesScale
+        With no failure the likeliest is infinite, and the lower end is all that can be said. [h]
+
     Raises
     ------
-    OutOfRange"""
+    OutOfRangeError
+
+    References
+    ----------
+    R. B. Abernethy, The New Weibull Handbook, 6 (from memory).
+
+    Examples
+    --------
+    >>> round(weibayes_scale([110.0, 95.0, 130.0], failures=0, shape=3.0).at_least_h, 1)
+    113.1
+    """
     lived = checked("hours lived", lived_h, 1e-9, HOURS[1], "h")
     failed = checked_one("failures", failures, 0.0, float(lived.size))
     beta = checked_one("shape", shape, 0.1, 20.0)
     sure = checked_one("confidence", confidence, 0.5, 0.9999, "1")
     total = float(np.sum(lived**beta))
     likeliest = (total / failed) ** (1.0 / beta) if failed else math.inf
-    return likeliest, float((2.0 * total / chdtri(2.0 * failed + 2.0, 1.0 - sure)) ** (1.0 / beta))
+    least = float((2.0 * total / chdtri(2.0 * failed + 2.0, 1.0 - sure)) ** (1.0 / beta))
+    return WeibayesScale(likeliest, least, beta, sure)
 
 
 def parts_to_show(reliability: float, confidence: float = 0.95) -> int:

@@ -14,8 +14,10 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import elementwise
 
 from tickover.science.atmosphere.standard_atmosphere import GRAVITY_M_S2
+from tickover.science.core.arrays import broadcast
 from tickover.science.core.input_checks import checked, checked_one
 from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Quantity, Working
 from tickover.science.fuel_system.fuels import PETROL, Premix
 from tickover.science.fuel_system.metering.pop_off import NOMINAL_K, TEMPERATURES_K, Metering, checked_height
@@ -142,7 +144,7 @@ def flow(
         Outside of those ranges.
     """
     kelvin = checked("temperature", temperature_k, *TEMPERATURES_K, "K")
-    height, kelvin = np.broadcast_arrays(checked_height(height_mm), kelvin)
+    height, kelvin = broadcast(checked_height(height_mm), kelvin)
     density = premix.density_kg_m3(kelvin)
     drive = np.maximum(0.0, point.suction_pa - density * GRAVITY_M_S2 * point.head_mm * 1e-3)
     most = system.greatest_lift_mm(height)
@@ -162,7 +164,8 @@ def flow(
     suction = np.where(shut, np.maximum(suction, drive), suction)
     speed = np.sqrt(2.0 * np.maximum(drive - suction, 0.0) / density)
     litres = point.discharge * point.jet_mm2 * 1e-6 * speed * LITRES_PER_HOUR
-    return Flow(system, point, height, kelvin, litres, suction, lift, np.asarray(at_stop & ~shut))
+    fields = (one_or_many(field) for field in (suction, lift, at_stop & ~shut))
+    return Flow(system, point, height, kelvin, litres, *fields)
 
 
 def _between(system: Metering, point: FlowPoint, lift_mm: Array, drive: Array) -> Array:

@@ -8,8 +8,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import elementwise
 
+from tickover.science.core.arrays import broadcast
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
 from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.shapes import one_or_many
 from tickover.science.fuel_system.fuels import Premix
 from tickover.science.fuel_system.metering.flow import LITRES_PER_HOUR, POINTS, TANK, FlowPoint, flow
 from tickover.science.fuel_system.metering.pop_off import NOMINAL_K, TEMPERATURES_K, Metering, checked_height
@@ -69,7 +71,7 @@ def suction_for_flow_pa(
     OutOfRange
         For more fuel than comes in with the diaphragm at its stop: a lever that low starves the engine.
     """
-    wanted, height, kelvin = np.broadcast_arrays(
+    wanted, height, kelvin = broadcast(
         checked("fuel flow", fuel_l_h, *FLOWS_L_H, "L/h"),
         checked_height(height_mm),
         checked("temperature", temperature_k, *TEMPERATURES_K, "K"),
@@ -91,7 +93,7 @@ def suction_for_flow_pa(
             "the diaphragm is at its stop, and a lever that low starves the engine"
         )
     found = _find_root(surplus, (np.zeros(height.shape), most), args=(height, kelvin, density, wanted))
-    return system.suction_pa(np.asarray(found.x), height, kelvin)
+    return system.suction_pa(one_or_many(found.x), height, kelvin)
 
 
 @kinds_checked

@@ -25,6 +25,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tickover.science.core.input_checks import checked, checked_choice, checked_one
 from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Quantity, Working
 from tickover.science.fuel_system.needle import cone_area_mm2
 
@@ -155,7 +156,7 @@ class Metering:
         shut = self.spring_n + self.spring_n_mm * lift - self.pump_pa * self.seat_mm2 * 1e-6
         bent = self.bending_n(self.lever_ratio * lift - height, kelvin)
         area = self.lever_ratio * self.diaphragm_mm2 + self.seat_mm2
-        return np.asarray((shut + self.lever_ratio * bent) / (area * 1e-6))
+        return one_or_many((shut + self.lever_ratio * bent) / (area * 1e-6))
 
     def greatest_lift_mm(self, height_mm: ArrayLike = 0.0) -> Array:
         """Lift of the needle when the diaphragm is at its stop. [mm]"""
@@ -167,7 +168,7 @@ class Metering:
 
     def floods_at_rest(self, height_mm: ArrayLike = 0.0) -> NDArray[np.bool_]:
         """Whether fuel under pump pressure comes through with the engine standing still."""
-        return np.asarray(self.suction_pa(0.0, height_mm) < 0.0)
+        return one_or_many(self.suction_pa(0.0, height_mm) < 0.0)
 
 
 @dataclass(frozen=True)
