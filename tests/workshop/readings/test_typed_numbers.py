@@ -133,7 +133,7 @@ def test_a_head_temperature_is_asked_with_a_button_that_answers(at: Any, verifie
     )
     assert button(page, "typed", "365 deg F") == "365 °F (185 °C)"
     assert page.index("Take reading") < page.index('value="365 deg F"')  # Enter takes what is typed
-    page = post(typed=["365", "365 deg F"], unit="deg C", unit_for="")
+    page = post(typed=["365", "365 deg F"], unit="deg C", unit_for="", **{"of-minutes": "3"})
     row = Reading.objects.get(step_id=RUNNING)
     assert (row.value, row.decision, row.typed_unit) == (185.0, "inside", "deg F")
     assert "365 °F = 185 °C" in page
@@ -175,4 +175,4 @@ def test_the_second_person_is_asked_the_same_way(
     posted = {"typed": "365", "unit": "deg C", "unit_for": ""}
     page = client.post(f"/jobs/{job.number}/steps/cht/second-check/", posted).content.decode()
     assert button(page, "typed", "365 deg F") == "365 °F (185 °C)"
-    assert actions.second_check(job, "cht", who=crew.inspector, at=now, typed="365 deg F") is not None
+    assert actions.second_check(job, "cht", who=crew.inspector, at=now, typed="365 deg F; 3") is not None

@@ -10,7 +10,7 @@ from tickover.sheets.checks.step_references import quoted, step_disagreements, s
 from tickover.sheets.errors import no_such
 from tickover.sheets.places import Loc
 from tickover.sheets.schema.joints import Joint, Layer
-from tickover.sheets.schema.limits import COMPUTED_FROM, COMPUTED_IN
+from tickover.sheets.schema.limits import COMPUTED_IN
 from tickover.sheets.schema.rows import NO_BUILD, Build, BuildRow
 from tickover.sheets.schema.tasks import AccessGroup
 from tickover.sheets.schema.type_sheet import TypeSheet
@@ -131,9 +131,11 @@ def _computed(sheet: TypeSheet) -> Iterator[Disagreement]:
         if limit.unit not in units:
             yield ("limits", n, "unit"), f'"{limit.computed}" gives {" or ".join(units)}, not {limit.unit}'
         for m, condition in enumerate(limit.conditions):
-            numbers = COMPUTED_FROM.get(limit.computed, ())
-            if condition.of not in numbers:
-                yield ("limits", n, "conditions", m, "of"), no_such("number", condition.of, numbers)
+            if condition.of not in limit.may_depend_on:
+                yield (
+                    ("limits", n, "conditions", m, "of"),
+                    no_such("number", condition.of, limit.may_depend_on),
+                )
         if limit.computed == "belt-tension":
             for key in ("belt_span_m", "belt_mass_kg_per_m"):
                 if getattr(sheet.geometry, key) is None:

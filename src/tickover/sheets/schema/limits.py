@@ -68,15 +68,19 @@ COMPUTED_FROM: dict[str, tuple[str, ...]] = {
     "track-spread": (),
 }
 """The numbers that a computed value comes from, each of which may have a condition."""
+WAITED: dict[str, str] = {"minutes": "min", "seconds": "s"}
+"""How long to wait, or to run, before a limit is read itself: what such a reading may have conditions of."""
 
 
 class Condition(Row):
     """What a number of the test has to be for its result to count; `of` names it, in the unit it is asked in.
 
-    Its ends are met by what the gauge, or the clock, cannot tell from them.
+    Of a computed value its ends are met by what the gauge, or the clock, cannot tell from them. A limit that is read
+    itself asks for the number beside it, by the words of `title`.
     """
 
     of: Id
+    title: str = ""
     lower: Number | None = None
     upper: Number | None = Field(default=None, validate_default=True)
 
@@ -131,6 +135,12 @@ class LimitRow(BuildRow):
     standing: Standing
     source: str = ""
 
+    @property
+    def may_depend_on(self) -> tuple[str, ...]:
+        """The numbers that a condition may be of."""
+        read_itself = not self.computed or (self.computed == "belt-tension" and self.unit == "Hz")
+        return tuple(WAITED) if read_itself else COMPUTED_FROM[self.computed]
+
     @field_validator("upper")
     @classmethod
     def _limits_hold_the_nominal(cls, upper: float | None, info: ValidationInfo) -> float | None:
@@ -158,6 +168,14 @@ class LimitRow(BuildRow):
         if never is not None and most is not None and never < most:
             raise ValueError(f"never_above {never:g} is below {most:g}, which the limit allows")
         return never
+
+    @field_validator("conditions")
+    @classmethod
+    def _one_condition_for_a_number(cls, conditions: tuple[Condition, ...]) -> tuple[Condition, ...]:
+        names = [condition.of for condition in conditions]
+        if twice := next((name for name in names if names.count(name) > 1), ""):
+            raise ValueError(f'"{twice}" has two conditions; write one with both ends')
+        return conditions
 
     @field_validator("spread_max")
     @classmethod

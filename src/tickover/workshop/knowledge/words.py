@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tickover.workshop.knowledge.condition_lines import condition_in_words
+
 STANDING = (
     "How far to trust it",
     "Maker: from the maker’s manual for this engine. Anything else is no authority.",
@@ -10,6 +12,12 @@ SOURCE = ("Source", "Manual, page and issue, so that the next one can look it up
 BUILDS = (
     "For which builds",
     "None ticked: for every build. A tick beside a feature means every build that has it.",
+)
+
+CONDITIONS = (
+    "One on each line: “minutes: at least 3 (Time at full throttle)”, “minutes: 1 to 1.5” or “start: 0.5”. A value "
+    "that is read itself may ask for minutes or seconds. Where a condition is not met, or not typed, the reading does "
+    "not count."
 )
 
 TABLES = {
@@ -49,6 +57,7 @@ WORDS: dict[str, dict[str, tuple[str, str]]] = {
         "take": ("Which of them counts", "The middle one, or the last."),
         "spread_max": ("They must lie within", "In the unit; empty for one reading."),
         "computed": ("The value comes from a sum", "Leave it unless the sheet you copy has it."),
+        "conditions": ("Conditions of the test", CONDITIONS),
         "drawing": ("Drawing of where to measure", "Leave it unless it fits."),
         "action_outside": ("What to do when it is outside", "What the technician does next."),
         "note": ("Note", "Conditions of the measurement."),
@@ -191,6 +200,8 @@ def in_words(value: object) -> str:
         return f"{value:.10g}"
     if isinstance(value, list | tuple):
         return ", ".join(in_words(one) for one in value)
+    if isinstance(value, dict) and "of" in value:
+        return condition_in_words(value)
     if isinstance(value, dict):
         return str(
             value.get("title")

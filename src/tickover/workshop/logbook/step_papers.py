@@ -134,13 +134,14 @@ def _detail(r: ReadingLine) -> list[str]:
 
 def _taken_from(r: ReadingLine) -> list[str]:
     """The single numbers, and what they were typed in."""
-    if r.in_both_units and not computation_of(r.site):
-        return [f"Typed {r.in_both_units}.", *r.measured.told]
-    if r.reading.inputs and computation_of(r.site):
+    from_parts = computation_of(r.site) or any(not a.gauged for a, _ in _inputs(r))
+    if r.in_both_units and not from_parts:
+        return [f"Typed {r.in_both_units}.", *r.measured.not_valid, *r.measured.told]
+    if r.reading.inputs and from_parts:
         parts = (f"{a.label}: {v['value']:.6g} {a.unit}" for a, v in _inputs(r))
         typed = [f"Typed {r.in_both_units}."] if r.in_both_units else []
         return ["; ".join(parts) + ".", *typed, *r.measured.not_valid, *r.measured.told]
-    return list(r.measured.told)
+    return [*r.measured.not_valid, *r.measured.told]
 
 
 def _inputs(r: ReadingLine) -> list[tuple[InputField, dict[str, Any]]]:

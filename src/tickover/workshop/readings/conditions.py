@@ -9,31 +9,35 @@ from tickover.science.core.working import Quantity, Working
 from tickover.science.measurement.verdict import MeasuringInstrument
 from tickover.sheets import Condition, LimitRow
 from tickover.workshop.instruments.gauge import Gauge
-from tickover.workshop.readings.computed.computation import NUMBER_OF
-from tickover.workshop.readings.input_fields import InputField
+from tickover.workshop.readings.input_fields import NUMBER_OF, InputField
 
 
 @dataclass(frozen=True)
 class Held:
-    """A number of the test held to its condition; `known_to` is what it cannot be told from, to both sides."""
+    """A number of the test, None where it was not typed, held to its condition.
+
+    `known_to` is what it cannot be told from, to both sides.
+    """
 
     asked: InputField
     condition: Condition
-    value: float
+    value: float | None
     known_to: float
 
     @property
     def met(self) -> bool:
-        return self._holds(self.value)
+        return self.value is not None and self._holds(self.value)
 
     @property
     def sentence(self) -> str:
         """What is wrong with the test, as a sentence."""
         unit = self.asked.unit
+        asks = _span(self.condition.lower, self.condition.upper)
+        if self.value is None:
+            return f"{self.asked.label}: not typed, but this test asks for {asks} {unit}."
         slip = ""
         if unit == "min" and self._holds(self.value / 60.0):
             slip = f" Were seconds meant? Then type {self.value / 60.0:.4g}."
-        asks = _span(self.condition.lower, self.condition.upper)
         return f"{self.asked.label}: {self.value:.4g} {unit}, but this test asks for {asks} {unit}.{slip}"
 
     def _holds(self, value: float) -> bool:
@@ -47,11 +51,14 @@ def held(
 ) -> tuple[Held, ...]:
     """Every condition of a limit with the number it is about."""
     by_name = {a.name: a for a in asks}
-    return tuple(
-        Held(by_name[name], condition, amounts[name], _known_to(limit, by_name[name], amounts[name], gauge))
-        for condition in limit.conditions
-        if (name := NUMBER_OF + condition.of) in amounts and name in by_name
-    )
+    wanted = ((by_name.get(NUMBER_OF + c.of), c) for c in limit.conditions)
+    return tuple(_held(limit, asked, c, amounts.get(asked.name), gauge) for asked, c in wanted if asked)
+
+
+def _held(
+    limit: LimitRow, asked: InputField, condition: Condition, value: float | None, gauge: Gauge | None
+) -> Held:
+    return Held(asked, condition, value, 0.0 if value is None else _known_to(limit, asked, value, gauge))
 
 
 def asked_for(limit: LimitRow, asked: InputField) -> str:
@@ -68,8 +75,8 @@ def working(found: tuple[Held, ...]) -> Working:
         inputs=tuple(
             Quantity(
                 h.asked.label,
-                h.value,
-                h.asked.unit,
+                "not typed" if h.value is None else h.value,
+                "" if h.value is None else h.asked.unit,
                 f"asked for {_span(h.condition.lower, h.condition.upper)}, known to a = {h.known_to:.2g}",
             )
             for h in found

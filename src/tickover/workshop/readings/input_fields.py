@@ -6,8 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from tickover.sheets import LimitRow
+from tickover.sheets.schema.limits import WAITED
 
 TYPED = "typed"
+NUMBER_OF = "of-"
+"""Before the name of a number that a reading comes from, or that it has a condition of."""
 
 
 @dataclass(frozen=True)
@@ -62,17 +65,40 @@ class TypedReading:
 
     def texts(self, asks: tuple[InputField, ...]) -> dict[str, str]:
         """What was typed for each field, "" for nothing."""
-        if len(asks) > 1 and TYPED in self.values and asks[0].name not in self.values:
+        by_field = any(a.name in self.values for a in asks if a.name != TYPED)
+        if len(asks) > 1 and TYPED in self.values and not by_field:
             parts = self.values[TYPED].split(";")
             return {a.name: text.strip() for a, text in zip(asks, [*parts, *[""] * len(asks)], strict=False)}
         return {a.name: self.values.get(a.name, "").strip() for a in asks}
 
 
 def repeated_fields(limit: LimitRow) -> tuple[InputField, ...]:
-    """The fields of a limit that is read itself, once or several times."""
+    """The fields of a limit that is read itself, once or several times, and what its conditions ask beside it."""
     if limit.repeats == 1:
-        return (InputField(TYPED, "Your reading", limit.unit),)
-    return tuple(
+        return (InputField(TYPED, "Your reading", limit.unit), *_waited(limit))
+    times = tuple(
         InputField(f"{TYPED}_{n}", f"Reading {n} of {limit.repeats}", limit.unit)
         for n in range(1, limit.repeats + 1)
+    )
+    return (*times, *_waited(limit))
+
+
+def read_numbers(limit: LimitRow, amounts: Mapping[str, float]) -> tuple[float, ...]:
+    """Of a limit that is read itself, what was read; not the times that its conditions ask for."""
+    conditions = {a.name for a in _waited(limit)}
+    return tuple(value for name, value in amounts.items() if name not in conditions)
+
+
+def _waited(limit: LimitRow) -> tuple[InputField, ...]:
+    """A time that is left out is no reason to lose what was read: a head too hot too early was too hot."""
+    return tuple(
+        InputField(
+            NUMBER_OF + condition.of,
+            condition.title or "Time before the reading",
+            WAITED[condition.of],
+            gauged=False,
+            optional=True,
+        )
+        for condition in limit.conditions
+        if condition.of in WAITED
     )

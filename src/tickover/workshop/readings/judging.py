@@ -65,7 +65,9 @@ def _field(
     limit = site.limit
     if not text and (asked.given is not None or asked.optional):
         return None if asked.given is None else ParsedField(asked.name, "", asked.given, asked.unit)
-    plain, own = computation_of(site) is None, asked.unit == limit.unit
+    # What a condition asks for beside a limit that is read itself is read off a clock, not off the gauge.
+    plain = computation_of(site) is None and asked.gauged
+    own = asked.unit == limit.unit
     try:
         amount = read_amount(
             text,
@@ -88,7 +90,11 @@ def _name(asked: InputField, site: MeasurementContext) -> str:
     """What is read, for the sentence of an error."""
     if asked.name == TYPED:
         return site.limit.title
-    return asked.label if computation_of(site) else f"{site.limit.title}, {asked.label.lower()}"
+    return (
+        asked.label
+        if computation_of(site) or not asked.gauged
+        else f"{site.limit.title}, {asked.label.lower()}"
+    )
 
 
 def _set_the_wrench_to(amounts: dict[str, float], site: MeasurementContext) -> str:

@@ -18,7 +18,12 @@ from tickover.sheets import LimitRow
 from tickover.workshop.instruments.queries import Gauge
 from tickover.workshop.readings import conditions
 from tickover.workshop.readings.computed import Computation, MeasurementContext, computed_by
-from tickover.workshop.readings.input_fields import InputField, TypedReading, repeated_fields
+from tickover.workshop.readings.input_fields import (
+    InputField,
+    TypedReading,
+    read_numbers,
+    repeated_fields,
+)
 
 
 @dataclass(frozen=True)
@@ -76,7 +81,7 @@ def measure(site: MeasurementContext, amounts: Mapping[str, float], gauge: Gauge
     computation = computation_of(site)
     if computation:
         return _if_valid(site, amounts, gauge, _computed(site, computation, amounts, gauge))
-    return _with_result(site, _read(site.limit, amounts, gauge))
+    return _if_valid(site, amounts, gauge, _with_result(site, _read(site.limit, amounts, gauge)))
 
 
 def _if_valid(
@@ -86,12 +91,28 @@ def _if_valid(
     found = conditions.held(site.limit, fields_for(site), amounts, gauge)
     if not found:
         return measured
-    first, *rest = measured.workings
+    *before, sure = measured.workings
     broken = tuple(h.sentence for h in found if not h.met)
     if not broken:
-        return replace(measured, workings=(first, conditions.working(found), *rest))
+        return replace(measured, workings=(*before, conditions.working(found), sure))
     verdict = replace(measured.verdict, decision=Decision.NOT_VALID, probability_inside=0.0, side="")
-    return replace(measured, verdict=verdict, workings=(first, conditions.working(found)), not_valid=broken)
+    return replace(
+        measured,
+        verdict=verdict,
+        workings=(*before, conditions.working(found)),
+        told=(*measured.told, *_too_high_already(site, measured)),
+        not_valid=broken,
+    )
+
+
+def _too_high_already(site: MeasurementContext, measured: Measured) -> tuple[str, ...]:
+    """That a limit read itself is passed even so: a head too hot before its time does not get cooler."""
+    limit = site.limit
+    if computation_of(site) or limit.upper is None or measured.value <= limit.upper:
+        return ()
+    value = format_reading(measured.value, limit.resolution, limit.lower, limit.upper)
+    said = f"It read {value} {limit.unit} even so, more than {limit.upper:g} {limit.unit}."
+    return (f"{said} {limit.high_means}".strip(),)
 
 
 def inputs_giving(site: MeasurementContext, value: float) -> dict[str, float]:
@@ -100,7 +121,9 @@ def inputs_giving(site: MeasurementContext, value: float) -> dict[str, float]:
     if computation:
         wanted = units.convert(value, site.limit.unit, computation.unit or site.limit.unit)
         return computation.near(site, wanted)
-    return {asked.name: value for asked in repeated_fields(site.limit)}
+    return {
+        a.name: value if a.gauged else (site.asked_for(a.name) or 0.0) for a in repeated_fields(site.limit)
+    }
 
 
 def typed_reading_giving(site: MeasurementContext, value: float) -> TypedReading:
@@ -110,7 +133,7 @@ def typed_reading_giving(site: MeasurementContext, value: float) -> TypedReading
 
 def _read(limit: LimitRow, amounts: Mapping[str, float], gauge: Gauge | None) -> Measured:
     """A limit that is read itself, once or several times."""
-    taken = repeated(list(amounts.values()), take=limit.take)
+    taken = repeated(list(read_numbers(limit, amounts)), take=limit.take)
     instrument = _instrument(limit, gauge, taken.value, limit.unit)
     # The scatter of the readings counts as one more error of the instrument, at its own coverage factor.
     expanded = 2.0 * math.hypot(instrument.expanded_uncertainty / 2.0, taken.standard_uncertainty)

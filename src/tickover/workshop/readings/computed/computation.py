@@ -9,11 +9,9 @@ from typing import Any
 from tickover.formats.errors import NumberError
 from tickover.science.core.working import Quantity
 from tickover.sheets import Geometry, LimitRow
-from tickover.workshop.readings.input_fields import InputField
+from tickover.workshop.readings.input_fields import NUMBER_OF, InputField
 
 Amounts = Mapping[str, float]
-NUMBER_OF = "of-"
-"""Before the name of a number that a computed reading asks for."""
 
 
 class NoComputationError(NumberError):

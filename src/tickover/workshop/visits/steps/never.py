@@ -9,6 +9,7 @@ from tickover.formats.text import units
 from tickover.sheets import Joint, LimitRow, Step
 from tickover.workshop.readings.computed import MeasurementContext
 from tickover.workshop.readings.computed.pressure import END, START
+from tickover.workshop.readings.input_fields import read_numbers
 from tickover.workshop.readings.measuring import computation_of
 
 
@@ -59,13 +60,13 @@ def beyond(
 ) -> tuple[float, ...]:
     """The numbers of a reading that are beyond, in the order they were read.
 
-    Each number of a repeated reading counts by itself, since it was there. Of a pressure that is lost the
-    pressures count, and of any other sum its result.
+    Each number of a repeated reading counts by itself, since it was there; the time it was read after does not. Of a
+    pressure that is lost the pressures count, and of any other sum its result.
     """
     if site.limit.computed == "pressure-loss":
         read = tuple(amounts[name] for name in (START, END) if name in amounts)
     else:
-        read = (value,) if computation_of(site) else tuple(amounts.values())
+        read = (value,) if computation_of(site) else read_numbers(site.limit, amounts)
     return tuple(x for x in read if not never.holds(x))
 
 

@@ -10,10 +10,11 @@ from django import forms
 from pydantic import BaseModel
 
 from tickover.formats.text.number import NumberError, read_number
+from tickover.workshop.knowledge.condition_lines import condition_in_words, read_condition
 from tickover.workshop.knowledge.tables import MODELS, Place, Table, rows_of
 from tickover.workshop.knowledge.words import CHOICES, TRAITS, help_of, label_of
 
-LEFT_ALONE = ("id", "findings", "fitted", "propeller", "conditions")
+LEFT_ALONE = ("id", "findings", "fitted", "propeller")
 LONG = (
     "how",
     "caution",
@@ -77,6 +78,21 @@ class LinesField(Text):
         return "\n".join(value) if isinstance(value, list | tuple) else value
 
 
+class ConditionsField(LinesField):
+    """Conditions of a test, one on each line: "minutes: at least 3 (Time at full throttle)"."""
+
+    def clean(self, value: Any) -> Any:
+        try:
+            return [read_condition(line) for line in super().clean(value)]
+        except NumberError as error:
+            raise forms.ValidationError(str(error)) from error
+
+    def prepare_value(self, value: Any) -> Any:
+        if isinstance(value, list | tuple):
+            return "\n".join(condition_in_words(one) for one in value)
+        return value
+
+
 class RowForm(forms.Form):
     """The fields of one row. `row()` is the row as it would stand in the sheet."""
 
@@ -135,6 +151,8 @@ def _field(place: Place, key: str, model: type[BaseModel], data: Table, row: Tab
         return _ticks(_builds(data), row.get(key, ()), more)
     if key == "traits":
         return _ticks(list(TRAITS.items()), row.get(key, ()), more)
+    if key == "conditions":
+        return ConditionsField(**more)
     if key == "hold_before":
         return _ticks(_later_steps(place, data, row), row.get(key, ()), more)
     if key in NAMED_IN:

@@ -77,6 +77,11 @@ class ReadingForm:
     setting: tuple[str, ...]
     """What a wrench may be set to at most, where the ordered setting leaves it no room."""
 
+    @property
+    def several_in_unit(self) -> bool:
+        """Whether more than one field is in the unit that is chosen; else the choice is beside the one."""
+        return sum(not f.unit for f in self.fields) > 1
+
 
 def entry_of(posted: Mapping[str, str]) -> TypedReading:
     """What was typed, as it was posted."""
@@ -150,14 +155,18 @@ def _changed(
     """A unit that was changed, in words beside the number; "" where it is the gauge's own."""
     if unit == own:
         return ""
-    words, typed = f"Typed in {unit}, not {own}.", posted.get(asks[0].name, "")
-    if len(asks) > 1 or unit == limit.unit:
+    words, in_unit = f"Typed in {unit}, not {own}.", [a.name for a in asks if a.unit == limit.unit]
+    if len(in_unit) > 1 or unit == limit.unit:
         return words
     try:
-        read = read_amount(typed, unit=limit.unit, typed_in=unit, also=(unit,), name="")
+        read = read_amount(posted.get(in_unit[0], ""), unit=limit.unit, typed_in=unit, also=(unit,), name="")
     except NumberError:
         return words
-    return f"{in_both(typed, read.typed_in, read.value, limit.unit)}." if read.typed_in == unit else ""
+    return (
+        f"{in_both(posted[in_unit[0]], read.typed_in, read.value, limit.unit)}."
+        if read.typed_in == unit
+        else ""
+    )
 
 
 def _field(asked: InputField, limit: LimitRow, posted: Mapping[str, str], *, chosen: bool) -> FormField:

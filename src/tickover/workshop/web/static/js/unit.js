@@ -5,7 +5,7 @@
   if (!words || !unit) return;
   const form = unit.form;
   const gauge = form.elements.instrument;
-  const fields = [...form.querySelectorAll(".typed input")];
+  const fields = [...form.querySelectorAll(".typed input[data-in-unit]")];
   const wanted = words.dataset.unit;
   const printed = (name) => name.replace("N.m", "N·m").replace("deg ", "°");
   const own = () => gauge?.selectedOptions[0]?.dataset.unit || wanted;
