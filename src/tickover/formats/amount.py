@@ -130,7 +130,7 @@ def _with_unit(error: AmbiguousNumber, written: str) -> AmbiguousNumber:
         Choice(f"{c.text} {written}".rstrip(), printed(f"{c.words} {written}").rstrip())
         for c in error.choices
     )
-    return AmbiguousNumber(str(error), error.values, choices)
+    return AmbiguousNumber(str(error), error.values, choices, error.typed)
 
 
 def _asked_in_another(

@@ -45,11 +45,14 @@ class NumberError(FormatError):
 
 
 class AmbiguousNumber(NumberError):  # noqa: N818  (a number, in two readings)
-    """A number with two readings; `values` are both, `choices` the same to be typed."""
+    """A number with two readings, as it was `typed`; `values` are both, `choices` the same to be typed."""
 
-    def __init__(self, message: str, values: tuple[float, ...], choices: tuple[Choice, ...]) -> None:
+    def __init__(
+        self, message: str, values: tuple[float, ...], choices: tuple[Choice, ...], typed: str = ""
+    ) -> None:
         super().__init__(message, choices)
         self.values = values
+        self.typed = typed
 
 
 class ImplausibleNumber(NumberError):  # noqa: N818  (a number, which may yet be right)

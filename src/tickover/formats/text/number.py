@@ -158,6 +158,7 @@ def _only_plausible(
         f'{name}: "{typed}" can mean {large} or {small}. Type one of the two.',
         tuple(readings),
         (Choice(large, large), Choice(small, small)),
+        typed,
     )
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from tickover.formats.amount import meant_in, unit_that_fits
 from tickover.formats.errors import AmbiguousNumber, Choice, NumberError
-from tickover.formats.text.number import ONE_CHARACTER_FRACTIONS, read_number
+from tickover.formats.text.number import ONE_CHARACTER_FRACTIONS, plainly, read_number
 from tickover.workshop.calculations import units
 from tickover.workshop.calculations.calculation import TAKE, Calculation, Field, Rows, TableColumn, Value
 
@@ -23,11 +23,15 @@ UNIT = ".unit"
 
 
 class InputRefusedError(ValueError):
-    """A field that cannot be read; the text says what was wrong and what to do, `choices` what may be meant."""
+    """A field that cannot be read; the text says what was wrong and what to do, `choices` what may be meant.
 
-    def __init__(self, message: str, choices: tuple[Choice, ...] = ()) -> None:
+    `beside`: behind the field's name, where not the field itself but its give or take is meant.
+    """
+
+    def __init__(self, message: str, choices: tuple[Choice, ...] = (), beside: str = "") -> None:
         super().__init__(message)
         self.choices = choices
+        self.beside = beside
 
 
 @dataclass(frozen=True)
@@ -41,6 +45,8 @@ class Typed:
     half: float = 0.0
     refused: str = ""
     choices: tuple[Choice, ...] = ()
+    choice_of: str = ""
+    """Name of the field that the choices are for."""
 
 
 def read_fields(
@@ -60,7 +66,10 @@ def _read_field(field: Field, given: Mapping[str, str], known: Mapping[str, str]
             raise InputRefusedError(f"{field.label}: too long, at most {LONGEST} characters.")
         return _understood(field, text.strip(), unit, take.strip())
     except (InputRefusedError, NumberError) as refusal:
-        return Typed(text, unit, take, refused=str(refusal), choices=refusal.choices)
+        beside = refusal.beside if isinstance(refusal, InputRefusedError) else ""
+        return Typed(
+            text, unit, take, refused=str(refusal), choices=refusal.choices, choice_of=field.name + beside
+        )
 
 
 def _understood(field: Field, text: str, unit: str, take: str) -> Typed:
@@ -160,7 +169,10 @@ def _inside(field: Field, value: float) -> bool:
 
 def _half(field: Field, text: str, unit: str) -> float:
     name = f"{field.label}, give or take"
-    half = read_number(text, unit=unit, name=name)
+    try:
+        half = read_number(text, unit=unit, name=name)
+    except AmbiguousNumber as error:
+        raise InputRefusedError(str(error), error.choices, TAKE) from error
     half = units.width(half, unit, field.inside or unit)
     if not 0.0 <= half <= field.upper - field.lower:
         raise InputRefusedError(
@@ -173,7 +185,24 @@ def _rows(field: Field, text: str) -> Rows:
     lines = [line.split() for line in re.split(r"[;\n]", text) if line.strip()]
     if len(lines) > MOST_ROWS:
         raise InputRefusedError(f"{field.label}: at most {MOST_ROWS} rows; got {len(lines)}.")
-    return tuple(_row(field, at, cells) for at, cells in enumerate(lines, start=1))
+    return tuple(_row_of(field, lines, at) for at in range(len(lines)))
+
+
+def _row_of(field: Field, lines: list[list[str]], at: int) -> tuple[str | float, ...]:
+    """One of the rows; what a figure of it may mean is offered within all of them."""
+    try:
+        return _row(field, at + 1, lines[at])
+    except AmbiguousNumber as error:
+        whole = (Choice(_lines(lines, at, error.typed, c.text), c.words) for c in error.choices)
+        raise InputRefusedError(str(error), tuple(whole)) from error
+
+
+def _lines(lines: list[list[str]], at: int, typed: str, meant: str) -> str:
+    """The rows as text, with one figure of the row `at` as it was meant."""
+    rows = [list(cells) for cells in lines]
+    found = next(i for i, cell in enumerate(rows[at]) if plainly(cell) == typed)
+    rows[at][found] = meant
+    return "\n".join(" ".join(cells) for cells in rows)
 
 
 def _row(field: Field, at: int, cells: list[str]) -> tuple[str | float, ...]:

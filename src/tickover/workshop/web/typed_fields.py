@@ -9,6 +9,14 @@ from django import forms
 from tickover.formats.text.number import NumberError, read_number
 
 
+class NumberRefusedError(forms.ValidationError):
+    """A typed number that cannot be read; `choices` are what it may mean, which its field offers as buttons."""
+
+    def __init__(self, error: NumberError) -> None:
+        super().__init__(str(error))
+        self.choices = error.choices
+
+
 class NumberField(forms.CharField):
     """A number as it is typed, with a comma or a point; None where nothing is."""
 
@@ -24,7 +32,7 @@ class NumberField(forms.CharField):
         try:
             return read_number(text, unit=self.unit, name=str(self.label or "The number"))
         except NumberError as error:
-            raise forms.ValidationError(str(error)) from error
+            raise NumberRefusedError(error) from error
 
 
 class Day(forms.DateField):

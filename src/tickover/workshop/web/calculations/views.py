@@ -92,6 +92,7 @@ def _fields(done: WorkedOut, known: queries.Known) -> list[dict[str, Any]]:
             "source": known.source.get(field.name, ""),
             "unit_name": field.name + UNIT,
             "take_name": field.name + TAKE,
+            "choice_of": done.typed[field.name].choice_of,
         }
         for field in done.sum.fields
     ]

@@ -9,10 +9,11 @@ from typing import Any, Literal, get_args, get_origin
 from django import forms
 from pydantic import BaseModel
 
-from tickover.formats.text.number import NumberError, read_number
+from tickover.formats.text.number import AmbiguousNumber, Choice, NumberError, read_number
 from tickover.workshop.knowledge.condition_lines import condition_in_words, read_condition
 from tickover.workshop.knowledge.tables import MODELS, Place, Table, rows_of
 from tickover.workshop.knowledge.words import CHOICES, TRAITS, help_of, label_of
+from tickover.workshop.web.typed_fields import NumberRefusedError
 
 LEFT_ALONE = ("id", "findings", "fitted", "propeller")
 LONG = (
@@ -47,7 +48,7 @@ class SheetNumberField(forms.CharField):
         try:
             number = read_number(text, unit=self.unit, ratio=self.ratio, name=str(self.label))
         except NumberError as error:
-            raise forms.ValidationError(str(error)) from error
+            raise NumberRefusedError(error) from error
         if not self.whole:
             return number
         if not number.is_integer():
@@ -82,10 +83,21 @@ class ConditionsField(LinesField):
     """Conditions of a test, one on each line: "minutes: at least 3 (Time at full throttle)"."""
 
     def clean(self, value: Any) -> Any:
+        lines = super().clean(value)
+        return [self._read(lines, at) for at in range(len(lines))]
+
+    @staticmethod
+    def _read(lines: list[str], at: int) -> Table:
+        """One of the lines; what it may mean is offered within all of them."""
         try:
-            return [read_condition(line) for line in super().clean(value)]
+            return read_condition(lines[at])
         except NumberError as error:
-            raise forms.ValidationError(str(error)) from error
+            typed = error.typed.lstrip("-") if isinstance(error, AmbiguousNumber) else ""
+            meant = ((c, lines[at].replace(typed, c.text.lstrip("-"), 1)) for c in error.choices)
+            whole = tuple(
+                Choice("\n".join([*lines[:at], one, *lines[at + 1 :]]), c.words) for c, one in meant
+            )
+            raise NumberRefusedError(NumberError(str(error), whole)) from error
 
     def prepare_value(self, value: Any) -> Any:
         if isinstance(value, list | tuple):

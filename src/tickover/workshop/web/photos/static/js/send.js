@@ -59,7 +59,10 @@ function bind(form) {
     request.addEventListener("error", () => say("It broke off on the way. Nothing is lost: send it again.", false));
     request.addEventListener("abort", () => say("Stopped. Nothing was kept; the file is still chosen.", false));
     request.setRequestHeader("X-Sent-By", "script");
-    request.send(new FormData(form));
+    const data = new FormData(form);
+    const { submitter } = event;
+    if (submitter?.name) data.append(submitter.name, submitter.value);
+    request.send(data);
     say("Sending …", true);
   });
   stop.addEventListener("click", () => request?.abort());
