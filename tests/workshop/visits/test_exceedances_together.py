@@ -100,7 +100,9 @@ def reading(value: float, **keys: Any) -> Any:
         "purpose": Reading.Purpose.STEP,
         "standard_uncertainty": None,
     }
-    limit = SimpleNamespace(id="flange-torque", title="Flange", unit="N.m", resolution=0.1, computed="")
+    limit = SimpleNamespace(
+        id="flange-torque", title="Flange", unit="N.m", resolution=0.1, computed="", conditions=()
+    )
     return SimpleNamespace(
         reading=SimpleNamespace(**(facts | keys)),
         limit=limit,

@@ -135,7 +135,7 @@ def test_what_was_outside_is_not_made_good_by_not_measuring_it(
 ) -> None:
     sheet_with("cards.steps", USE, moment="as left")
     run = may_run(hands.open(outer, RUN), hands)
-    actions.take_reading(run, USE, "19", **by)
+    actions.take_reading(run, USE, "19; 3", **by)
     actions.mark_done(run, USE, **by)
     actions.reopen(run, USE, "once more", **by)
     actions.leave_unmeasured(run, USE, SCALE, **by)

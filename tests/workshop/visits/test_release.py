@@ -67,7 +67,7 @@ def test_open_steps_are_named_when_a_release_is_refused(check: Job, hands: Any) 
 
 def test_a_reading_below_the_limit_is_not_released(outer: Any, hands: Any, crew: Any, now: datetime) -> None:
     job = hands.open(outer, "diaphragm-service")
-    hands.do(job, "reseat", typed="0.3")
+    hands.do(job, "reseat", typed="0.3; 30")
     refused(hands, job, r"outside its limit\. 0\.30? bar is below the lower limit")
 
 

@@ -95,24 +95,19 @@ def _if_valid(
     broken = tuple(h.sentence for h in found if not h.met)
     if not broken:
         return replace(measured, workings=(*before, conditions.working(found), sure))
+    if not computation_of(site) and _surely_too_high(measured):
+        return replace(
+            measured,
+            workings=(*before, conditions.working(found), sure),
+            told=(*measured.told, *broken),
+        )
     verdict = replace(measured.verdict, decision=Decision.NOT_VALID, probability_inside=0.0, side="")
-    return replace(
-        measured,
-        verdict=verdict,
-        workings=(*before, conditions.working(found)),
-        told=(*measured.told, *_too_high_already(site, measured)),
-        not_valid=broken,
-    )
+    return replace(measured, verdict=verdict, workings=(*before, conditions.working(found)), not_valid=broken)
 
 
-def _too_high_already(site: MeasurementContext, measured: Measured) -> tuple[str, ...]:
-    """That a limit read itself is passed even so: a head too hot before its time does not get cooler."""
-    limit = site.limit
-    if computation_of(site) or limit.upper is None or measured.value <= limit.upper:
-        return ()
-    value = format_reading(measured.value, limit.resolution, limit.lower, limit.upper)
-    said = f"It read {value} {limit.unit} even so, more than {limit.upper:g} {limit.unit}."
-    return (f"{said} {limit.high_means}".strip(),)
+def _surely_too_high(measured: Measured) -> bool:
+    """A head too hot before its time was too hot: waiting does not make it good."""
+    return measured.decision is Decision.OUTSIDE and measured.verdict.side == "high"
 
 
 def inputs_giving(site: MeasurementContext, value: float) -> dict[str, float]:
