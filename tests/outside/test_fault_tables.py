@@ -35,7 +35,7 @@ fuel-stale-or-wrong tank-vent-blocked fuel-line-draws-air fuel-filter-restricted
 metering-diaphragm-hard pump-diaphragm-hard inlet-needle-leaks lever-too-low lever-too-high inlet-screen-blocked
 needles-too-lean needles-too-rich progression-holes-blocked throttle-shaft-worn wrong-piece-fitted
 choke-or-filter-chokes pulse-passage-closed pulse-hose-soft intake-leak reed-damaged air-filter-loose
-drive-seal-leaks ignition-seal-leaks case-or-head-joint-leaks plug-faulty plug-cap-or-lead ignition-fails-hot
+drive-seal-leaks ignition-seal-leaks case-joint-leaks plug-faulty plug-cap-or-lead ignition-fails-hot
 stop-circuit-shorts pick-up-gap flywheel-slipped ring-worn piston-scored carbon head-blows cooling-blocked
 main-bearing-worn rod-bearing-worn crank-out-of-true exhaust-joint-leaks exhaust-cracked exhaust-blocked belt-slack
 clutch-worn gearbox-fails propeller-loose propeller-wrong mount-cracked throttle-cable-sticks
@@ -53,6 +53,43 @@ timing flywheel-key compression case-pressure case-vacuum carburettor-hold pop-o
 carburettor-strip pulse-test mist-round-joints reeds-look through-the-ports squish-test crank-play needle-response
 static-run belt-note/gearbox-look clutch-look propeller-check mounts-and-welds throttle-cable vibration-lines
 """)
+# Where a second, experienced eye judged otherwise than these tables: common practice, no source. None: no grade.
+GRADED_OTHERWISE: dict[str, dict[str, str | None]] = {
+    # The plate of the case test leaves the flange out or presses the reeds shut; vacuum opens them.
+    "intake-leak": {
+        "case-pressure": "rarely",
+        "case-vacuum": "often",
+        "cuts-out-for-good": "rarely",
+        "no-idle": "sometimes",
+        "starts-then-dies": "sometimes",
+    },
+    # The nipple of the pulse hose is capped for the case test, the hose is not in it.
+    "pulse-hose-soft": {"case-pressure": None},
+    # A wrong gap weakens the spark; it hardly moves the timing, and a feeler finds it.
+    "pick-up-gap": {"timing": "rarely"},
+    "stop-circuit-shorts": {"spark-gap": "often"},
+    "flywheel-slipped": {
+        "cuts-out-for-good": "sometimes",
+        "egt-high": "sometimes",
+        "hard-start-hot": "sometimes",
+        "misfires-high": "sometimes",
+    },
+    "needles-too-lean": {"cuts-out-for-good": "rarely"},
+    # Its joints to the case draw air; the head gasket has a cause of its own.
+    "case-joint-leaks": {
+        "pulls-easily": None,
+        "compression": None,
+        "dies-on-opening": "sometimes",
+        "egt-high": "sometimes",
+        "plug-light-or-metal": "sometimes",
+        "mist-round-joints": "sometimes",
+    },
+    # Oil that is wanting has a cause of its own now.
+    "fuel-stale-or-wrong": {"seizure-marks": None},
+    "drive-seal-leaks": {"plug-black": "sometimes"},
+}
+FIX_MIN_OTHERWISE = {"mount-cracked": 90.0}
+"""The programme's own task says so."""
 ONLY_ON = {
     "pulse-passage-closed": "internal-pulse",
     "pulse-hose-soft": "external-pulse",
@@ -77,11 +114,13 @@ def on(build: Build, cause: str) -> bool:
     return cause not in ONLY_ON or ONLY_ON[cause] in (build.id, *build.traits)
 
 
-def graded(row: dict[str, str], shown: set[str]) -> dict[str, str]:
+def graded(cause: str, row: dict[str, str], shown: set[str]) -> dict[str, str]:
     """Grade of everything this cause shows in, by our names, as far as the build has it."""
     marks = list(row.values())[4 : 4 + len(FINDINGS) + len(TESTS)]
     named = [(name, mark) for name, mark in zip([*FINDINGS, *TESTS], marks, strict=True) if mark]
-    return {one: GRADE[mark] for name, mark in named for one in name.split("/") if one in shown}
+    found: dict[str, str | None] = {one: GRADE[mark] for name, mark in named for one in name.split("/")}
+    found |= GRADED_OTHERWISE.get(cause, {})
+    return {one: grade for one, grade in found.items() if grade and one in shown}
 
 
 @pytest.mark.parametrize(("type_id", "build_id"), BUILDS)
@@ -99,10 +138,11 @@ def test_every_cause_of_a_build_is_there_with_its_weight_its_minutes_and_its_gra
         if name not in ours:
             continue
         cause = ours[name]
-        assert (cause.weight, cause.minutes) == (float(row["prior_weight"]), float(row["fix_minutes"])), name
+        minutes = FIX_MIN_OTHERWISE.get(name, float(row["fix_minutes"]))
+        assert (cause.weight, cause.minutes) == (float(row["prior_weight"]), minutes), name
         grades = {one: grade for grade in CHANCES for one in cause.shows(grade)}  # type: ignore[arg-type]
         common = {one: grade for one, grade in grades.items() if one in _THEIRS}
-        assert common == graded(row, shown), name
+        assert common == graded(name, row, shown), name
 
 
 @pytest.mark.parametrize(("type_id", "build_id"), BUILDS)

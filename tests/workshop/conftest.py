@@ -11,7 +11,7 @@ import pytest
 
 
 def with_keys(text: str, table: str, row_id: str, keys: dict[str, Any]) -> str:
-    """The text of a sheet with keys put into every row of that id, in place of those it had."""
+    """The text of a sheet with keys put into every row of that id, in place of those it had; None takes one out."""
     rows = re.compile(rf'^\[\[{re.escape(table)}\]\]\nid = "{row_id}"\n(?:(?!\[).*\n)*', re.MULTILINE)
     assert rows.search(text), f"no row {row_id} in {table}"
     return rows.sub(lambda found: _with(found[0], row_id, keys), text)
@@ -20,6 +20,8 @@ def with_keys(text: str, table: str, row_id: str, keys: dict[str, Any]) -> str:
 def _with(row: str, row_id: str, keys: dict[str, Any]) -> str:
     for key, value in keys.items():
         row = re.sub(rf"^{key} = (?:\[\n(?: .*\n)*\]|.*)\n", "", row, flags=re.MULTILINE)
+        if value is None:
+            continue
         # A plain value is written the same in JSON and in TOML.
         row = row.replace(f'id = "{row_id}"\n', f'id = "{row_id}"\n{key} = {json.dumps(value)}\n', 1)
     return row

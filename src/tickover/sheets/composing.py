@@ -14,6 +14,7 @@ import tomli_w
 
 from tickover.sheets.errors import Problem, SheetError
 from tickover.sheets.reading import parsed
+from tickover.sheets.schema.faults import GRADES
 from tickover.sheets.schema.rows import NO_BUILD
 from tickover.sheets.schema.type_sheet import TypeSheet
 
@@ -71,7 +72,8 @@ def _kept(rows: Any, names: set[str]) -> Any:
     A piece of a kit stays in the bag whatever the type: where no build uses it, it is laid aside.
     """
     if isinstance(rows, dict):
-        return {key: _kept(inside, names) for key, inside in rows.items()}
+        kept = {key: _kept(inside, names) for key, inside in rows.items()}
+        return _graded(kept, _shown(rows) - _shown(kept)) if "causes" in kept else kept
     return list(_that_apply(rows, names)) if isinstance(rows, list) else rows
 
 
@@ -96,6 +98,22 @@ def _holding(steps: list[Table], of_all: set[str]) -> list[Table]:
         else step
         for step in steps
     ]
+
+
+def _shown(faults: Table) -> set[str]:
+    return {row["id"] for rows in ("findings", "tests") for row in faults.get(rows, ())}
+
+
+def _graded(faults: Table, left_out: set[str]) -> Table:
+    """Causes without their grades for what was left out. A name that nothing has stays: it is a mistake."""
+    causes = [
+        {
+            key: [n for n in value if n not in left_out] if key in GRADES else value
+            for key, value in row.items()
+        }
+        for row in faults["causes"]
+    ]
+    return {**faults, "causes": causes}
 
 
 def _tables(row: Mapping[str, Any], key: str) -> bool:

@@ -66,6 +66,36 @@ def test_a_likely_danger_is_looked_for_first() -> None:
     assert next_checks(known("idle-races"), choices(calm))[0] == best
 
 
+def test_a_look_comes_after_those_whose_evidence_it_takes_away() -> None:
+    """The case is opened for its test, and what the running engine shows is gone with it."""
+    quick = (Check("misfires", 50, running=True), Check("case-loses", 1, after=("misfires",)))
+    assert [one.look.id for one in next_checks(known("idle-races"), choices(quick))] == [
+        *("misfires", "case-loses"),
+    ]
+    free = (quick[0], Check("case-loses", 1))
+    assert next_checks(known("idle-races"), choices(free))[0].look.id == "case-loses"
+    cannot = SessionContext(not_possible=frozenset({"misfires"}))
+    assert [one.look.id for one in next_checks(known("idle-races"), choices(quick), cannot)] == ["case-loses"]
+
+
+def test_looks_that_wait_for_each_other_are_all_there() -> None:
+    round_and_round = (
+        Check("misfires", 5, after=("case-loses",)),
+        Check("case-loses", 1, after=("misfires",)),
+    )
+    found = next_checks(known("idle-races"), choices(round_and_round))
+    assert {one.look.id for one in found} == {"misfires", "case-loses"}
+
+
+def test_while_a_danger_is_likely_the_still_engine_is_looked_at_first() -> None:
+    dear = Check("case-loses", 1000)
+    risky = (Check("egt-high", 1, danger="Stop."), Check("misfires", 1, running=True), dear)
+    order = [one.look.id for one in next_checks(known("idle-races"), choices(risky))]
+    assert order == ["egt-high", "case-loses", "misfires"]
+    calm = (Check("egt-high", 1), Check("misfires", 1, running=True), dear)
+    assert [one.look.id for one in next_checks(known("idle-races"), choices(calm))][-1] == "case-loses"
+
+
 def test_dangers_are_named_before_the_engine_runs() -> None:
     looks = {look.look.id: look for look in next_checks(known("idle-races"), choices())}
     assert looks["misfires"].before == ("egt-high",)

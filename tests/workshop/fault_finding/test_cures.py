@@ -78,7 +78,10 @@ class TestTheCure:
         hands.release(job)
         assert "Did it cure it?" in page(here) and "Released on" in page(here)
 
-    def test_a_cause_without_a_card_is_asked_for_at_once(self, begin: Begin, confirm: Any) -> None:
+    def test_a_cause_without_a_card_is_asked_for_at_once(
+        self, sheet_with: Any, begin: Begin, confirm: Any
+    ) -> None:
+        sheet_with("faults.causes", "tank-leaks", task=None)
         session = begin()
         confirm(session, "tank-leaks")
         assert queries.session_sheet(session).asks_whether_cured
@@ -216,8 +219,9 @@ class TestWhatItWas:
         assert sum(line.share.listed for line in found.lines) == pytest.approx(1.0)
 
     def test_a_fault_that_stayed_counts_for_nothing_and_is_told(
-        self, begin: Begin, put_right: Any, say: Any, crew: Any, now: datetime
+        self, sheet_with: Any, begin: Begin, put_right: Any, say: Any, crew: Any, now: datetime
     ) -> None:
+        sheet_with("faults.causes", "tank-leaks", task=None)
         session = begin()
         put_right(session)
         say(session, yes=False)

@@ -228,7 +228,8 @@ def test_a_job_that_is_open_for_the_cure_is_gone_on_with(
     assert end.job == running and not end.seen_at_the_part
 
 
-def test_a_cure_without_a_task_ends_without_a_job(begin: Begin, crew: Any, now: Any) -> None:
+def test_a_cure_without_a_task_ends_without_a_job(sheet_with: Any, begin: Begin, crew: Any, now: Any) -> None:
+    sheet_with("faults.causes", "tank-leaks", task=None)
     session = begin()
     assert _sheet(session).cause("tank-leaks").task is None
     end = ending_actions.confirm(session, "tank-leaks", seen_at_the_part=True, who=crew.technician, at=now)

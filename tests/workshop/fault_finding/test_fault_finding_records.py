@@ -161,7 +161,7 @@ class TestRunUps:
         def gone(run: RunUp) -> Any:
             raise OSError("gone")
 
-        monkeypatch.setattr(from_run_ups.runs, "opened", gone)
+        monkeypatch.setattr(from_run_ups.run_ups, "opened", gone)
         assert records.offers(sheet_of(session), now) == []
 
     def test_the_page_links_to_the_run_up(

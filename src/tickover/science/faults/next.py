@@ -47,7 +47,8 @@ out that one looks again after a repair that failed, so that looks seem to save 
 class Check:
     """A question or a test. `minutes` without its openings [min]; `danger`: what to do when it is seen.
 
-    `running`: it shows only while the engine runs, or is being started.
+    `running`: it shows only while the engine runs, or is being started; `after`: looks whose evidence it takes
+    away, which come first while they still say something.
     """
 
     id: str
@@ -56,6 +57,7 @@ class Check:
     running: bool = False
     destroys_evidence: bool = False
     danger: str = ""
+    after: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         checked_fields(self)
@@ -157,7 +159,8 @@ def next_checks(
 ) -> tuple[NextCheck, ...]:
     """Everything not looked at yet that tells something, the first to do first.
 
-    While a danger that was seen stands, nothing that the engine would run for.
+    While a danger that was seen stands, nothing that the engine would run for; while one is likely and not looked
+    for, what is seen with the engine still comes first. No look comes before one whose evidence it takes away.
     """
     known = now.evidence.seen | now.evidence.absent | bench.not_possible
     stopped = bool(dangers_seen(now, choices))
@@ -184,8 +187,27 @@ def next_checks(
                 before=tuple(dangers) if look.running else (),
             )
         )
-    telling = (one for one in found if one.bits >= LEAST_BITS or _pressing(one))
-    return tuple(sorted(telling, key=lambda one: (not _pressing(one), -one.bits_per_minute)))
+    return _in_order([one for one in found if one.bits >= LEAST_BITS or _pressing(one)])
+
+
+def _in_order(telling: Sequence[NextCheck]) -> tuple[NextCheck, ...]:
+    risky = any(_pressing(one) for one in telling)
+    best = sorted(
+        telling, key=lambda one: (not _pressing(one), risky and one.look.running, -one.bits_per_minute)
+    )
+    waiting = {one.look.id for one in best}
+    order: list[NextCheck] = []
+    held: list[NextCheck] = []
+    for one in best:
+        if waiting.intersection(one.look.after):
+            held.append(one)
+            continue
+        order.append(one)
+        waiting.discard(one.look.id)
+        free = [other for other in held if not waiting.intersection(other.look.after)]
+        order += free
+        held = [other for other in held if other not in free]
+    return (*order, *held)
 
 
 def dangers_seen(now: Posterior, choices: Choices) -> dict[str, str]:

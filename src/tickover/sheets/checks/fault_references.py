@@ -101,6 +101,21 @@ def _elsewhere(sheet: TypeSheet, table: FaultTable) -> Iterator[Disagreement]:
             for m, name in enumerate(row.access):
                 if name not in groups:
                     yield ("faults", rows, n, "access", m), no_such("access group", name, groups)
+    yield from _orders(table)
+
+
+def _orders(table: FaultTable) -> Iterator[Disagreement]:
+    """Tests that come after others: which there are, and never each after the other."""
+    after = {test.id: test.after for test in table.tests}
+    for n, test in enumerate(table.tests):
+        for m, name in enumerate(test.after):
+            if name not in after:
+                yield ("faults", "tests", n, "after", m), no_such("test", name, tuple(after))
+            elif after[name]:
+                yield (
+                    ("faults", "tests", n, "after", m),
+                    f'"{name}" comes after others itself; name those that need nothing before them',
+                )
 
 
 def _all_shown(cause: Cause) -> Iterator[str]:

@@ -95,12 +95,13 @@ class FaultFinding(Shown):
 
 
 class FaultTest(Shown):
-    """A test that tells or does not."""
+    """A test that tells or does not. `after`: tests whose evidence it takes away, so that they come first."""
 
     counts_as_seen: Text
     tools: tuple[Text, ...] = ()
     caution: str = ""
     destroys_evidence: Flag = False
+    after: tuple[Id, ...] = ()
 
 
 class FaultTable(Row):
@@ -143,6 +144,9 @@ class FaultTable(Row):
         findings = tuple(row for row in self.findings if row.on(build) and row.id in caused)
         tests = tuple(row for row in self.tests if row.on(build) and row.id in caused)
         left = {row.id for row in findings} | {row.id for row in tests}
+        tests = tuple(
+            row.model_copy(update={"after": tuple(n for n in row.after if n in left)}) for row in tests
+        )
         return self.model_copy(
             update={"causes": tuple(_showing(c, left) for c in causes), "findings": findings, "tests": tests}
         )
@@ -157,7 +161,14 @@ class FaultTable(Row):
             Check(f.id, f.minutes, f.access, running=f.running, danger=f.danger) for f in self.findings
         ]
         tests = [
-            Check(t.id, t.minutes, t.access, running=t.running, destroys_evidence=t.destroys_evidence)
+            Check(
+                t.id,
+                t.minutes,
+                t.access,
+                running=t.running,
+                destroys_evidence=t.destroys_evidence,
+                after=t.after,
+            )
             for t in self.tests
         ]
         minutes = [cause.minutes for cause in self.causes]
