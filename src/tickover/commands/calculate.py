@@ -66,5 +66,5 @@ def _tell(done: WorkedOut) -> int:
     for row in done.answer.table:
         print(f"  {': '.join(row)}")
     for working in done.answer.workings:
-        print(f"by {working.formula} ({working.source or working.standing}; holds for: {working.validity})")
+        print(f"by {working.formula} ({working.source or working.authority}; holds for: {working.validity})")
     return 0

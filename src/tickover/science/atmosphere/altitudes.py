@@ -88,7 +88,7 @@ class DensityAltitude:
             validity="air as an ideal gas, as in the standard atmosphere, so that a standard day gives 0 (4 m less "
             "than with the gas as it really is); moisture by CIPM-2007",
             source="ISO 2533:1975; CIPM-2007",
-            standing="standard",
+            authority="standard",
         )
 
 
@@ -104,7 +104,7 @@ def pressure_altitude_m(qnh: ArrayLike, elevation_m: ArrayLike) -> Array:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of those ranges.
     """
     setting = checked("QNH", qnh, *QNH_PA, "Pa")
@@ -141,7 +141,7 @@ def density_altitude(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of those ranges.
     """
     known = humidity is not None

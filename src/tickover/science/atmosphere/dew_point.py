@@ -46,7 +46,7 @@ def humidity_from_dew_point(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of those ranges, and for a dew point above the air temperature.
     """
     kelvin, pascal, _ = checked_air(temperature_k, pressure_pa, 0.0)
@@ -69,7 +69,7 @@ def dew_point_k(temperature_k: ArrayLike, humidity: ArrayLike, pressure_pa: Arra
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of those ranges: air without moisture has no dew point.
     """
     kelvin, pascal, _ = checked_air(temperature_k, pressure_pa, 0.0)

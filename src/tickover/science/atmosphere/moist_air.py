@@ -106,7 +106,7 @@ class MoistAir:
             result=Quantity("density ρ", density, "kg/m3"),
             validity="made for 15 to 27 °C and 600 to 1100 hPa; within 0.1 % from −40 to 60 °C and 450 hPa up",
             source="CIPM-2007, Metrologia 45 (2008) 149-155",
-            standing="standard",
+            authority="standard",
         )
 
 
@@ -115,7 +115,7 @@ def saturation_pressure_pa(temperature_k: ArrayLike) -> Array:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of that range.
     """
     return np.exp(log_saturation(checked("temperature", temperature_k, *DEW_POINTS_K, "K")))
@@ -169,7 +169,7 @@ def moist_air(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of those ranges, and for what is not a number.
     """
     kelvin, pascal, wet = broadcast(*checked_air(temperature_k, pressure_pa, humidity))

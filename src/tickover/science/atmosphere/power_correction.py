@@ -56,7 +56,7 @@ class PowerCorrection:
             result=quantity_at("factor on the power α", self.factor, at, ""),
             validity="full throttle, mixture right in both airs; the codes want 0.93 to 1.07",
             source=f"{self.code} (from memory)",
-            standing="standard for four-strokes; for a two-stroke a supposition",
+            authority="standard for four-strokes; for a two-stroke a supposition",
         )
 
 
@@ -78,7 +78,7 @@ def power_correction(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     known = checked_choice("test code", code, CODES)
     kelvin, pascal, wet = broadcast(*checked_air(temperature_k, pressure_pa, humidity))
@@ -102,7 +102,7 @@ def power_adjustment(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     dry_air = checked_air(temperature_k, pressure_pa, 0.0)
     kelvin, pascal, _, efficiency = broadcast(

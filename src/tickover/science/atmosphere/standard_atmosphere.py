@@ -78,7 +78,7 @@ class StandardAir:
             result=Quantity("density ρ", density, "kg/m3"),
             validity="−2 km to 20 km; dry air of a standard day, not today's",
             source="ISO 2533:1975",
-            standing="standard",
+            authority="standard",
         )
 
 
@@ -95,7 +95,7 @@ def standard_air(altitude_m: ArrayLike, *, geometric: bool = False) -> StandardA
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For altitudes outside of that range, and for what is not a number.
     """
     height = _geopotential(altitude_m) if geometric else _altitude("altitude", altitude_m)
@@ -122,7 +122,7 @@ def altitude_of_pressure_m(pressure_pa: ArrayLike) -> Array:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For pressures that the atmosphere has nowhere between -2 km and 20 km.
     """
     pascal = checked("air pressure", pressure_pa, *PRESSURES_PA, "Pa")
@@ -140,7 +140,7 @@ def altitude_of_density_m(density_kg_m3: ArrayLike) -> Array:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For densities that the atmosphere has nowhere between -5 km and 20 km.
     """
     hint = "air is near 1.2 kg/m3: check temperature and pressure"

@@ -64,7 +64,7 @@ class StaticWeather:
             validity="same engine, setting, propeller and pitch; mixture right in both airs; torque flat near this "
             "rpm; no wind",
             source="torque balance; Gagg and Farrar (1934) (from memory)",
-            standing="physics; which end of the span an engine keeps to is its own",
+            authority="physics; which end of the span an engine keeps to is its own",
         )
 
 
@@ -84,7 +84,7 @@ def static_in_other_air(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     rpm, thrust, then, now = broadcast(
         checked("static speed", rpm_then, 100.0, 30_000.0, "rpm"),

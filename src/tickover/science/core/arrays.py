@@ -21,7 +21,7 @@ def broadcast(*arrays: Array) -> tuple[Array, ...]:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For shapes that do not fit each other.
     """
     try:

@@ -22,7 +22,7 @@ _ORDINAL_OF_YEAR_0_MARCH_1 = -305
 def day_of(year: int, month: int, day_of_month: int) -> int:
     """Ordinal of a date.
 
-    Raises OutOfRange for a month or a day of the month that does not exist.
+    Raises OutOfRangeError for a month or a day of the month that does not exist.
     """
     if not 1 <= month <= 12:
         raise OutOfRangeError(f"month {month} does not exist: give 1 to 12")

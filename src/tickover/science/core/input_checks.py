@@ -5,8 +5,8 @@ degrees Celsius or a pressure in hectopascals never comes out again as a plausib
 always a `Refused`::
 
     Refused
-    ├── OutOfRange          an input that cannot be true
-    └── NotKnownHere        a question that the given facts cannot answer
+    ├── OutOfRangeError                an input that cannot be true
+    └── InsufficientDataError          a question that the given facts cannot answer
         └── ContradictionError (faults.posterior)
 """
 
@@ -112,7 +112,7 @@ def checked(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For text, True and False, complex numbers, nothing at all, NaN, infinite values, and values outside.
     """
     array = _numbers(name, value)

@@ -37,7 +37,7 @@ class Kind:
 
 
 def kinds_checked(function: Callable[P, R]) -> Callable[P, R]:
-    """The function, refusing arguments that are not of the kind that its annotations ask for, as OutOfRange."""
+    """The function, refusing arguments that are not of the kind that its annotations ask for, as OutOfRangeError."""
 
     @wraps(function)
     def refusing(*given: P.args, **named: P.kwargs) -> R:

@@ -1,4 +1,4 @@
-"""How a computed number shows its working: formula, inputs with units, source, range, standing."""
+"""How a computed number shows its working: formula, inputs with units, source, range, authority."""
 
 from __future__ import annotations
 
@@ -25,4 +25,4 @@ class Working:
     result: Quantity
     validity: str
     source: str
-    standing: str
+    authority: str

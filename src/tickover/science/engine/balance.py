@@ -72,7 +72,7 @@ class StaticBalance:
             result=quantity_at("mass to add", self.correction_g, at, "g"),
             validity="one plane; still air, axis level, pivot free enough to turn for what is looked for",
             source="statics",
-            standing="standard",
+            authority="standard",
         )
 
     def _masses(self, at: int) -> tuple[Quantity, ...]:
@@ -119,7 +119,7 @@ class Permissible:
             result=quantity_at("permissible unbalance U", self.unbalance_gmm, at, "g.mm"),
             validity="stiff rotor, one plane; a knife-edge or pin balancer often cannot tell so little",
             source="ISO 21940-11:2016",
-            standing="standard; the grade is the maker's to name",
+            authority="standard; the grade is the maker's to name",
         )
 
 
@@ -149,7 +149,7 @@ def permissible_unbalance(grade_mm_s: ArrayLike, mass_kg: ArrayLike, rpm: ArrayL
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     return Permissible(
         *broadcast(
@@ -174,7 +174,7 @@ def static_balance(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     masses, radii, angles = broadcast(
         np.atleast_1d(checked("mass", masses_g, *MASS_G, "g")),
@@ -196,7 +196,7 @@ def split_between_g(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Also for two places in one line with the axis, between which no mass can be shared.
     """
     mass = checked("mass", mass_g, *MASS_G, "g")

@@ -50,7 +50,7 @@ class Compression:
             result=quantity_at("geometric", self.geometric, at, ""),
             validity="volumes as measured, for example by filling with oil from a burette",
             source="Blair (1996), 1.4 (from memory)",
-            standing="standard",
+            authority="standard",
         )
 
 
@@ -77,7 +77,7 @@ def compression(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     swept, stroke = swept_cm3(bore_mm, stroke_mm), np.asarray(stroke_mm, dtype=np.float64)
     head = checked("volume left at top centre", head_cm3, *VOLUME_CM3, "cm3")

@@ -61,7 +61,7 @@ class PistonPlace:
             result=quantity_at("piston from top centre x", self.travel_mm, at, "mm"),
             validity=VALIDITY,
             source=SOURCE,
-            standing="standard",
+            authority="standard",
         )
 
 
@@ -84,7 +84,7 @@ def travel_mm(crank_deg: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) -> 
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     theta = np.radians(checked("crank angle", crank_deg, -TURN_DEG, TURN_DEG, "deg"))
     r, rod, theta = _crank(stroke_mm, rod_mm, theta)
@@ -111,7 +111,7 @@ def crank_deg(travel_mm: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) -> 
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     x = checked("way of the piston from top centre", travel_mm, 0.0, STROKE_MM[1], "mm")
     r, rod, x = _crank(stroke_mm, rod_mm, x)
@@ -145,7 +145,7 @@ def piston_speed_m_s(crank_deg: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLi
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     theta = np.radians(checked("crank angle", crank_deg, -TURN_DEG, TURN_DEG, "deg"))
     turns = checked("engine speed", rpm, *RPM, "rpm") / 60.0
@@ -162,7 +162,7 @@ def piston_acceleration_m_s2(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     theta = np.radians(checked("crank angle", crank_deg, -TURN_DEG, TURN_DEG, "deg"))
     omega = 2.0 * np.pi * checked("engine speed", rpm, *RPM, "rpm") / 60.0

@@ -93,7 +93,7 @@ class Squish:
             result=quantity_at("mean squish", self.mean_mm, at, "mm"),
             validity="solder in line with the pin, where the piston cannot rock; turned over slowly by hand",
             source="geometry",
-            standing="common practice, no source",
+            authority="common practice, no source",
         )
 
 
@@ -135,7 +135,7 @@ class RingGap:
             result=quantity_at("gap over bore", self.per_bore, at, "mm/mm"),
             validity="ring pushed square, in the part of the bore that is not worn",
             source="",
-            standing="common practice, no source; the maker's figure comes first",
+            authority="common practice, no source; the maker's figure comes first",
         )
 
 
@@ -169,7 +169,7 @@ def squish_mm(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     apart = (
         np.array(np.nan) if apart_mm is None else checked("distance apart", apart_mm, 1.0, BORE_MM[1], "mm")

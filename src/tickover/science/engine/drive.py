@@ -73,7 +73,7 @@ class BeltTone:
             validity="the span swings freely at its lowest tone, the other spans damped; a stiff or short belt reads "
             "high",
             source="vibrating string",
-            standing="physics; the tension itself is the maker's",
+            authority="physics; the tension itself is the maker's",
         )
 
 
@@ -99,7 +99,7 @@ def belt_tension_n(span_m: ArrayLike, mass_kg_per_m: ArrayLike, frequency_hz: Ar
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     tone = checked("frequency", frequency_hz, *FREQUENCY_HZ, "Hz")
     return 4.0 * _mass(mass_kg_per_m) * (_span(span_m) * tone) ** 2
@@ -162,7 +162,7 @@ def lines_hz(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     crank = checked("engine speed", rpm, *RPM, "rpm") / 60.0
     propeller = propeller_rpm(rpm, ratio) / 60.0
@@ -202,7 +202,7 @@ def line_table(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     highest = checked_one("highest frequency", highest_hz, 1.0, 100_000.0, "Hz")
     most = int(checked_one("multiples", orders, 1.0, 100.0))

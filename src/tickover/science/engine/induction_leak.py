@@ -52,7 +52,7 @@ class FalseAir:
             validity="the leak as if it drew all the time as in the test; in a running engine the case swings "
             "above and below the air outside, so this tells idle from full throttle, not the mixture itself",
             source="two-stroke: one filling in a turn",
-            standing="physics; the fillings are judgements, no source",
+            authority="physics; the fillings are judgements, no source",
         )
 
 
@@ -70,7 +70,7 @@ def engine_air_l_min(swept_cm3: ArrayLike, rpm: ArrayLike, filling: ArrayLike) -
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     swept = checked("swept volume", swept_cm3, 1.0, 10_000.0, "cm3", "cubic centimetres are wanted")
     speed = checked("engine speed", rpm, 100.0, 30_000.0, "rpm")
@@ -96,7 +96,7 @@ def false_air(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     leak = checked("leak", leak_l_min, 0.0, 10_000.0, "l/min", "give the size of the leak without its sign")
     swept = checked("swept volume", swept_cm3, 1.0, 10_000.0, "cm3", "cubic centimetres are wanted")

@@ -67,7 +67,7 @@ class PortTiming:
             result=quantity_at("blowdown", self.blowdown_deg, at, "deg"),
             validity=f"{VALIDITY}; a flat crown, or edges measured against the crown's rim",
             source="geometry of the slider-crank; terms as in Blair (1996), 1.4 (from memory)",
-            standing="standard",
+            authority="standard",
         )
 
 
@@ -107,7 +107,7 @@ def port_timing(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Also for an edge that the crown never reaches.
     """
     deck = checked("crown below the deck", deck_mm, -20.0, 50.0, "mm")

@@ -149,7 +149,7 @@ class PressureDecay:
             validity="one volume that does not give and has one temperature; best when it loses less than a tenth; "
             "the air outside stays the same; the hole is a way to picture it, at the mean pressure of the test",
             source="ideal gas; principle of ASTM E2930-13; JCGM 100:2008, 5.1.2",
-            standing="standard",
+            authority="standard",
         )
 
     @property
@@ -205,7 +205,7 @@ def leak_from_decay(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Also for a gauge pressure that would leave no air inside, for bar, kPa or hPa in place of Pa, and for seconds in
         place of minutes.
     """

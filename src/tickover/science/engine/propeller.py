@@ -74,7 +74,7 @@ class StaticRun:
             result=quantity_at("thrust", self.thrust_kgf, at, "kgf"),
             validity="standing still, no wind, no wall near; the figure of merit is of that propeller and speed",
             source="momentum theory of the actuator disc",
-            standing="physics; the figure of merit is a judgement unless measured",
+            authority="physics; the figure of merit is a judgement unless measured",
         )
 
 
@@ -94,7 +94,7 @@ def power_w(coefficient: ArrayLike, density_kg_m3: ArrayLike, rpm: ArrayLike, di
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     cp = checked("power coefficient", coefficient, *COEFFICIENT)
     return cp * _density(density_kg_m3) * _turns(rpm) ** 3 * _diameter(diameter_m) ** 5
@@ -152,7 +152,7 @@ def figure_of_merit(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     area = np.pi / 4.0 * _diameter(diameter_m) ** 2
     least = _thrust(thrust_n) ** 1.5 / np.sqrt(2.0 * _density(density_kg_m3) * area)
@@ -182,7 +182,7 @@ def static_run(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     merit = checked("figure of merit", merit, 0.1, 1.0, "1")
     return StaticRun(*broadcast(_power(power_w), _diameter(diameter_m), _density(density_kg_m3), merit))

@@ -60,7 +60,7 @@ class SquishFlow:
             result=quantity_at("squish speed", self.speed_m_s, at, "m/s"),
             validity="for comparing heads; leaks, friction and inertia make the real flow slower; flat, even band",
             source="Heywood (1988), 8.4 (from memory); continuity",
-            standing="standard",
+            authority="standard",
         )
 
 
@@ -98,7 +98,7 @@ def squish_speed_m_s(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Also for a head that holds less than the squish clearance over the whole bore.
     """
     gap = checked("squish clearance", gap_mm, 0.05, 20.0, "mm")

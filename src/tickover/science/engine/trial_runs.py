@@ -94,7 +94,7 @@ class TrialRuns:
             validity="one speed in all runs; phase and places counted in one sense; trial mass taken off unless it is "
             "told as staying; a mass that moves the vibration clearly",
             source="method of influence coefficients; JCGM 100:2008, 5.1",
-            standing="standard",
+            authority="standard",
         )
 
 
@@ -120,8 +120,8 @@ def trial_runs(
 
     Raises
     ------
-    OutOfRange
-    NotKnownHere
+    OutOfRangeError
+    InsufficientDataError
         For less than two runs, runs that all had the same mass, or a mass that changed nothing.
     """
     vibration = np.atleast_1d(_vector("vibration", amplitude, AMPLITUDE, "", phase_deg))

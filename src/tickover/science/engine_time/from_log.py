@@ -86,7 +86,7 @@ def from_track(t_s: Floats, lat_deg: Floats, lon_deg: Floats, extensions: Mappin
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Arrays of different lengths, or times that do not increase.
     """
     heard = {c.code: from_channel(t_s, extensions[c.code], c) for c in CHANNELS if c.code in extensions}
@@ -126,7 +126,7 @@ def from_channel(t_s: Floats, level: Floats, channel: Channel) -> EngineTime:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Arrays of different lengths, or times that do not increase.
     """
     _check(t_s, level)
@@ -160,7 +160,7 @@ def from_ground_speed(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Arrays of different lengths, or times that do not increase.
     """
     _check(t_s, lat_deg)
@@ -248,7 +248,7 @@ def _working(channel: Channel, runs: Sequence[RunningPeriod], u_s: float, u_shar
         result=Quantity("engine time", total_h, "h", "this log"),
         validity="one engine, one log; the recorder near enough to hear it",
         source="IGC channels: FAI, Technical Specification for GNSS Flight Recorders, appendix A",
-        standing=PRACTICE,
+        authority=PRACTICE,
     )
 
 

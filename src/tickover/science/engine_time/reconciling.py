@@ -79,7 +79,7 @@ class MeterShare:
 
 @kinds_checked
 def is_better(grade: str, other: str) -> bool:
-    """Whether a grade is strictly better. Raises OutOfRange for a word that is no grade."""
+    """Whether a grade is strictly better. Raises OutOfRangeError for a word that is no grade."""
     for word in (grade, other):
         if word not in GRADES:
             raise OutOfRangeError(f"{word!r} is no grade of engine time; grades are {', '.join(GRADES)}")

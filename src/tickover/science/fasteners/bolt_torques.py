@@ -75,7 +75,7 @@ class BoltTorque:
             validity="cadmium-plated steel, clean, dry threads, nut turned on the bolt; not for a screw in aluminium, "
             "a stud, or wood under the head",
             source="FAA, AC 43.13-1B (1998), table 7-1",
-            standing="common practice of the authority; the maker's torque comes first",
+            authority="common practice of the authority; the maker's torque comes first",
         )
 
 
@@ -93,7 +93,7 @@ def bolt_torque(thread: str, nut: str = "tension", drag_nm: float = 0.0) -> Bolt
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     row = _TABLE[checked_choice("thread", thread, THREADS)]
     of_nut = row[:3] if checked_choice("nut", nut, NUTS) == "tension" else row[3:]

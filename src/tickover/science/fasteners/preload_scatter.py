@@ -77,7 +77,7 @@ class Clamping:
             validity="same friction in thread and under the head; screw and thread sound, not bottoming; says nothing "
             "of what an aluminium thread bears",
             source="VDI 2230-1; ISO 898-1 (from memory)",
-            standing="standard; the friction is a judgement. The maker's torque comes first",
+            authority="standard; the friction is a judgement. The maker's torque comes first",
         )
 
 
@@ -110,7 +110,7 @@ def clamping(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     torque = checked("torque", torque_nm, 1e-3, TORQUE_NM[1], "N.m")
     low = checked("least friction", friction_least, *FRICTION)

@@ -73,7 +73,7 @@ def thread_mm(diameter_mm: ArrayLike, pitch_mm: ArrayLike) -> tuple[Array, Array
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Also for a pitch that is more than 0.3 diameters.
     """
     d, p = broadcast(
@@ -104,9 +104,9 @@ def coarse_pitch_mm(diameter_mm: float) -> float:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For what is no diameter.
-    NotKnownHere
+    InsufficientDataError
         For a diameter without one here.
     """
     if checked_one("diameter of the thread", diameter_mm, *DIAMETER_MM, "mm") not in COARSE_PITCH_MM:
@@ -129,7 +129,7 @@ def proof_load_n(diameter_mm: ArrayLike, pitch_mm: ArrayLike, property_class: st
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     return _load_n(diameter_mm, pitch_mm, property_class, 1)
 

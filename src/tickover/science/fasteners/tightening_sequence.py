@@ -63,7 +63,7 @@ class Tightening:
             ),
             validity="all snug by hand first; the maker's order and torques come first",
             source="4, 8 and 12 across: the cross-pattern sequence of ASME PCC-1 (from memory)",
-            standing="common practice, no source",
+            authority="common practice, no source",
         )
 
 
@@ -79,7 +79,7 @@ def tightening_order(count: int, pattern: str = "x") -> list[int]:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
 
     References
     ----------
@@ -113,7 +113,7 @@ def tightening(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     if not isinstance(passes, tuple | list):
         raise OutOfRangeError(f"passes must rise and end at 1, such as 0.5, 1; got {passes!r}")

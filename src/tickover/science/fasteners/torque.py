@@ -89,7 +89,7 @@ def torque_nm(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     load = checked("preload", preload_n, *PRELOAD_N, "N")
     return load * _arm_mm(diameter_mm, pitch_mm, bearing_mm, thread_friction, head_friction) / 1000.0
@@ -126,7 +126,7 @@ def offset_adapter_setting_nm(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Also for an adapter folded back as far as the hand.
     """
     length = checked("length of the wrench", wrench_length_m, 0.02, 3.0, "m")

@@ -75,7 +75,7 @@ def permissible_deviation(tool_class: str, largest_nm: float) -> float:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For a class that is none, or a torque that cannot be.
     """
     _, small, large = CLASSES[checked_choice("tool class", tool_class, tuple(CLASSES))]
@@ -173,7 +173,7 @@ class SetTorque:
             result=Quantity("set torque", str(self.conformity), ""),
             validity="a tool in calibration, set inside its range and pulled at its grip; one joint, not its friction",
             source="ISO 6789-1:2017, 5.1.5; classes other than II A from memory",
-            standing="standard",
+            authority="standard",
         )
 
 

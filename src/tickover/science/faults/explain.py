@@ -183,5 +183,5 @@ def share_working(now: Posterior, suspect: str, titles: Mapping[str, str]) -> Wo
             "Each factor is taken with all other findings known: together they do not multiply"
         ),
         source="noisy-OR, J. Pearl (1988), section 4.3.2",
-        standing="from memory",
+        authority="from memory",
     )

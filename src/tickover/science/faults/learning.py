@@ -52,7 +52,7 @@ class CauseFrequency:
             result=Quantity("share", self.share, ""),
             validity=f"between {self.low:.1%} and {self.high:.1%}; cases independent, causes confirmed by the part",
             source="Gelman and others, Bayesian Data Analysis (2013), section 3.4",
-            standing="from memory",
+            authority="from memory",
         )
 
 
@@ -75,7 +75,7 @@ def cause_frequencies(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For fewer than two causes, a weight not above 0, a count below 0 or of a cause that has no weight, and
         `worth` or `level` out of range.
     """

@@ -115,12 +115,12 @@ class Network:
 
     @kinds_checked
     def cause(self, name: str) -> int:
-        """Position of a cause; OutOfRange when there is none of that id."""
+        """Position of a cause; OutOfRangeError when there is none of that id."""
         return _position(name, self.causes, "cause")
 
     @kinds_checked
     def finding(self, name: str) -> int:
-        """Position of a finding; OutOfRange when there is none of that id."""
+        """Position of a finding; OutOfRangeError when there is none of that id."""
         return _position(name, self.findings, "finding")
 
     @kinds_checked
@@ -133,7 +133,7 @@ class Network:
 
         Raises
         ------
-        OutOfRange
+        OutOfRangeError
             For a cause the network does not have, or a multiplier not within 1/100 to 100.
         """
         factors = np.ones(len(self.causes))
@@ -151,7 +151,7 @@ class Network:
 
     @kinds_checked
     def row(self, name: str) -> int:
-        """The row of `table.members` of a group of twins or a cause; OutOfRange when there is neither."""
+        """The row of `table.members` of a group of twins or a cause; OutOfRangeError when there is neither."""
         if name in self.groups:
             return int(self.table.rows_of_groups[self.groups.index(name)])
         return self.cause(name)
@@ -207,7 +207,7 @@ def noisy_or(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For a chance that is not within 0 to 1, with row and column, and for links of an unknown cause.
     """
     if unknown := sorted(set(links) - set(priors)):

@@ -142,7 +142,7 @@ def advise(now: Posterior, choices: Choices, bench: SessionContext = SessionCont
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For a look the network does not know, an opening that is not in `access`, minutes not above 0.
     """
     stops = dangers_seen(now, choices)

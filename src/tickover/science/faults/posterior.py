@@ -151,7 +151,7 @@ def posterior(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For a finding or a cause that the network does not have, or more causes found than it counts.
     ContradictionError
         When no set explains the evidence at all, which takes leaks of 0 or causes ruled out.

@@ -46,7 +46,7 @@ class RepairOrder:
             result=Quantity("expected until the fault is gone", self.expected_min, "min"),
             validity="one fault; a repair shows at once whether it was the one; no opening shared",
             source="Kadane and Simon (1977); Heckerman, Breese and Rommelse (1995)",
-            standing="common practice, no source",
+            authority="common practice, no source",
         )
 
 
@@ -62,7 +62,7 @@ def repair_order(shares: ArrayLike, minutes: ArrayLike) -> RepairOrder:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For minutes not above 0, a chance below 0, no chance at all, or more of one than of the other.
     """
     shares = checked("chances of causes", shares, 0.0, 1e12, hint="chances of causes must be 0 or more")

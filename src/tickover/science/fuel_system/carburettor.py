@@ -90,7 +90,7 @@ class Mixture:
             result=Quantity("air to fuel", ratio, "kg/kg"),
             validity=f"steady flow, one jet{choked}",
             source="Heywood, Internal Combustion Engine Fundamentals (1988), 7.3",
-            standing="handbook",
+            authority="handbook",
         )
 
 
@@ -118,7 +118,7 @@ def jet_flow_kg_s(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of those ranges.
     """
     area = checked("jet area", area_mm2, *AREAS_MM2, "mm2") * 1e-6
@@ -152,7 +152,7 @@ def air_fuel_ratio(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of the ranges of `venturi_flow_kg_s` and `jet_flow_kg_s`, and where no fuel flows.
     """
     venturi, jet = checked_pair("throat and discharge", venturi), checked_pair("jet and discharge", jet)
@@ -187,7 +187,7 @@ def jet_diameter_mm(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Also where the depression does not lift the fuel over the lip.
     """
     flow = checked("fuel flow", fuel_kg_s, 0.0, 1.0, "kg/s")
@@ -215,7 +215,7 @@ def behind_a_filter(ratio: ArrayLike, depression_pa: ArrayLike, filter_drop_pa: 
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     before = checked("air to fuel", ratio, 1.0, 100.0)
     fall = checked("depression", depression_pa, LEAST_PA, PRESSURES_PA[1], "Pa")

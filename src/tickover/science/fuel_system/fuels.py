@@ -62,7 +62,7 @@ class Fuel:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of those ranges, or when the elements do not make 1.
     """
 
@@ -115,7 +115,7 @@ class Fuel:
             result=Quantity("dry air to fuel", self.stoichiometric_air, "kg/kg"),
             validity="fuels at the pump differ by about 1 % from their name",
             source="Heywood, Internal Combustion Engine Fundamentals (1988), equation 3.6",
-            standing="handbook",
+            authority="handbook",
         )
 
 
@@ -129,7 +129,7 @@ def stoichiometric_air(carbon: ArrayLike, hydrogen: ArrayLike, oxygen: ArrayLike
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of 0 to 1, or when the fuel brings all of its oxygen with it.
     """
     c, h, o = (
@@ -225,7 +225,7 @@ class Premix:
             result=Quantity("share of the volume that is fuel", 1.0 - self.oil_share, ""),
             validity="oil counted as not burning; what it does to the flow through small holes is left out",
             source="",
-            standing="arithmetic",
+            authority="arithmetic",
         )
 
 

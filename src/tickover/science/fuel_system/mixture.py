@@ -100,7 +100,7 @@ class MixtureChange:
             validity="same engine, propeller, carburettor and filter as when it was set; no leak, no dirt; "
             "−20 to 45 °C, 600 hPa and up; the interval is about 95 %",
             source="elementary carburettor, Heywood (1988), 7.3; CIPM-2007; ASTM D1250",
-            standing="physics; the size of its uncertainty is a judgement",
+            authority="physics; the size of its uncertainty is a judgement",
         )
 
 
@@ -124,7 +124,7 @@ def equivalence_ratio(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of those ranges, or when the air is farther from that of the setting than 0.65 to 1.35 times.
     """
     kelvin = checked("air temperature", temperature_k, *TEMPERATURES_K, "K")
@@ -156,7 +156,7 @@ def mixture_change(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         When the air is farther from that of the setting than the sums hold.
     """
     by_air = float(_of(then, then.premix, air))

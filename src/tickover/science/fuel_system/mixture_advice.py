@@ -64,7 +64,7 @@ class NeedleAdvice:
             validity=f"{self.needle.turns_known[0]:g} to {self.needle.turns_known[1]:g} turns out, clean needle and "
             "seat; the run-up decides, not this sum",
             source="geometry of a cone in a seat; rounding is common practice, no source",
-            standing="a starting point for the run-up",
+            authority="a starting point for the run-up",
         )
 
 
@@ -81,7 +81,7 @@ def advise(change: MixtureChange, needle: Needle) -> NeedleAdvice:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         When the setting, or the step, lies outside of the turns for which the needle is known.
     """
     out = change.then.turns

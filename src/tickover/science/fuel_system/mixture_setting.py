@@ -29,7 +29,7 @@ class AirOfTheDay:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of those ranges.
     """
 

@@ -46,7 +46,7 @@ def cone_area_mm2(lift_mm: ArrayLike, seat_mm: ArrayLike, half_angle_deg: ArrayL
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of those ranges.
     """
     lift = checked("needle lift", lift_mm, *LIFTS_MM, "mm")
@@ -79,7 +79,7 @@ class Needle:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of those ranges.
     """
 
@@ -110,7 +110,7 @@ class Needle:
 
         Raises
         ------
-        OutOfRange
+        OutOfRangeError
             Outside of the turns for which the needle is known.
         """
         hint = "the figures of this needle do not hold there"
@@ -136,7 +136,7 @@ class Needle:
 
         Raises
         ------
-        OutOfRange
+        OutOfRangeError
             When no turn for which the needle is known gives it.
         """
         fewest, most = self.turns_known
@@ -173,5 +173,5 @@ class Needle:
             result=Quantity("area", area, "mm2"),
             validity=f"a clean cone in a sharp seat; fully open from {self.full_at_turns:.2f} turns on",
             source="Aranovich, Machine Design, 8 April 1999",
-            standing="geometry",
+            authority="geometry",
         )

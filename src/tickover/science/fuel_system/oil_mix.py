@@ -23,7 +23,7 @@ USUAL_RATIO = (25.0, 60.0)
 RATIO = (5.0, 200.0)
 VOLUME_L = (0.0, 10_000.0)
 RATIO_HINT = "parts of petrol to one part of oil are wanted, such as 50; percent is another number"
-STANDING = "arithmetic; the ratio itself is the engine maker's"
+AUTHORITY = "arithmetic; the ratio itself is the engine maker's"
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,7 +61,7 @@ class OilMix:
             result=quantity_at("oil", 1000.0 * self.oil_l, at, "ml"),
             validity="by volume; petrol that has no oil in it yet",
             source="",
-            standing=STANDING,
+            authority=AUTHORITY,
         )
 
 
@@ -103,7 +103,7 @@ class Remix:
             result=quantity_at("more oil", 1000.0 * self.oil_l, at, "ml"),
             validity="by volume; the ratio in the tank is known, nothing has gone stale; the same kind of oil",
             source="",
-            standing=STANDING,
+            authority=AUTHORITY,
         )
 
 
@@ -129,7 +129,7 @@ def oil_for(petrol_l: ArrayLike, ratio: ArrayLike) -> OilMix:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     return OilMix(*broadcast(checked("petrol", petrol_l, *VOLUME_L, "l"), _ratio("ratio", ratio)))
 
@@ -153,7 +153,7 @@ def remix(tank_l: ArrayLike, from_ratio: ArrayLike, to_ratio: ArrayLike, fresh_l
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     tank, a, b, fresh = broadcast(
         checked("mix in the tank", tank_l, *VOLUME_L, "l"),

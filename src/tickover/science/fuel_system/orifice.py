@@ -61,7 +61,7 @@ def air_through_hole_kg_s(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     diameter = checked("diameter of the hole", diameter_m, 0.0, 0.1, "m")
     return np.pi / 4.0 * diameter**2 * _through(upstream_pa, downstream_pa, temperature_k, discharge)

@@ -42,7 +42,7 @@ def expansion_factor(throat_ratio: ArrayLike) -> Array:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of that range.
     """
     ratio = checked("throat to upstream pressure", throat_ratio, 1e-6, 1.0, "1")
@@ -73,7 +73,7 @@ def venturi_flow_kg_s(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of those ranges.
     """
     pascal, density = checked_air(pressure_pa, density_kg_m3)
@@ -92,7 +92,7 @@ def throat_mm(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of its ranges, and without any depression.
     """
     pascal, density = checked_air(pressure_pa, density_kg_m3)
@@ -116,7 +116,7 @@ def throat_depression_pa(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of those ranges, and for more air than passes a choked throat.
     """
     pascal, density = checked_air(pressure_pa, density_kg_m3)

@@ -57,7 +57,7 @@ def decide(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For a reading that is not a number, limits missing or crossed, an impossible instrument or confidence.
     """
     if not math.isfinite(value):

@@ -103,7 +103,7 @@ class GaugeStudy:
             result=Quantity("share of the gauge in the whole spread", self.gauge_percent, "%"),
             validity="parts as they come in, read in a mixed order by people who do not see each other's readings",
             source="AIAG, Measurement Systems Analysis, 4th ed. (2010), III B (from memory)",
-            standing="own data",
+            authority="own data",
         )
 
 
@@ -117,7 +117,7 @@ def gauge_study(readings: ArrayLike) -> GaugeStudy:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Also when all readings are the same.
     """
     x = checked("reading", readings, -np.inf, np.inf)

@@ -30,7 +30,7 @@ LARGEST = 1e12
 class Span:
     """A closed interval; None leaves that side open.
 
-    Raises OutOfRange when both sides are open, a side is not a finite number, or the sides are crossed.
+    Raises OutOfRangeError when both sides are open, a side is not a finite number, or the sides are crossed.
     """
 
     lower: float | None
@@ -63,7 +63,7 @@ class Span:
 
     @kinds_checked
     def shrunk(self, guard_band: float) -> Span:
-        """The span with a guard band taken off each closed side; OutOfRange when nothing is left.
+        """The span with a guard band taken off each closed side; OutOfRangeError when nothing is left.
 
         A negative one widens it, as relaxed acceptance does (JCGM 106:2012, 8.3.3).
         """
@@ -100,7 +100,7 @@ def chance_below_and_above(value: float, limits: Span, standard_uncertainty: flo
 
     Nothing is known beforehand (JCGM 106:2012, 7.2). With no uncertainty the chances are 0 or 1.
 
-    Raises OutOfRange for a value that is not finite and an uncertainty below 0.
+    Raises OutOfRangeError for a value that is not finite and an uncertainty below 0.
     """
     if not math.isfinite(value):
         raise OutOfRangeError(f"the value must be a finite number, not {value}")
@@ -118,7 +118,7 @@ def guard_band(standard_uncertainty: float, confidence: float) -> float:
 
     JCGM 106:2012, 8.3: at 95 % it is 1.645 standard uncertainties, at 97.7 % two of them.
 
-    Raises OutOfRange for an uncertainty below 0 and a confidence not within 0.5 to below 1.
+    Raises OutOfRangeError for an uncertainty below 0 and a confidence not within 0.5 to below 1.
     """
     _refuse_uncertainty(standard_uncertainty)
     if not 0.5 <= confidence < 1.0:
@@ -152,7 +152,7 @@ def acceptance_limits(limits: Span, standard_uncertainty: float, confidence: flo
 def posterior(prior: Normal, value: float, standard_uncertainty: float) -> Normal:
     """What is known of an item after reading it once, given what was known of its kind (JCGM 106:2012, 6).
 
-    Raises OutOfRange where kind and reading are both called exact: the two cannot be weighed.
+    Raises OutOfRangeError where kind and reading are both called exact: the two cannot be weighed.
     """
     checked_one("value", value, -LARGEST, LARGEST)
     _refuse_uncertainty(standard_uncertainty)

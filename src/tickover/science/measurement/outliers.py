@@ -39,7 +39,7 @@ def standing_apart(values: ArrayLike, most: int, alpha: float) -> NDArray[np.int
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     sample = checked("values", values, -1e12, 1e12)
     if sample.ndim != 1:
@@ -69,7 +69,7 @@ def critical(n: int, number: int, alpha: float) -> float:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     checked_whole("values", n, 3, 1_000_000)
     checked_whole("number set aside", number, 1, n - 2)

@@ -62,7 +62,7 @@ class Repeated:
             result=Quantity(f"{self.take} x", self.value, unit),
             validity="readings taken alike, each begun afresh; of so few the scatter is known only roughly",
             source="JCGM 100:2008, 4.2; d₂ by ISO 7870-2",
-            standing="standard",
+            authority="standard",
         )
 
 
@@ -79,7 +79,7 @@ def repeated(readings: Sequence[float], *, take: str = "median") -> Repeated:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         No reading, one that is not a number, or another way to take.
 
     Notes

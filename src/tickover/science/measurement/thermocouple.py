@@ -105,7 +105,7 @@ class TypeKReading:
             validity="−200 to 1372 °C; the inverse is within 0.06 °C of the reference function, the wire itself is "
             "allowed far more",
             source="NIST ITS-90, type K; IEC 60584-1",
-            standing="standard",
+            authority="standard",
         )
 
     def _wire(self, at: int) -> tuple[Quantity, ...]:
@@ -128,7 +128,7 @@ def wire_tolerance_k(temperature_c: ArrayLike, tolerance_class: int = 2) -> Arra
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     if type(tolerance_class) is not int or tolerance_class not in TOLERANCES:
         raise OutOfRangeError(f"tolerance class must be 1 or 2; got {tolerance_class!r}")
@@ -152,7 +152,7 @@ def emf_mv(temperature_c: ArrayLike) -> Array:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     return _emf(checked("temperature", temperature_c, LOWEST_C, HIGHEST_C, "deg C"))
 

@@ -127,7 +127,7 @@ class Verdict:
             result=Quantity("probability P that the true value is inside", self.probability_inside, ""),
             validity="normal error of the instrument; nothing supposed beforehand about the part",
             source="JCGM 106:2012, 7 and 8",
-            standing="standard",
+            authority="standard",
         )
 
 

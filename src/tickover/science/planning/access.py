@@ -110,7 +110,7 @@ class VisitMinutes:
             result=Quantity("visit", self.total_min, "min"),
             validity="tasks behind one opening do not hinder each other; no finding adds work",
             source="minutes of the type sheet",
-            standing="common practice, no source",
+            authority="common practice, no source",
         )
 
 
@@ -134,7 +134,7 @@ def opened_for(names: Iterable[str], access: Iterable[Opening]) -> tuple[Opening
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For a name that is not in `access`, and for an opening that would require itself.
     """
     known = {opening.id: opening for opening in checked_openings(access)}
@@ -150,7 +150,7 @@ def visit_minutes(tasks: Sequence[Task], access: Iterable[Opening]) -> VisitMinu
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         As `opened_for`.
     """
     known = tuple(access)

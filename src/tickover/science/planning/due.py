@@ -77,7 +77,7 @@ class Interval:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For an interval that is not above 0, a negative tolerance, a tolerance as long as the interval, or
         an anchor that is neither of the two.
     """
@@ -194,7 +194,7 @@ class Due:
             result=Quantity(f"first to come: {first}", points[first], ""),
             validity="at a steady rate; the forecast says how sure that is",
             source="14 CFR 91.409(b) for the overrun",
-            standing="common practice, no source",
+            authority="common practice, no source",
         )
 
     def _days_by_hours(self, now_h: float, rate_h_per_day: float) -> float:

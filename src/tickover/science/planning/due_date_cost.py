@@ -59,7 +59,7 @@ class DueTask:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For due days out of order, a latest day before the first due day, an interval below a day, or a
         negative cost.
     """
@@ -128,7 +128,7 @@ def due_task(task: Task, interval: Interval, due: Due, engine: EngineNow) -> Due
     The latest day is the one on which limit and tolerance are reached with 10 % probability: who flies more
     than that has to come sooner. Worth its work alone; `dataclasses.replace` gives it that of its parts.
 
-    Raises OutOfRange for a task on condition, which is never due.
+    Raises OutOfRangeError for a task on condition, which is never due.
     """
     due_days = [_first_day(due, engine, q, tolerance=0) for q in (0.1, 0.5, 0.9)]
     return DueTask(

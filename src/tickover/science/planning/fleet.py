@@ -78,7 +78,7 @@ class Flown:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         When an entry is negative or not a number, or the two arrays differ in length.
     """
 
@@ -160,7 +160,7 @@ class Fleet:
             mean_h_per_day=mean,
             variance_h2_per_day=mean * max(mean * uneven, SMALLEST_STEP_H),
             days_seen=days,
-            standing="own data" if supposed < 0.5 else "from memory",
+            authority="own data" if supposed < 0.5 else "from memory",
             known=2.0 + 1.0 / (1.0 / (1.0 / self.spread2 + seen / uneven) + self.season.unsure),
             season=self.season,
             today=self.today,

@@ -139,7 +139,7 @@ def due_days(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         When a chance is not between 0 and 1, or a number is missing.
     """
     left, calendar, sd = broadcast(
@@ -204,7 +204,7 @@ def gain_after(rates: Rates, season_days: Array, chance: float) -> Array:
 
 
 def checked_chances(q: ArrayLike) -> Array:
-    """Chances strictly between 0 and 1, float[m]; OutOfRange for any other."""
+    """Chances strictly between 0 and 1, float[m]; OutOfRangeError for any other."""
     chances = np.ravel(checked("quantile", q, 0.0, 1.0, "1"))
     if not np.all((chances > 0.0) & (chances < 1.0)):
         raise OutOfRangeError("a quantile must lie between 0 and 1")

@@ -89,7 +89,7 @@ def cheapest_days(things: Sequence[Item], prices: Mapping[str, float], effort: f
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For a thing with no day to fall on, things of one name with too few days between them, or an effort
         that is not above 0.
     """

@@ -149,7 +149,7 @@ def learn_season(day: ArrayLike, hours: ArrayLike, even_hours: ArrayLike, waves:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     if np.size(day) == np.size(hours) == np.size(even_hours) == 0:
         return Season(unsure=PRIOR_SD**2)

@@ -50,7 +50,7 @@ class Usage:
         Variance of that gain were the rate known, above 0. [h2/day]
     days_seen : int
         Days it was learned from, 0 for a supposition. [days]
-    standing : str
+    authority : str
         "own data" or "from memory".
     known : float
         Shape of the inverse gamma distribution of the rate, above 1; infinite when the rate is known. [-]
@@ -66,7 +66,7 @@ class Usage:
     mean_h_per_day: float
     variance_h2_per_day: float
     days_seen: int
-    standing: str = "own data"
+    authority: str = "own data"
     known: float = field(kw_only=True)
     season: Season = EVEN
     today: int = 0
@@ -124,7 +124,7 @@ class Usage:
             source="the time entries of this engine and its fleet"
             if self.days_seen
             else "the fleet's entries",
-            standing=self.standing,
+            authority=self.authority,
         )
 
 

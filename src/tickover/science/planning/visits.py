@@ -149,7 +149,7 @@ class VisitPlan:
             result=Quantity("all visits", self.total_min, "min"),
             validity=f"{proof}; to be made anew after each visit",
             source="minutes of the type sheet, due days by this engine's use",
-            standing="common practice, no source",
+            authority="common practice, no source",
         )
 
 
@@ -159,7 +159,7 @@ def plan_visits(tasks: Iterable[DueTask], access: Iterable[Opening], outlook: Ou
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For an opening that is not in `access` or requires itself, and for an effort that is not above 0.
     """
     known = checked_openings(access)

@@ -141,7 +141,7 @@ class WeekPlan:
             result=Quantity("life lost and risk of being late", self.cost_min, "min"),
             validity=f"{proof}; each visit within one week",
             source="visits of the fleet, bench hours of the workshop",
-            standing="own data",
+            authority="own data",
         )
 
 
@@ -160,7 +160,7 @@ def spread(visits: Mapping[str, Visit], weeks: Sequence[BenchWeek], effort: floa
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For weeks out of order or none, a visit that cannot be begun before the last week is over, or an
         effort that is not above 0.
     """

@@ -40,7 +40,7 @@ def wilson_interval(count: ArrayLike, of: ArrayLike, confidence: float = 0.95) -
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     k, n = _counted(count, of)
     z = float(ndtri((1.0 + checked_one("confidence", confidence, *CONFIDENCE, "1")) / 2.0))

@@ -95,7 +95,7 @@ class FailureTrend:
             result=Quantity("shape β", self.shape, ""),
             validity="one engine, or engines alike watched equally long; each failure made good as it was",
             source="MIL-HDBK-189 (1981), appendix C (from memory)",
-            standing="own data",
+            authority="own data",
         )
 
     @property
@@ -120,9 +120,9 @@ def failure_trend(at_h: ArrayLike, end_h: float | None = None) -> FailureTrend:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Also for a failure after the end.
-    NotKnownHere
+    InsufficientDataError
         For fewer than three failures, or all of them at the very end.
     """
     at = np.sort(np.ravel(checked("hours at a failure", at_h, *HOURS, "h")))

@@ -62,8 +62,8 @@ def kaplan_meier(age_h: ArrayLike, failed: ArrayLike, count: ArrayLike = 1.0) ->
 
     Raises
     ------
-    OutOfRange
-    NotKnownHere
+    OutOfRangeError
+    InsufficientDataError
         When nothing failed.
     """
     age, fails, many = broadcast(*checked_ages(age_h, failed), np.ravel(checked("parts", count, *PARTS)))
@@ -108,9 +108,9 @@ def turnbull(lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0) -> 
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Also for a record without any time between its looks.
-    NotKnownHere
+    InsufficientDataError
         When nothing failed.
 
     Notes

@@ -40,7 +40,7 @@ def renewals(failed_by: Callable[[Array], Array], hours: ArrayLike) -> Array:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
 
     Notes
     -----
@@ -77,7 +77,7 @@ def age_cost_rate(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     age = checked("age", age_h, *HOURS, "h")
     in_time, late = (

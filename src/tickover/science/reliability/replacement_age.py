@@ -74,7 +74,7 @@ class AgeReplacement:
             result=Quantity("replace at", self.at_h, "h"),
             validity="wear (shape above 1), parts alike, costs known; not where a failure can hurt someone",
             source="Barlow and Proschan (1965), 4 (from memory)",
-            standing="own data; the maker's limit comes first",
+            authority="own data; the maker's limit comes first",
         )
 
     def _lived_h(self, age: Array) -> Array:
@@ -96,9 +96,9 @@ def age_replacement(shape: float, scale_h: float, planned: float, failed: float)
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Also when a failure costs no more than replacing in time.
-    NotKnownHere
+    InsufficientDataError
         For a shape of 1 or less: such a part is as good old as new, and is best left alone.
     """
     beta, eta, cp, cf = _checked(shape, scale_h, planned, failed)

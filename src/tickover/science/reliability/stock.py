@@ -115,7 +115,7 @@ def lead_time_sd(rate: ArrayLike, rate_sd: ArrayLike, lead: ArrayLike, *, lead_s
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     d, sd, time, time_sd = broadcast(
         checked("demand", rate, 0.0, 1e9),
@@ -147,7 +147,7 @@ def economic_order_quantity(rate: ArrayLike, ordering: ArrayLike, holding: Array
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     d, once, each = broadcast(
         checked("demand", rate, *DEMAND),

@@ -74,9 +74,9 @@ class Trend:
 
         Raises
         ------
-        OutOfRange
+        OutOfRangeError
             For a limit that is no number or that the line moves away from, and a confidence outside of 0.5 to 0.9999.
-        NotKnownHere
+        InsufficientDataError
             When the readings do not show, with that confidence, that it wears at all.
         """
         aim = checked_one("limit", limit, -np.inf, np.inf)
@@ -115,7 +115,7 @@ class Trend:
             result=Quantity("reaches it at", reach.at_h, "h"),
             validity=f"wear that goes on as it did, one way of reading it; {100 * confidence:g} % between the ends",
             source="Draper and Smith, Applied Regression Analysis, 3.2 (from memory)",
-            standing="own data",
+            authority="own data",
         )
 
     @property
@@ -140,9 +140,9 @@ def wear_trend(hours: ArrayLike, readings: ArrayLike) -> Trend:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For what are no numbers, and for two different counts.
-    NotKnownHere
+    InsufficientDataError
         For fewer than three readings, or all of them at the same hours.
     """
     at, read = broadcast(
@@ -174,8 +174,8 @@ def reached_from_new_h(hours: ArrayLike, worn: ArrayLike, limit: float) -> Array
 
     Raises
     ------
-    OutOfRange
-    NotKnownHere
+    OutOfRangeError
+    InsufficientDataError
         For a part whose readings do not show any wear.
     """
     at, read = broadcast(checked("hours", hours, 0.0, 1e6, "h"), checked("worn off", worn, -np.inf, np.inf))
@@ -201,9 +201,9 @@ def first_reached_h(hours: ArrayLike, readings: ArrayLike, limit: float) -> floa
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Also for hours that do not increase.
-    NotKnownHere
+    InsufficientDataError
         Where no reading came to the limit.
     """
     at, read = broadcast(

@@ -112,7 +112,7 @@ class Life:
             result=Quantity("shape β", self.shape, ""),
             validity="parts of one kind, used alike, one way of failing; few failures leave it wide open",
             source="Meeker and Escobar (1998), 7 and 8 (from memory)",
-            standing="own data",
+            authority="own data",
         )
 
     def _profiled(self, which: int, confidence: float) -> tuple[float, float]:
@@ -147,9 +147,9 @@ def weibull_life(lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0)
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For ends out of order, and for what are no numbers.
-    NotKnownHere
+    InsufficientDataError
         When nothing failed, or the records leave the shape open.
     """
     lower, upper, many = broadcast(

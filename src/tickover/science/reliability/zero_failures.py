@@ -92,7 +92,7 @@ def parts_to_show(reliability: float, confidence: float = 0.95) -> int:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
     """
     share = checked_one("reliability to be shown", reliability, 0.5, 0.9999, "1")
     sure = checked_one("confidence", confidence, 0.5, 0.9999, "1")

@@ -72,7 +72,7 @@ def reference_measures(figures: Mapping[str, float | None], noted: Noted) -> tup
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         An air that cannot be.
     """
     return _thrust(noted), _head(figures.get("cht-full"), noted)

@@ -63,7 +63,7 @@ class Baseline:
 
         Raises
         ------
-        OutOfRange
+        OutOfRangeError
             For fewer than two runs.
         """
         if self.runs < 2:
@@ -91,7 +91,7 @@ class Baseline:
             result=Quantity("upper end", upper, unit),
             validity="same engine, propeller, pitch, exhaust and carburettor; speeds scattered normally",
             source="NIST/SEMATECH e-Handbook of Statistical Methods, 7.2",
-            standing="standard",
+            authority="standard",
         )
 
 

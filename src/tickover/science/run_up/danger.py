@@ -78,9 +78,9 @@ def _hot(trace: Trace, degrees: Floats | None, name: str, limit: Against | None)
 def _stop_temperature(name: str, limit: Against | None) -> tuple[float, str]:
     """Where it stops [°C], and what that rests on: what the sheet never allows, else its highest, else ours."""
     if limit is not None and limit.never_above is not None:
-        return limit.never_above, f"the type’s stop temperature, {limit.standing}"
+        return limit.never_above, f"the type’s stop temperature, {limit.authority}"
     if limit is not None and limit.upper is not None:
-        return limit.upper, f"the type’s limit, {limit.standing}"
+        return limit.upper, f"the type’s limit, {limit.authority}"
     return STOP_C[name], "from memory; the type sheet has no figure"
 
 

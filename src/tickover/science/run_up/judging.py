@@ -51,7 +51,7 @@ class RunUpJudgement:
 
     @kinds_checked
     def measure(self, id: str) -> Measure:
-        """The measure of that id; OutOfRange where there is none."""
+        """The measure of that id; OutOfRangeError where there is none."""
         if id not in self._by_id:
             raise OutOfRangeError(f'a run-up has no figure "{id}"; it has {", ".join(self._by_id)}')
         return self._by_id[id]
@@ -75,7 +75,7 @@ def analyse(trace: Trace, usual_full_rpm: float | None = None) -> RunUpJudgement
 
     Raises
     ------
-    NotKnownHere
+    InsufficientDataError
         The engine never runs in it.
     """
     levels, phases = find_phases(trace, usual_full_rpm)
@@ -95,7 +95,7 @@ def with_noted(run: RunUpJudgement, noted: Noted) -> RunUpJudgement:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         An air that cannot be.
     """
     measures = (*run.measures, *reference_measures(run.figures, noted))
@@ -134,7 +134,7 @@ def judge(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For a limit that no run-up is judged by, such as a misspelt one: nobody would see that it judged nothing.
     """
     limits, baseline = limits or {}, baseline or {}

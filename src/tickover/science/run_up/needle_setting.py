@@ -128,7 +128,7 @@ def cold_margin(turns: float, then: AirOfTheDay, setting: Setting, coldest_k: fl
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Air too far from that of the run-up, or a needle beyond the turns it is known for.
     """
     cold = replace(then, temperature_k=min(coldest_k, then.temperature_k))

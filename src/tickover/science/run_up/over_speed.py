@@ -37,7 +37,7 @@ def over_speed(trace: Trace, limit: Against | None) -> RunUpFinding | None:
         "rpm-stop",
         Severity.DANGER,
         f"The engine reached {np.nanmax(trace.rpm):.0f} rpm.",
-        f"Never more than {limit.never_above:.0f} rpm (the type’s limit, {limit.standing}).",
+        f"Never more than {limit.never_above:.0f} rpm (the type’s limit, {limit.authority}).",
         f"As read, ± {2.0 * limit.standard_uncertainty:.0f} rpm by the sheet.",
         "Stop. Do not run it again before crank, rod, flywheel, clutch and propeller are inspected by the "
         "maker’s manual.",

@@ -31,7 +31,7 @@ def rising(level: Measure, rate: Measure, limit: Against) -> Iterator[RunUpFindi
     ahead = level.value + AHEAD_MIN * (rate.value + 1.645 * rate.standard_uncertainty)
     where = (rate.start_s, rate.end_s)
     against = (
-        f"A minute more at this rate stays under {limit.upper:g} °C, the type’s limit ({limit.standing})."
+        f"A minute more at this rate stays under {limit.upper:g} °C, the type’s limit ({limit.authority})."
     )
     sure = (
         f"± {spread(2.0 * rate.standard_uncertainty)} °C/min by the scatter of its last 15 s; a straight line errs to "

@@ -59,7 +59,7 @@ class Against:
     """A limit of the type for one figure, in the figure's unit; `standard_uncertainty` is that of the instrument.
 
     `never_above` is what going beyond cannot be undone: a stop temperature, an over-speed.
-    `low_means`, `high_means`, `action` are the type sheet's words, `standing` says what the limit rests on.
+    `low_means`, `high_means`, `action` are the type sheet's words, `authority` says what the limit rests on.
     """
 
     lower: float | None
@@ -69,7 +69,7 @@ class Against:
     low_means: str = ""
     high_means: str = ""
     action: str = ""
-    standing: str = ""
+    authority: str = ""
     guarded: bool = True
     never_above: float | None = None
 
@@ -103,7 +103,7 @@ def against_limit(measure: Measure, limit: Against, low_do: str, high_do: str) -
         measure.id,
         weight,
         " ".join(filter(None, (seen, means if weight is Severity.OUTSIDE else ""))),
-        f"Limit of the type: {_span(limit, measure.unit)} ({limit.standing}).",
+        f"Limit of the type: {_span(limit, measure.unit)} ({limit.authority}).",
         f"± {spread(2.0 * verdict.standard_uncertainty)} {unit(measure.unit)}; "
         f"{percent(verdict.probability_inside)} chance that it is inside.",
         do if weight is not Severity.GOOD else "",

@@ -36,7 +36,7 @@ class Resampler:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         The rate is outside that range: below it the lines that tell the speed are missing.
     """
 

@@ -124,7 +124,7 @@ class SoundTracker:
 
         Raises
         ------
-        OutOfRange
+        OutOfRangeError
             The block is not a row of finite numbers.
         """
         if block.ndim != 1 or not np.isfinite(block).all():
@@ -173,7 +173,7 @@ def track_rpm(samples: Samples, rate_hz: float, settings: SoundSettings | None =
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         The sampling rate is out of range, or the samples are not one row of finite numbers.
     """
     tracker = SoundTracker(rate_hz, settings)

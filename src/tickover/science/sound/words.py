@@ -127,5 +127,5 @@ def working(rate_hz: Floats, rpm: Floats, sure: Floats) -> Working:
         result=Quantity("engine speed n", 60.0 * rate, "r/min"),
         validity="one engine of one cylinder, two-stroke; 10 s or more of recording to judge steadiness",
         source="one firing a turn; lines of a train of pulses stand at multiples of its rate (Fourier series)",
-        standing="computed",
+        authority="computed",
     )

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, ValidationInfo, field_validator
 
-from tickover.sheets.schema.rows import Build, BuildRow, Flag, Id, Standing, Text
+from tickover.sheets.schema.rows import Build, BuildRow, Flag, Id, Authority, Text
 
 Act = Annotated[str, StringConstraints(pattern=r"^\S[^.!?]*\.$", max_length=90)]
 """One short sentence: starts at once, ends with its only full stop."""
@@ -60,7 +60,7 @@ class Step(BuildRow):
     runs_engine: Flag = False
     photo: Flag = False
     findings: tuple[Finding, ...] = ()
-    standing: Standing
+    authority: Authority
     source: str = ""
 
     @field_validator("moment")

@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from tickover.science.engine.cylinder import swept_cm3
-from tickover.sheets.schema.rows import Number, Positive, Row, Standing, Text, Whole
+from tickover.sheets.schema.rows import Number, Positive, Row, Authority, Text, Whole
 
 Share = Annotated[Number, Field(gt=0, lt=1)]
 PortAngle = Annotated[Number, Field(gt=0, lt=180)]
@@ -53,7 +53,7 @@ class Geometry(Row):
     belt_mass_kg_per_m: Positive | None = None
     belt_tension_n: Positive | None = None
     propeller: Propeller
-    standing: Standing
+    authority: Authority
     source: str = ""
 
     @property

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
-from tickover.sheets.schema.rows import Build, BuildRow, Id, Positive, Row, Standing, Text, Whole
+from tickover.sheets.schema.rows import Build, BuildRow, Id, Positive, Row, Authority, Text, Whole
 
 
 class Layer(BuildRow):
@@ -36,7 +36,7 @@ class Fasteners(Row):
     torque_max_nm: Positive | None = None
     passes: tuple[Positive, ...] = ()
     note: str = ""
-    standing: Standing
+    authority: Authority
     source: str = ""
 
     @field_validator("torque_max_nm")

@@ -13,7 +13,7 @@ from tickover.sheets.schema.rows import (
     Number,
     Positive,
     Row,
-    Standing,
+    Authority,
     Text,
     Whole,
 )
@@ -132,7 +132,7 @@ class LimitRow(BuildRow):
     drawing: Literal["lever-height", "squish", "plug-gap", "blade-track", ""] = ""
     action_outside: Text
     note: str = ""
-    standing: Standing
+    authority: Authority
     source: str = ""
 
     @property

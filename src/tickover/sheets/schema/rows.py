@@ -17,7 +17,7 @@ Positive = Annotated[Number, Field(gt=0)]
 NotNegative = Annotated[Number, Field(ge=0)]
 Whole = Annotated[int, Field(strict=True, ge=0)]
 Flag = Annotated[bool, Field(strict=True)]
-Standing = Literal["maker", "rule", "common practice, no source", "own data", "from memory", "standard"]
+Authority = Literal["maker", "rule", "common practice, no source", "own data", "from memory", "standard"]
 
 NO_BUILD = "none"
 """In a kit piece's `builds`: the piece is in the bag but belongs to another engine or carburettor."""
@@ -65,7 +65,7 @@ class Part(Row):
     title: Text
     unit: Text = "piece"
     material: str = ""
-    standing: Standing
+    authority: Authority
     source: str = ""
 
 

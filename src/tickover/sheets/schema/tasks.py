@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, ValidationInfo, field_validator
 
 from tickover.science.planning.due import SHORTEST_MONTH_DAYS
-from tickover.sheets.schema.rows import BuildRow, Flag, Id, NotNegative, Positive, Row, Standing, Text, Whole
+from tickover.sheets.schema.rows import BuildRow, Flag, Id, NotNegative, Positive, Row, Authority, Text, Whole
 
 
 class Fitted(Row):
@@ -52,7 +52,7 @@ class TaskRow(BuildRow):
     second_check: Flag = False
     card: Id | None = None
     record: str = ""
-    standing: Standing
+    authority: Authority
     source: str = ""
 
     @field_validator("interval_months")

@@ -52,7 +52,7 @@ class TypeCases:
 
     title: str
     sheet_id: str
-    standing: str
+    authority: str
     lines: tuple[CauseLine, ...]
     not_found: int
 
@@ -79,7 +79,7 @@ def _of_type(sheet_id: str, ends: list[Outcome]) -> TypeCases | None:
     if sheet.faults is None:
         return None
     not_found = sum(end.kind == Outcome.Kind.NOT_FOUND for end in ends)
-    return TypeCases(sheet.title, sheet_id, sheet.faults.standing, _lines(sheet.faults, ends), not_found)
+    return TypeCases(sheet.title, sheet_id, sheet.faults.authority, _lines(sheet.faults, ends), not_found)
 
 
 def _lines(table: FaultTable, ends: Iterable[Outcome]) -> tuple[CauseLine, ...]:

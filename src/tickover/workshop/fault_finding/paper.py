@@ -17,7 +17,7 @@ from tickover.workshop.people import queries as people
 from tickover.workshop.photos import queries as photos
 
 WARNING = (
-    "The chances rest on a table of guesses (standing: {standing}): a way to think in order, no authority. A cause is "
+    "The chances rest on a table of guesses (authority: {authority}): a way to think in order, no authority. A cause is "
     "what was seen at the part, not what stands first on this paper."
 )
 
@@ -116,7 +116,7 @@ def _suspects(sheet: SessionSheet) -> papers.Section:
     reasoned = reasoning.diagnose(sheet)
     return papers.Section(
         "What it may be" if sheet.open else "What it looked like",
-        words=WARNING.format(standing=sheet.faults.standing),
+        words=WARNING.format(authority=sheet.faults.authority),
         columns=("Suspect", "In words", "Chance"),
         widths=(4.0, 1.5, 0.8),
         rows=tuple(
@@ -129,7 +129,7 @@ def _suspects(sheet: SessionSheet) -> papers.Section:
 
 def _weighed(sheet: SessionSheet) -> papers.Section:
     return papers.Section(
-        f"What the records made likelier before any look ({prior_adjustments.STANDING})",
+        f"What the records made likelier before any look ({prior_adjustments.AUTHORITY})",
         points=tuple(
             f"{row.words}. Counts {row.factor:g} times.{_quoted(row.why)}"
             for row in sheet.weightings

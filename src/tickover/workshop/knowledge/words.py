@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tickover.workshop.knowledge.condition_lines import condition_in_words
 
-STANDING = (
+AUTHORITY = (
     "How far to trust it",
     "Maker: from the maker’s manual for this engine. Anything else is no authority.",
 )
@@ -179,13 +179,13 @@ CHOICES = {
 
 def label_of(table: str, key: str) -> str:
     """A key in words; as it stands in the file, without its hyphens, where it has none of its own."""
-    common = {"builds": BUILDS, "standing": STANDING, "source": SOURCE}
+    common = {"builds": BUILDS, "authority": AUTHORITY, "source": SOURCE}
     found = WORDS.get(table, {}).get(key) or common.get(key)
     return found[0] if found else key.replace("_", " ")
 
 
 def help_of(table: str, key: str) -> str:
-    common = {"builds": BUILDS, "standing": STANDING, "source": SOURCE}
+    common = {"builds": BUILDS, "authority": AUTHORITY, "source": SOURCE}
     found = WORDS.get(table, {}).get(key) or common.get(key)
     return found[1] if found else ""
 

@@ -31,8 +31,8 @@ def passes_in_words(fasteners: Fasteners) -> list[str]:
         sentences.append(f"Never more than {most:g} N·m.")
     if fasteners.note:
         sentences.append(fasteners.note)
-    if fasteners.standing != "maker":
-        sentences.append(f"Standing: {fasteners.standing}. The maker's manual comes first.")
+    if fasteners.authority != "maker":
+        sentences.append(f"Standing: {fasteners.authority}. The maker's manual comes first.")
     return sentences
 
 

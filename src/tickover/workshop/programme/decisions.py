@@ -23,7 +23,7 @@ BASELINE = TaskRow.model_construct(
     kind="inspect",
     minutes=0.0,
     record="Condition of every limit that can be measured, as the start of a new count",
-    standing="common practice, no source",
+    authority="common practice, no source",
     source="",
 )
 """Wanted once of an engine whose hours nobody knows. It is in no sheet, so that no sheet can lack it."""

@@ -84,7 +84,7 @@ def working(found: tuple[Held, ...]) -> Working:
         result=Quantity("conditions", "met" if all(h.met for h in found) else "not met: not valid", ""),
         validity="a is the expanded uncertainty of the gauge (k = 2), else how well the number is known",
         source="the type sheet",
-        standing="",
+        authority="",
     )
 
 

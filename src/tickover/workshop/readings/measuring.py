@@ -221,7 +221,7 @@ def _sum(
         result=result,
         validity=computation.validity,
         source="; ".join(s for s in (computation.source, "JCGM 100:2008, 5.1.2") if s),
-        standing=computation.standing,
+        authority=computation.authority,
     )
 
 

@@ -58,9 +58,9 @@ class Calibrated:
         return len(self.readings) - len(self.names)
 
     @property
-    def standing(self) -> str:
+    def authority(self) -> str:
         """How far to trust what is computed with these figures."""
-        return self.system.standing
+        return self.system.authority
 
     @property
     def heights_known_mm(self) -> tuple[float, float]:
@@ -68,7 +68,7 @@ class Calibrated:
 
         Raises
         ------
-        NotKnownHere
+        InsufficientDataError
             When fuel was read at one height or at none.
         """
         heights = {reading.height_mm for reading in self.readings if reading.kind == "fuel"}
@@ -85,9 +85,9 @@ class Calibrated:
 
         Raises
         ------
-        NotKnownHere
+        InsufficientDataError
             When fuel was read at fewer than two lever heights.
-        OutOfRange
+        OutOfRangeError
             For a height outside of those that were read.
         """
         hint = "fuel was read between these heights only; beyond them the figures are illustrative"
@@ -145,7 +145,7 @@ class Calibrated:
             result=Quantity("worst reading, in its uncertainties", worst, ""),
             validity="this carburettor as it was read; nothing checks the fit when no reading is to spare",
             source="own readings",
-            standing=self.standing,
+            authority=self.authority,
         )
 
 
@@ -167,13 +167,13 @@ def calibrated(
     unknown : tuple of str
         Figures of `Metering` to be found, and "jet".
     by : str
-        Whose readings, for the standing of the result.
+        Whose readings, for the authority of the result.
 
     Raises
     ------
-    NotKnownHere
+    InsufficientDataError
         For fewer readings than unknowns, or readings that cannot tell one unknown from another.
-    OutOfRange
+    OutOfRangeError
         For an unknown that there is not.
 
     Notes

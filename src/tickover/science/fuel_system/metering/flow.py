@@ -113,7 +113,7 @@ class Flow:
             result=Quantity("fuel", litres, "L/h"),
             validity=f"steady flow; real pumps and venturis pulse{stop}",
             source="force balance and flow through two openings in a row",
-            standing=self.system.standing,
+            authority=self.system.authority,
         )
 
 
@@ -140,7 +140,7 @@ def flow(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Outside of those ranges.
     """
     kelvin = checked("temperature", temperature_k, *TEMPERATURES_K, "K")

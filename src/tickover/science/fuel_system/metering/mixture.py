@@ -68,7 +68,7 @@ def suction_for_flow_pa(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For more fuel than comes in with the diaphragm at its stop: a lever that low starves the engine.
     """
     wanted, height, kelvin = broadcast(
@@ -107,7 +107,7 @@ def lowest_height_mm(system: Metering, point: FlowPoint, loss: float = STARVED_L
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         When no height down to -1.5 mm loses as much.
     """
     share = checked_one("loss", loss, 1e-4, 0.5, "1")

@@ -87,7 +87,7 @@ class Metering:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For a figure outside of `RANGES`.
     """
 
@@ -114,7 +114,7 @@ class Metering:
         checked_fields(self)
 
     @property
-    def standing(self) -> str:
+    def authority(self) -> str:
         """How far to trust what is computed with these figures."""
         return f"calibrated: {self.calibrated}" if self.calibrated else "illustrative until calibrated"
 
@@ -201,7 +201,7 @@ class PopOff:
             result=Quantity("pop-off", pop / 1e5, "bar"),
             validity="slowly raised, wetted seat; dry or fast reads higher",
             source="force balance",
-            standing=self.system.standing,
+            authority=self.system.authority,
         )
 
 
@@ -220,7 +220,7 @@ def pop_off(system: Metering, height_mm: ArrayLike = 0.0, method: str = "cover o
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For heights outside, and for another method.
 
     Notes

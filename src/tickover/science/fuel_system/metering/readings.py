@@ -33,7 +33,7 @@ class MeteringReading:
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         For values that cannot be, and for a fuel reading without a throttle opening.
     """
 

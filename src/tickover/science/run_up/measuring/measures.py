@@ -79,7 +79,7 @@ class Measure:
             result=Quantity(self.title, "not measured" if self.value is None else self.value, self.unit),
             validity=self.why_not or self.holds_for,
             source=self.source,
-            standing="arithmetic on this run",
+            authority="arithmetic on this run",
         )
 
 

@@ -77,7 +77,7 @@ def find_phases(trace: Trace, usual_full_rpm: float | None = None) -> tuple[Leve
 
     Raises
     ------
-    NotKnownHere
+    InsufficientDataError
         The engine never runs.
     """
     running = trace.rpm[trace.rpm > STANDS_RPM]

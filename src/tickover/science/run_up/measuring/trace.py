@@ -113,9 +113,9 @@ def make_trace(
 
     Raises
     ------
-    OutOfRange
+    OutOfRangeError
         Lengths that differ, times that do not increase, speeds that cannot be.
-    NotKnownHere
+    InsufficientDataError
         Less than 10 s, or hardly any sample.
     """
     times, speed = _channel("time", t_s, None), _channel("rpm", rpm, None)

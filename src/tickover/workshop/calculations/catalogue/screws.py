@@ -93,7 +93,7 @@ def draw(values: Values) -> str:
                 "pattern": str(values["pattern"]),
                 "torque_nm": number(values, "torque"),
                 "passes": PASSES[str(values["passes"])],
-                "standing": "common practice, no source",
+                "authority": "common practice, no source",
             }
         )
     )

@@ -22,7 +22,7 @@ from tickover.workshop.programme import queries as programme
 from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Job
 
-STANDING = "common practice, no source"
+AUTHORITY = "common practice, no source"
 RECENT_H, RECENT_DAYS = 25.0, 90
 CAME_BACK, JUST_DONE, OVERDUE = 3.0, 2.0, 2.0
 FACTORS = (0.5, 1.0, 1.5, 2.0, 3.0, 5.0)

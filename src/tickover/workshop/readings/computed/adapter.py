@@ -55,5 +55,5 @@ OFFSET_ADAPTER = Computation(
     formula="torque at the nut = setting·(L + E)/L",
     validity="adapter in line with the wrench and pulled at the middle of the grip",
     source="lever arm, elementary statics",
-    standing="standard",
+    authority="standard",
 )

@@ -41,7 +41,7 @@ TENSION = Computation(
     formula="T = 4·m·L²·f²",
     validity="the span swings freely at its lowest tone; a stiff or short belt reads a little high",
     source="vibrating string, elementary physics",
-    standing="standard",
+    authority="standard",
     unit="N",
     title="Belt tension",
     main=TONE,

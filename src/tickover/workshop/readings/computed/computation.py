@@ -66,7 +66,7 @@ class Computation:
     formula: str
     validity: str
     source: str
-    standing: str
+    authority: str
     unit: str = ""
     title: str = ""
     main: str = ""

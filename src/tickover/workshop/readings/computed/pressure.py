@@ -124,7 +124,7 @@ LOSS = Computation(
     formula="loss = p₁ − ((p₂ + pₐ)·T₁/T₂ − pₐ)",
     validity="one closed volume that does not give; both pressures against the same air outside",
     source="ideal gas of constant mass",
-    standing="standard",
+    authority="standard",
     beside=_beside,
     told=_told,
 )

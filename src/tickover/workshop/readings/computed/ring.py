@@ -39,5 +39,5 @@ GAP_PER_BORE = Computation(
     formula="gap / bore",
     validity="ring pushed square with the piston, above the ports, and in the worn part too",
     source="",
-    standing="common practice, no source",
+    authority="common practice, no source",
 )

@@ -48,7 +48,7 @@ BOTH_SIDES = Computation(
     formula="squish = (a + b)/2",
     validity="solder soft and thicker than the gap, both pieces on the pin axis, crank turned through once",
     source="tilt above 0.10 mm told: common practice, no source",
-    standing="common practice, no source",
+    authority="common practice, no source",
     beside=_beside,
     told=_told,
 )

@@ -37,5 +37,5 @@ SPREAD = Computation(
     formula="spread = farthest tip − nearest tip",
     validity="stand untouched between the blades, hub bolts at torque, plug out, turned by hand",
     source="",
-    standing="common practice, no source",
+    authority="common practice, no source",
 )

@@ -170,7 +170,7 @@ def _against(row: LimitRow, unit: str) -> run_up.Against:
         row.low_means,
         row.high_means,
         row.action_outside,
-        row.standing,
+        row.authority,
         row.rule == "guarded",
         here(row.never_above),
     )

@@ -32,7 +32,7 @@ def is_sound(head: bytes) -> bool:
 def trace_of(source: bytes | Path, sheet: TypeSheet) -> tuple[run_up.Trace, tuple[str, ...]]:
     """The speed heard in a recording, and what was taken for granted.
 
-    Raises FormatError where it is no recording, NotKnownHere where no engine is heard in it.
+    Raises FormatError where it is no recording, InsufficientDataError where no engine is heard in it.
     """
     if isinstance(source, bytes):
         with tempfile.NamedTemporaryFile() as file:

@@ -85,7 +85,7 @@ def shown(sheet: SessionSheet, wanted: str, person: Person, words: str = "") -> 
         "weighed": [(row, touched) for row, touched in weighed if row.factor != 1],
         "told": [(row, touched) for row, touched in weighed if row.factor == 1],
         "factors": prior_adjustments.FACTORS,
-        "standing": prior_adjustments.STANDING,
+        "authority": prior_adjustments.AUTHORITY,
         "found": rows_meant((*sheet.faults.findings, *sheet.faults.tests), words) if words.strip() else None,
         "words": words,
         "notes": notes.notes(sheet, reasoned, at) if sheet.open else [],

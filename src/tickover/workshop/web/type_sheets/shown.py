@@ -22,13 +22,13 @@ class SheetLine:
     builds: str
     figures: tuple[tuple[str, str], ...]
     more: tuple[str, ...] = ()
-    standing: str = ""
+    authority: str = ""
     source: str = ""
 
     @property
     def words(self) -> str:
         """Everything a search looks at."""
-        told = [self.id, self.title, self.system, self.builds, *self.more, self.standing, self.source]
+        told = [self.id, self.title, self.system, self.builds, *self.more, self.authority, self.source]
         return " ".join([*told, *(text for _, text in self.figures)]).casefold()
 
 
@@ -98,7 +98,7 @@ def _limit(sheet: TypeSheet, limit: LimitRow, system: str) -> SheetLine:
     )
     more = tuple(text for text in (limit.low_means, limit.high_means, limit.note) if text)
     builds = builds_in_words(sheet, limit)
-    return SheetLine(limit.id, limit.title, system, builds, figures, more, limit.standing, limit.source)
+    return SheetLine(limit.id, limit.title, system, builds, figures, more, limit.authority, limit.source)
 
 
 def _programme(sheet: TypeSheet) -> list[SheetLine]:
@@ -112,7 +112,7 @@ def _programme(sheet: TypeSheet) -> list[SheetLine]:
         )
         more = ("On condition.",) if task.on_condition else ()
         builds = builds_in_words(sheet, task)
-        line = SheetLine(task.id, task.title, task.system, builds, figures, more, task.standing, task.source)
+        line = SheetLine(task.id, task.title, task.system, builds, figures, more, task.authority, task.source)
         found_lines.append(line)
     return found_lines
 
@@ -122,7 +122,7 @@ def _parts(sheet: TypeSheet) -> list[SheetLine]:
     return [
         SheetLine(
             part.id, part.title, systems.get(part.id, OTHER), "",
-            (("counted in", part.unit), ("material", part.material)), (), part.standing, part.source,
+            (("counted in", part.unit), ("material", part.material)), (), part.authority, part.source,
         )
         for part in sheet.parts
     ]  # fmt: skip
@@ -164,7 +164,7 @@ def _joint(sheet: TypeSheet, joint: Joint, system: str) -> SheetLine:
     figures = (("screws", f"{screws.count} × {screws.size}"), ("torque", torque), ("pattern", screws.pattern))
     stack = tuple(layer.title for layer in joint.stack)
     builds = builds_in_words(sheet, joint)
-    return SheetLine(joint.id, joint.title, system, builds, figures, stack, screws.standing, screws.source)
+    return SheetLine(joint.id, joint.title, system, builds, figures, stack, screws.authority, screws.source)
 
 
 def _cards(sheet: TypeSheet) -> list[SheetLine]:
@@ -186,7 +186,7 @@ def _faults(sheet: TypeSheet) -> list[SheetLine]:
         SheetLine(
             cause.id, cause.title, cause.system, builds_in_words(sheet, cause),
             (("weight", number(cause.weight)), ("takes", f"{number(cause.minutes)} min")), (cause.fix,),
-            table.standing, table.source,
+            table.authority, table.source,
         )
         for cause in table.causes
     ]  # fmt: skip
@@ -203,8 +203,8 @@ def _systems(sheet: TypeSheet, names: Callable[[Card], Iterable[str | None]]) ->
     return systems
 
 
-def standing_words(standing: str) -> str:
-    return CHOICES.get(standing, standing)
+def authority_words(authority: str) -> str:
+    return CHOICES.get(authority, authority)
 
 
 def traits_in_words(build: Build) -> str:
