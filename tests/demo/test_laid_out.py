@@ -39,8 +39,8 @@ def test_every_room_has_something_in_it() -> None:
 
 
 def _the_cupboard() -> None:
-    standing = [line.standing(TODAY) for line in instruments.lines()]
-    assert sum(text.startswith("out of calibration") for text in standing) == 1
+    state = [line.calibration_state(TODAY) for line in instruments.lines()]
+    assert sum(text.startswith("out of calibration") for text in state) == 1
     assert sum(line.wants_a_hand(TODAY) for line in instruments.lines()) == 2
     newest = Reading.objects.order_by("-id")[:20]
     assert sum(reading.instrument is not None for reading in newest) > 10
@@ -67,7 +67,7 @@ def _the_bench() -> None:
 
 def _the_run_ups() -> None:
     newest, *before = run_ups.lines(Engine.objects.get(name=runups.ENGINE))
-    assert [line.accepted for line in before] == [True] * 4 and newest.standing is None
+    assert [line.accepted for line in before] == [True] * 4 and newest.acceptance is None
     opened = run_ups.opened(newest.run)
     assert "Static rpm" in opened.answer and "below its usual mean" in opened.answer
     assert not opened.differs

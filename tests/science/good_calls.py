@@ -320,7 +320,7 @@ SIMPLE: dict[str, Good] = {
     "fuel_system.needle.Needle.turns_for_area": good(NEEDLE, area_mm2=0.3),
     "fuel_system.needle.cone_area_mm2": good(lift_mm=0.5, seat_mm=1.6, half_angle_deg=10.0),
     "measurement.outliers.critical": good(n=10, number=1, alpha=0.01),
-    "measurement.outliers.standing_apart": good(values=[1.0, 1.1, 0.9, 1.05, 5.0], most=1, alpha=0.05),
+    "measurement.outliers.outlying": good(values=[1.0, 1.1, 0.9, 1.05, 5.0], most=1, alpha=0.05),
     "measurement.propagation.propagate": good(
         function=lambda given: 2.0 * given["a"], inputs={"a": Unsure(1.0, 0.1)}
     ),

@@ -100,7 +100,7 @@ def test_nothing_around_the_engine_claims_a_maker_a_rule_or_a_standard(each: Typ
     tasks = [task for task in each.programme if task.card in AROUND]
     limits = [each.limit(step.reading) for _, _, step in steps(each) if step.reading]
     rows = [*tasks, *limits, *(step for _, _, step in steps(each))]
-    assert {row.standing for row in rows} <= {"common practice, no source", "from memory"}
+    assert {row.authority for row in rows} <= {"common practice, no source", "from memory"}
 
 
 def test_a_finding_that_stops_the_work_says_what_to_do(each: TypeSheet) -> None:

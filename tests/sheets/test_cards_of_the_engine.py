@@ -284,7 +284,7 @@ def test_a_pop_off_counts_as_the_third_of_three_that_agree(sheet: TypeSheet) -> 
 def test_nothing_pretends_to_come_from_the_maker(sheet: TypeSheet) -> None:
     rows = [*sheet.limits, *sheet.programme]
     steps = [step for _, step in steps_in(sheet)]
-    assert not {"maker", "rule", "standard"} & {row.standing for row in (*rows, *steps)}
+    assert not {"maker", "rule", "standard"} & {row.authority for row in (*rows, *steps)}
 
 
 def test_pages_in_psi_and_inches_give_the_limits_in_bar_and_millimetres() -> None:

@@ -13,6 +13,7 @@ from tickover.science.faults.next import advise
 from tickover.science.faults.posterior import posterior
 from tickover.sheets import Build, FaultTable, TypeSheet, shipped_sheets
 from tickover.sheets.composing import composed
+from tickover.sheets.reading import sheet_data
 
 Complaint = Callable[..., str]
 SEALS = 'id = "drive-seal-leaks"'
@@ -85,7 +86,7 @@ def test_first_suspects_of_one_finding(finding: str, shares: dict[str, int]) -> 
     traits = ("belt", "gear", "external-pulse", "internal-pulse")
     every = Build(id="every-drive", title="Every drive", recognise="None is like it", traits=traits)
     shared = files("tickover.sheets") / "shipped" / "work" / "faults.toml"
-    table = FaultTable.model_validate(tomllib.loads(shared.read_text(encoding="utf-8"))["faults"])
+    table = FaultTable.model_validate(sheet_data(shared.read_text(encoding="utf-8"))["faults"])
     listed = table.for_build(every).model_copy(update={"not_listed": 0.0})
     now = posterior(replace(listed.network(), most=1), Evidence(frozenset({finding})))
     assert {cause: round(100 * now.share(cause) - 0.05) for cause in shares} == pytest.approx(shares, abs=1)

@@ -9,7 +9,7 @@ from tickover.sheets import Step, TypeSheet, shipped_sheets
 
 SHEETS = shipped_sheets()
 REMOVES = ("Take ", "Undo ", "Slacken ", "Open ", "Lift ", "Look ", "Draw ", "Pull ")
-ROW = {"id": "a", "act": "Do it.", "standing": "rule"}
+ROW = {"id": "a", "act": "Do it.", "authority": "rule"}
 
 
 @pytest.mark.parametrize("sheet", SHEETS.values(), ids=SHEETS.keys())

@@ -15,7 +15,7 @@ def row(**keys: Any) -> LimitRow:
     whole = {
         "id": "gap", "title": "Gap", "unit": "mm", "lower": 0.4, "upper": 0.5, "plausible_lower": 0.0,
         "plausible_upper": 5.0, "instrument": "Feeler gauge", "resolution": 0.05, "expanded_uncertainty": 0.02,
-        "rule": "guarded", "action_outside": "Set it.", "standing": "maker",
+        "rule": "guarded", "action_outside": "Set it.", "authority": "maker",
     }  # fmt: skip
     return LimitRow(**{name: value for name, value in {**whole, **keys}.items() if value is not ...})
 

@@ -93,7 +93,7 @@ def test_the_pulse_runs_through_the_flange_of_later_builds_only(sheet: TypeSheet
 
 
 def test_a_layer_between_two_open_ones_closes_a_hole() -> None:
-    screws = Fasteners(count=2, size="M6", pattern="pair", standing="own data")
+    screws = Fasteners(count=2, size="M6", pattern="pair", authority="own data")
     body = Layer(title="Body", kind="body", holes=("pulse",))
     gasket = Layer(title="Gasket", kind="gasket")
     ring = Layer(title="Ring in its groove", kind="o-ring")
@@ -155,7 +155,7 @@ def test_a_limit_may_be_one_sided() -> None:
         expanded_uncertainty=0.04,
         rule="guarded",
         action_outside="Find the bubble.",
-        standing="from memory",
+        authority="from memory",
     )
     assert row.lower is None
     assert row.on(Build(id="any", title="Any", recognise="By eye"))

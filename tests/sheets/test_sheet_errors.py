@@ -58,11 +58,11 @@ CASES = {
         "",
         "limits.lever-height.unit: is missing; write it into this table",
     ),
-    "a standing nobody knows": (
+    "an authority nobody knows": (
         A_LIMIT,
-        'standing = "common practice, no source"',
-        'standing = "gospel"',
-        'limits.lever-height.standing: must be "maker", "rule", "common practice, no source"',
+        'authority = "common practice, no source"',
+        'authority = "gospel"',
+        'limits.lever-height.authority: must be "maker", "rule", "common practice, no source"',
     ),
     "an id with capitals": (
         A_LIMIT,
@@ -114,8 +114,8 @@ CASES = {
     ),
     "a moment of no reading": (
         'id = "make-safe"\nact',
-        'standing = "common practice, no source"',
-        'moment = "as found"\nstanding = "common practice, no source"',
+        'authority = "common practice, no source"',
+        'moment = "as found"\nauthority = "common practice, no source"',
         "cards.diaphragm-service.steps[1].moment: this step takes no reading; name one",
     ),
     "an added task without a name": (

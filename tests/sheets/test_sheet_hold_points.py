@@ -38,7 +38,7 @@ def test_what_waits_is_a_later_step_of_the_card(complaint: Callable[..., str], h
 
 
 def test_only_a_second_check_holds() -> None:
-    row = {"id": "a", "act": "Look.", "standing": "rule"}
+    row = {"id": "a", "act": "Look.", "authority": "rule"}
     for hold in ({"hold_before": ("b",)}, {"no_hold": "Nothing covers it."}):
         with pytest.raises(ValidationError, match="only a step with second_check = true holds other steps"):
             Step.model_validate(row | hold)

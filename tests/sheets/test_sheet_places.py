@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from tickover.sheets import Problem, SheetError, load_sheet
 from tickover.sheets.places import Loc, key_lines, line_of, named
+from tickover.sheets.reading import sheet_data
 
 FILE = "type-sheets.md"
 DOCUMENT = (Path(__file__).parents[2] / "docs" / FILE).read_text()
@@ -96,3 +97,18 @@ def test_a_finding_in_one_line_is_told_with_the_line_of_its_list() -> None:
     lines = key_lines("[[cards]]\n[[cards.steps]]\nfindings = [\n  { id = 1 },\n]\n")
     assert line_of(("cards", 0, "steps", 0, "findings", 0, "id"), lines) == 3
     assert line_of(("limits",), lines) is None
+
+
+def test_a_key_by_its_earlier_name_is_read_and_found() -> None:
+    """Workshops keep the text they worked by; `authority` was once called `standing`."""
+    earlier = TEXT.replace("authority = ", "standing = ")
+    assert earlier != TEXT
+    assert sheet_data(earlier) == DATA
+    assert key_lines(earlier) == key_lines(TEXT)
+    assert load_sheet(earlier, FILE) == load_sheet(TEXT, FILE)
+
+
+def test_a_key_by_both_its_names_is_refused() -> None:
+    both = TEXT.replace("authority = ", 'standing = "maker"\nauthority = ', 1)
+    with pytest.raises(SheetError, match=r"standing: is not a key of this table"):
+        load_sheet(both, FILE)

@@ -67,9 +67,9 @@ def test_the_figures_of_the_trade(sheet: TypeSheet, name: str) -> None:
 
 
 def test_only_these_figures_are_called_practice_the_rest_is_memory(sheet: TypeSheet) -> None:
-    practice = {name for name in LIMITS if sheet.limit(name).standing == "common practice, no source"}
+    practice = {name for name in LIMITS if sheet.limit(name).authority == "common practice, no source"}
     assert practice == {"lever-height", "flange-torque"}
-    assert {sheet.limit(name).standing for name in set(LIMITS) - practice} == {"from memory"}
+    assert {sheet.limit(name).authority for name in set(LIMITS) - practice} == {"from memory"}
 
 
 def test_the_lever_is_judged_with_the_gauge_in_mind(sheet: TypeSheet) -> None:
@@ -191,7 +191,7 @@ def test_the_short_cards_are_short(sheet: TypeSheet, name: str) -> None:
 def test_the_maker_comes_first(sheet: TypeSheet) -> None:
     assert sheet.notice.startswith("The maker's manual for the exact engine")
     assert "rules of the place" in sheet.notice
-    assert "maker" not in {row.standing for row in (*sheet.limits, *sheet.programme, *sheet.parts)}
+    assert "maker" not in {row.authority for row in (*sheet.limits, *sheet.programme, *sheet.parts)}
 
 
 def test_bore_and_stroke_give_the_name(sheet: TypeSheet) -> None:

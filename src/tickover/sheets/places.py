@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from tickover.sheets.reading import RENAMED
+
 Loc = tuple[str | int, ...]
 """Keys and positions from the top of the sheet to a value; positions count from 0."""
 
@@ -57,7 +59,7 @@ def key_lines(text: str) -> dict[Loc, int]:
                 table = _opened(header[2].split("."), seen, is_row=header[1] == "[[")
                 lines[table] = number
             elif key := _KEY.match(line):
-                lines[(*table, key[1])] = number
+                lines[(*table, RENAMED.get(key[1], key[1]))] = number
         in_long_text ^= (line.count('"""') + line.count("'''")) % 2 == 1
     return lines
 

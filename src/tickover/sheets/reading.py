@@ -10,6 +10,9 @@ from typing import Any
 
 from tickover.sheets.errors import Problem, SheetError
 
+RENAMED = {"standing": "authority"}
+"""Keys of a sheet by the name they had before, and their name today."""
+
 _LINE = re.compile(r"\s*\(at line (\d+), column \d+\)|\s*\(at end of document\)")
 
 
@@ -22,7 +25,20 @@ def sheet_data(text: str) -> dict[str, Any]:
 @lru_cache(maxsize=16)
 def _packed(text: str) -> bytes:
     """A long text is read once: unpacking what was read is thirty times as fast."""
-    return pickle.dumps(tomllib.loads(text))
+    return pickle.dumps(in_todays_names(tomllib.loads(text)))
+
+
+def in_todays_names(value: Any) -> Any:
+    """Tables with the keys of today. A workshop keeps the text it worked by, which may have an earlier name of one.
+
+    Where a table has both names, both are left, and the earlier is refused as unknown.
+    """
+    if isinstance(value, list):
+        return [in_todays_names(row) for row in value]
+    if not isinstance(value, dict):
+        return value
+    names = {old: new for old, new in RENAMED.items() if new not in value}
+    return {names.get(key, key): in_todays_names(row) for key, row in value.items()}
 
 
 def parsed(text: str, name: str) -> dict[str, Any]:

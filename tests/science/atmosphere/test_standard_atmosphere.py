@@ -105,7 +105,7 @@ def test_workings_hold_their_result_and_where_it_holds() -> None:
     assert moist.dry_density_kg_m3[1] < moist.density_kg_m3[1]
     altitude = density_altitude(303.15, 95_000.0, 0.6)
     assert altitude.working().result.value == altitude.moist_m
-    assert altitude.working().standing == "standard"
+    assert altitude.working().authority == "standard"
 
 
 BAD = [

@@ -81,7 +81,7 @@ def test_ring_gap_against_its_bore() -> None:
     gap = ring_gap(0.24, 60.0)
     assert float(gap.per_bore) == pytest.approx(0.004)
     assert (*map(float, gap.new_mm), float(gap.service_mm)) == pytest.approx((0.18, 0.36, 0.66))
-    assert gap.working().standing.startswith("common practice, no source")
+    assert gap.working().authority.startswith("common practice, no source")
 
 
 def test_port_edges_and_angles_go_both_ways_over_the_deck() -> None:

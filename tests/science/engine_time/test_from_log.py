@@ -183,7 +183,7 @@ def test_the_working_can_be_redone_by_hand() -> None:
     assert shown["ENL, on above"].value == NOISE.on_level
     assert shown["ENL, on above"].source == "common practice, no source"
     assert found.working.result.value == pytest.approx(found.duration_h)
-    assert found.working.standing == "common practice, no source"
+    assert found.working.authority == "common practice, no source"
 
 
 def test_a_clock_runs_on_through_midnight() -> None:

@@ -142,9 +142,9 @@ def test_a_diaphragm_stiff_with_cold_leans() -> None:
 
 
 def test_figures_are_illustrative_until_calibrated() -> None:
-    assert ILLUSTRATIVE.standing == "illustrative until calibrated"
-    assert flow(ILLUSTRATIVE, FULL).working().standing == "illustrative until calibrated"
-    assert replace(ILLUSTRATIVE, calibrated="own readings").standing == "calibrated: own readings"
+    assert ILLUSTRATIVE.authority == "illustrative until calibrated"
+    assert flow(ILLUSTRATIVE, FULL).working().authority == "illustrative until calibrated"
+    assert replace(ILLUSTRATIVE, calibrated="own readings").authority == "calibrated: own readings"
 
 
 @settings(max_examples=80, deadline=None)

@@ -41,7 +41,7 @@ def test_perfect_readings_give_the_true_figures() -> None:
     np.testing.assert_allclose(found.values, [0.13, 1.3, TRUE_JET, 0.75], rtol=1e-4)
     assert found.jet == pytest.approx(TRUE_JET, rel=1e-4)
     assert found.spare_readings == 5
-    assert found.standing == "calibrated: own readings"
+    assert found.authority == "calibrated: own readings"
 
 
 def test_the_uncertainties_cover_the_truth_as_often_as_they_say() -> None:
@@ -88,7 +88,7 @@ def test_a_spring_reading_is_the_pop_off_times_the_seat() -> None:
 
 def test_the_working_tells_figures_and_the_worst_reading() -> None:
     working = calibrated(ILLUSTRATIVE, readings(), UNKNOWN, by="bench, June").working()
-    assert working.standing == "calibrated: bench, June"
+    assert working.authority == "calibrated: bench, June"
     assert any("±" in str(quantity.value) and quantity.unit == "N" for quantity in working.inputs)
     assert float(working.result.value) < 0.01
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from tickover.science.core.input_checks import OutOfRangeError
-from tickover.science.measurement.outliers import critical, standing_apart
+from tickover.science.measurement.outliers import critical, outlying
 
 # NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.17.3: the 54 values of Rosner (1983), and its table of
 # critical values at 5 %. The third value passes where the first two do not, and so all three stand apart.
@@ -22,8 +22,8 @@ URANIUM = (199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57)
 
 
 def test_two_that_hide_behind_each_other_are_found() -> None:
-    assert [ROSNER[at] for at in standing_apart(ROSNER, 10, 0.05)] == [6.01, 5.42, 5.34]
-    assert standing_apart(ROSNER, 1, 0.05).size == 0
+    assert [ROSNER[at] for at in outlying(ROSNER, 10, 0.05)] == [6.01, 5.42, 5.34]
+    assert outlying(ROSNER, 1, 0.05).size == 0
 
 
 @pytest.mark.parametrize(("number", "value"), list(enumerate(CRITICAL, 1)))
@@ -34,18 +34,18 @@ def test_critical_values_are_those_of_the_handbook(number: int, value: float) ->
 def test_one_that_stands_apart_by_the_test_of_grubbs() -> None:
     # One-sided at 5 % in the handbook, 2.032: the two-sided test at 10 % has the same critical value.
     assert critical(8, 1, 0.10) == pytest.approx(2.032, abs=1e-3)
-    assert standing_apart(URANIUM, 1, 0.05).tolist() == [7]
+    assert outlying(URANIUM, 1, 0.05).tolist() == [7]
 
 
 @pytest.mark.parametrize("n", [5, 6, 7])
 def test_a_sample_in_order_loses_a_value_as_rarely_as_it_is_said(n: int) -> None:
     rng = np.random.default_rng(8)
-    lost = sum(standing_apart(rng.normal(size=n), 1, 0.05).size for _ in range(3000)) / 3000
+    lost = sum(outlying(rng.normal(size=n), 1, 0.05).size for _ in range(3000)) / 3000
     assert lost == pytest.approx(0.05, abs=0.013)
 
 
 def test_values_that_agree_to_the_last_digit_all_stay() -> None:
-    assert standing_apart([5.0] * 6, 2, 0.05).size == 0
+    assert outlying([5.0] * 6, 2, 0.05).size == 0
 
 
 @pytest.mark.parametrize(
@@ -59,11 +59,11 @@ def test_values_that_agree_to_the_last_digit_all_stay() -> None:
 )
 def test_what_cannot_be_tested_is_refused(values: list[float], most: int, alpha: float) -> None:
     with pytest.raises(OutOfRangeError):
-        standing_apart(values, most, alpha)
+        outlying(values, most, alpha)
 
 
 def test_a_refusal_says_which_of_the_two_is_wrong() -> None:
     with pytest.raises(OutOfRangeError, match="of 8 values at most 5 can be set aside; 6 are wanted"):
-        standing_apart(URANIUM, 6, 0.05)
+        outlying(URANIUM, 6, 0.05)
     with pytest.raises(OutOfRangeError, match="chance of setting a good value aside must be between"):
-        standing_apart(URANIUM, 1, np.nan)
+        outlying(URANIUM, 1, np.nan)

@@ -277,7 +277,7 @@ def test_the_working_says_where_each_limit_comes_from() -> None:
     assert working.formula == ("100 h after 212.4 h = 312.4 h; 12 months after 2025-05-01 = 2026-05-01")
     assert working.result.name == "first to come: calendar"
     assert working.result.value == "2026-05-01"
-    assert working.standing == "common practice, no source"
+    assert working.authority == "common practice, no source"
     assert carburettor_due().working(250.0, day("2025-10-01"), 2.0).result.value == "312.4 h"
 
 

@@ -40,7 +40,7 @@ def test_two_years_of_flying_speak_for_themselves() -> None:
     usage = alone(weekly(1.4))
     assert usage.mean_h_per_day == pytest.approx(0.2, rel=0.03)
     assert usage.own_weight > 0.95
-    assert usage.standing == "own data"
+    assert usage.authority == "own data"
 
 
 def test_days_without_flying_count() -> None:
@@ -74,8 +74,8 @@ def test_the_more_entries_the_less_the_fleet_counts() -> None:
 def test_an_empty_workshop_supposes_and_says_so() -> None:
     usage = alone(unused(0))
     assert usage.mean_h_per_day == pytest.approx(SUPPOSED_H_PER_DAY, rel=0.5)
-    assert usage.standing == "from memory"
-    assert usage.working().standing == "from memory"
+    assert usage.authority == "from memory"
+    assert usage.working().authority == "from memory"
 
 
 def test_what_it_came_with_is_no_use() -> None:
@@ -127,7 +127,7 @@ def test_the_working_shows_rate_season_weight_and_standing() -> None:
     shown = {q.name for q in working.inputs}
     assert {"weight w of its own entries", "season now, 1 on average", "mean rate M of the fleet"} <= shown
     assert working.result.unit == "h/day"
-    assert working.standing == "own data"
+    assert working.authority == "own data"
 
 
 @pytest.mark.parametrize(("days", "hours"), [([TODAY], [-0.5]), ([TODAY], [np.nan]), ([TODAY], [1.0, 2.0])])

@@ -26,9 +26,9 @@ from tickover.science.run_up import (
 from tickover.science.run_up.baseline import Baseline
 
 LIMITS = {
-    "idle-rpm": Against(1700.0, 2500.0, 15.0, 10.0, standing="from memory"),
-    "static-rpm": Against(7200.0, 8800.0, 25.0, 10.0, standing="from memory"),
-    "cht": Against(120.0, 230.0, 3.0, 1.0, standing="from memory", never_above=250.0),
+    "idle-rpm": Against(1700.0, 2500.0, 15.0, 10.0, authority="from memory"),
+    "static-rpm": Against(7200.0, 8800.0, 25.0, 10.0, authority="from memory"),
+    "cht": Against(120.0, 230.0, 3.0, 1.0, authority="from memory", never_above=250.0),
 }
 
 
@@ -207,7 +207,7 @@ def test_a_step_of_the_vibration_says_stop(factor: float, danger: bool) -> None:
 
 
 def test_a_type_that_may_run_hotter_stops_at_its_own_limit() -> None:
-    hotter = {**LIMITS, "cht": Against(120.0, 270.0, 3.0, 1.0, standing="maker")}
+    hotter = {**LIMITS, "cht": Against(120.0, 270.0, 3.0, 1.0, authority="maker")}
     assert not any(f.danger for f in judge(Truth(cht=262.0).run(), hotter))
     first = judge(Truth(cht=280.0).run(), hotter)[0]
     assert first.id == "cht-stop" and "270 °C (the type’s limit, maker)" in first.against
@@ -395,7 +395,7 @@ def test_every_figure_shows_its_working() -> None:
     run = Truth().run()
     for measure in run.measures:
         working = measure.working()
-        assert working.standing and (working.formula or measure.why_not)
+        assert working.authority and (working.formula or measure.why_not)
     assert baseline_of([run.figures, run.figures, run.figures])["idle-rpm"].working("Idle", "rpm", 5.0).inputs
 
 

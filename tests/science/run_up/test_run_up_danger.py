@@ -48,7 +48,7 @@ def degrees(highest: float) -> np.ndarray:
 
 
 def limit(upper: float | None, never_above: float | None = None, lower: float | None = None) -> Against:
-    return Against(lower, upper, 2.0, 1.0, standing="maker", never_above=never_above)
+    return Against(lower, upper, 2.0, 1.0, authority="maker", never_above=never_above)
 
 
 @pytest.mark.parametrize(("name", "stop_c"), [("cht", 250.0), ("egt", 680.0)])

@@ -20,7 +20,7 @@ def trace(top: float) -> Trace:
 
 
 def limit(never_above: float | None) -> Against:
-    return Against(7200.0, 8800.0, 25.0, 10.0, never_above=never_above, standing="maker")
+    return Against(7200.0, 8800.0, 25.0, 10.0, never_above=never_above, authority="maker")
 
 
 @pytest.mark.parametrize(("top", "passed"), [(8799.0, False), (8800.0, False), (8801.0, True)])

@@ -44,7 +44,7 @@ def test_each_sum_answers_with_what_stands_in_its_fields(found: Calculation) -> 
     assert done.answer.results and all(
         r.lower is None or r.lower <= r.value <= (r.upper or r.value) for r in done.answer.results
     )
-    assert all(working.formula and working.validity and working.standing for working in done.answer.workings)
+    assert all(working.formula and working.validity and working.authority for working in done.answer.workings)
     assert done.answer.workings, "every number shows its working"
     if found.picture:
         assert ElementTree.fromstring(done.picture).tag.endswith("svg")

@@ -94,11 +94,11 @@ def test_a_calibration_that_cannot_be_is_refused(
 
 def test_how_an_instrument_stands(gauge: Any, by: dict[str, Any], now: Any) -> None:
     today = now.date()
-    assert queries.line_of(gauge).standing(today) == "no calibration noted"
+    assert queries.line_of(gauge).calibration_state(today) == "no calibration noted"
     actions.calibrate(gauge, calibration(now, 10), **by)
     line = queries.line_of(gauge)
-    assert line.standing(today) == "calibrated, due in 10 days" and line.wants_a_hand(today)
-    assert line.standing(today + timedelta(days=11)) == "out of calibration for 1 day"
+    assert line.calibration_state(today) == "calibrated, due in 10 days" and line.wants_a_hand(today)
+    assert line.calibration_state(today + timedelta(days=11)) == "out of calibration for 1 day"
     assert not line.wants_a_hand(today - timedelta(days=40))
 
 

@@ -43,7 +43,7 @@ def test_an_instrument_reads_the_units_of_its_quantity(
 
 
 @pytest.mark.parametrize(
-    ("days", "standing"),
+    ("days", "state"),
     [
         (2, "calibrated, due in 2 days"),
         (1, "calibrated, due in 1 day"),
@@ -52,13 +52,11 @@ def test_an_instrument_reads_the_units_of_its_quantity(
         (-2, "out of calibration for 2 days"),
     ],
 )
-def test_how_its_calibration_is_told(
-    gauge: Any, by: dict[str, Any], now: Any, days: int, standing: str
-) -> None:
+def test_how_its_calibration_is_told(gauge: Any, by: dict[str, Any], now: Any, days: int, state: str) -> None:
     due = now.date() + 5 * DAY
     actions.calibrate(gauge, NewCalibration(now.date(), "C-1", due), **by)
     line, today = queries.line_of(gauge), due - days * DAY
-    assert line.standing(today) == standing
+    assert line.calibration_state(today) == state
     assert bool(line.gauge.uncalibrated(today)) is (days < 0)
 
 
@@ -69,7 +67,7 @@ def test_without_an_end_it_stays_calibrated_and_wants_no_hand(
     actions.calibrate(gauge, NewCalibration(now.date(), "C-1"), **by)
     line = queries.line_of(gauge)
     assert line.due_on is None and not line.wants_a_hand(date(2099, 1, 1))
-    assert line.standing(date(2099, 1, 1)) == "calibrated, no end set"
+    assert line.calibration_state(date(2099, 1, 1)) == "calibrated, no end set"
 
 
 @pytest.mark.parametrize(("days", "wants"), [(31, False), (30, True), (29, True), (0, True), (-1, True)])
@@ -80,7 +78,7 @@ def test_it_wants_a_hand_from_30_days_before_it_is_due(
     actions.calibrate(gauge, NewCalibration(now.date(), "C-1", due), **by)
     assert queries.line_of(gauge).wants_a_hand(due - days * DAY) is wants
     actions.withdraw(gauge, "dropped", **by)
-    assert queries.line_of(gauge).standing(due) == "withdrawn"
+    assert queries.line_of(gauge).calibration_state(due) == "withdrawn"
     assert not queries.line_of(gauge).wants_a_hand(due - days * DAY)
 
 

@@ -32,7 +32,7 @@ from tickover.workshop.pictures import screw_pattern
 
 HASH = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08"
 LEVER = ReadingText("Lever height", "1.38 mm", "1.2 to 1.6 mm", "inside", "depth gauge, 0.02 mm")
-SCREWS = screw_pattern(Fasteners(count=4, size="M4", pattern="x", standing="common practice, no source"))
+SCREWS = screw_pattern(Fasteners(count=4, size="M4", pattern="x", authority="common practice, no source"))
 
 CARD = WorkCardData(
     document_date=datetime.date(2025, 8, 22),

@@ -69,7 +69,7 @@ def fasteners(**changes: object) -> Fasteners:
         "count": 4,
         "size": "M5",
         "pattern": "x",
-        "standing": "common practice, no source",
+        "authority": "common practice, no source",
     }
     return Fasteners(**(row | changes))
 
@@ -276,7 +276,7 @@ def test_a_torque_that_is_not_the_makers_says_so() -> None:
     assert "Standing: common practice, no source. The maker's manual comes first." in passes_in_words(
         fasteners()
     )
-    assert "Standing" not in " ".join(passes_in_words(fasteners(standing="maker")))
+    assert "Standing" not in " ".join(passes_in_words(fasteners(authority="maker")))
 
 
 def test_passes_are_told_in_newton_metres() -> None:

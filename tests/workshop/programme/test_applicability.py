@@ -23,7 +23,7 @@ kind = "measure"
 interval_h = 25
 minutes = 8
 fitted = { kind = "propeller", title = "wood" }
-standing = "common practice, no source"
+authority = "common practice, no source"
 """
 CONDITION = """
 [[programme]]
@@ -33,7 +33,7 @@ system = "top end"
 kind = "service"
 on_condition = true
 minutes = 60
-standing = "common practice, no source"
+authority = "common practice, no source"
 """
 
 

@@ -100,7 +100,7 @@ def test_a_task_of_hours_alone_is_on_condition_while_the_hours_are_not_known(
 
     by_hours = TaskRow(
         id="reeds", title="Reeds", system="induction", kind="inspect", interval_h=50.0, minutes=10.0,
-        standing="from memory",
+        authority="from memory",
     )  # fmt: skip
     sheet = register.build_of(outer).model_copy(update={"programme": (by_hours,)})
     monkeypatch.setattr(register, "build_of", lambda engine: sheet)

@@ -47,7 +47,7 @@ def limit(computed: str, unit: str = "mm", **change: Any) -> LimitRow:
         "expanded_uncertainty": 0.02,
         "rule": "guarded",
         "action_outside": "Look again.",
-        "standing": "from memory",
+        "authority": "from memory",
         "computed": computed,
     }
     return LimitRow(**{**facts, **change})

@@ -29,7 +29,7 @@ def site(**keys: Any) -> MeasurementContext:
         "expanded_uncertainty": 0.02,
         "rule": "simple",
         "action_outside": "Set it.",
-        "standing": "from memory",
+        "authority": "from memory",
     }
     blank: Any = SimpleNamespace()
     return MeasurementContext(LimitRow.model_validate(facts | keys), blank)

@@ -31,7 +31,7 @@ def limit(**keys: Any) -> LimitRow:
         "expanded_uncertainty": 0.2,
         "rule": "simple",
         "action_outside": "Set it again.",
-        "standing": "from memory",
+        "authority": "from memory",
     }
     return LimitRow.model_validate(facts | keys)
 

@@ -175,7 +175,7 @@ def test_rows_are_searched_and_filtered_by_system(technician: Client) -> None:
         ({"lower": "2", "nominal": ""}, "are they swapped?"),
         ({"repeats": "1,5"}, "no whole number"),
         ({"title": ""}, "required"),
-        ({"standing": "gospel"}, "Select a valid choice"),
+        ({"authority": "gospel"}, "Select a valid choice"),
         ({"builds": ["moon"]}, "Select a valid choice"),
         ({"resolution": "0"}, "greater than 0"),
         ({"title": "x" * 301}, "at most 300"),
@@ -212,7 +212,7 @@ def test_a_step_is_one_short_sentence(inspector: Client, act: str) -> None:
 
 
 def test_a_part_is_added_and_taken_out_again(inspector: Client) -> None:
-    typed = {"title": "Copper washer 14 mm", "unit": "piece", "standing": "own data"}
+    typed = {"title": "Copper washer 14 mm", "unit": "piece", "authority": "own data"}
     assert inspector.post(f"{TYPE}/change/parts/add/", typed).status_code == 302
     assert "Copper washer 14 mm" in page_of(inspector.get(KNOWS["draft"]))
     inspector.post(f"{TYPE}/change/parts/copper-washer-14-mm/remove/")
@@ -234,7 +234,7 @@ def test_steps_are_added_changed_moved_and_taken_out(inspector: Client) -> None:
         draft = SheetDraft.objects.get()
         return [row["id"] for row in tables.rows_of(sheet_data(draft.text), Place("steps", "flange-check"))]
 
-    typed = {"act": "Wipe the flange dry.", "standing": "own data"}
+    typed = {"act": "Wipe the flange dry.", "authority": "own data"}
     assert inspector.post(KNOWS["add-step"], typed).status_code == 302
     first = steps()
     assert first[-1] == "wipe-the-flange-dry"

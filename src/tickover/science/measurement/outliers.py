@@ -21,11 +21,11 @@ from scipy.special import stdtrit
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one, checked_whole
 from tickover.science.core.kinds import kinds_checked
 
-__all__ = ["critical", "standing_apart"]
+__all__ = ["critical", "outlying"]
 
 
 @kinds_checked
-def standing_apart(values: ArrayLike, most: int, alpha: float) -> NDArray[np.int64]:
+def outlying(values: ArrayLike, most: int, alpha: float) -> NDArray[np.int64]:
     """Places of the values that stand apart, the farthest first.
 
     Parameters
@@ -65,7 +65,7 @@ def standing_apart(values: ArrayLike, most: int, alpha: float) -> NDArray[np.int
 def critical(n: int, number: int, alpha: float) -> float:
     """Distance from the mean, in standard deviations, beyond which the value set aside as `number` stands apart.
 
-    `n`: 3 to 1,000,000 values, of which `number` is set aside, 1 to n - 2; `alpha` as for `standing_apart`.
+    `n`: 3 to 1,000,000 values, of which `number` is set aside, 1 to n - 2; `alpha` as for `outlying`.
 
     Raises
     ------

@@ -26,7 +26,7 @@ from scipy.special import stdtrit
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
 from tickover.science.core.kinds import kinds_checked
 from tickover.science.core.working import Quantity, Working
-from tickover.science.measurement.outliers import standing_apart
+from tickover.science.measurement.outliers import outlying
 
 __all__ = ["ENOUGH_RUNS", "Baseline", "baseline_of"]
 
@@ -117,7 +117,7 @@ def _baseline(values: NDArray[np.float64]) -> Baseline:
 
 def _apart(values: NDArray[np.float64]) -> NDArray[np.int64]:
     """Places of the runs that stand apart: by the test, and by enough to matter."""
-    found = standing_apart(values, values.size // ENOUGH_TO_SET_ASIDE, APART_ALPHA)
+    found = outlying(values, values.size // ENOUGH_TO_SET_ASIDE, APART_ALPHA)
     usual = float(np.delete(values, found).mean())
     far: NDArray[np.int64] = found[np.abs(values[found] - usual) > APART_SHARE * abs(usual)]
     return far

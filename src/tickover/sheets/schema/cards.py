@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, ValidationInfo, field_validator
 
-from tickover.sheets.schema.rows import Build, BuildRow, Flag, Id, Authority, Text
+from tickover.sheets.schema.rows import Authority, Build, BuildRow, Flag, Id, Text
 
 Act = Annotated[str, StringConstraints(pattern=r"^\S[^.!?]*\.$", max_length=90)]
 """One short sentence: starts at once, ends with its only full stop."""

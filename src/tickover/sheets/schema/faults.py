@@ -16,7 +16,7 @@ from tickover.science.faults import NOT_LISTED, Network
 from tickover.science.faults.grades import Grades, network
 from tickover.science.faults.next import Check, Choices
 from tickover.science.planning.access import Opening
-from tickover.sheets.schema.rows import Build, BuildRow, Flag, Id, Number, Positive, Row, Authority, Text
+from tickover.sheets.schema.rows import Authority, Build, BuildRow, Flag, Id, Number, Positive, Row, Text
 
 Chance = Annotated[Number, Field(ge=0, le=1)]
 Background = Annotated[Number, Field(ge=0, lt=1)]

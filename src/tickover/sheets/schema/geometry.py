@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from tickover.science.engine.cylinder import swept_cm3
-from tickover.sheets.schema.rows import Number, Positive, Row, Authority, Text, Whole
+from tickover.sheets.schema.rows import Authority, Number, Positive, Row, Text, Whole
 
 Share = Annotated[Number, Field(gt=0, lt=1)]
 PortAngle = Annotated[Number, Field(gt=0, lt=180)]

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
-from tickover.sheets.schema.rows import Build, BuildRow, Id, Positive, Row, Authority, Text, Whole
+from tickover.sheets.schema.rows import Authority, Build, BuildRow, Id, Positive, Row, Text, Whole
 
 
 class Layer(BuildRow):

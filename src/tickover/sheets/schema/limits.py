@@ -7,13 +7,13 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, ValidationInfo, field_validator
 
 from tickover.sheets.schema.rows import (
+    Authority,
     BuildRow,
     Id,
     NotNegative,
     Number,
     Positive,
     Row,
-    Authority,
     Text,
     Whole,
 )

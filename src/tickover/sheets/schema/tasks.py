@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, ValidationInfo, field_validator
 
 from tickover.science.planning.due import SHORTEST_MONTH_DAYS
-from tickover.sheets.schema.rows import BuildRow, Flag, Id, NotNegative, Positive, Row, Authority, Text, Whole
+from tickover.sheets.schema.rows import Authority, BuildRow, Flag, Id, NotNegative, Positive, Row, Text, Whole
 
 
 class Fitted(Row):

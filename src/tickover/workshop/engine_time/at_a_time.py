@@ -1,8 +1,8 @@
-"""Engine time at a moment: what of each standing entry lies before it.
+"""Engine time at a moment: what of each entry that counts lies before it.
 
 A log counts by its runs. Hours that were entered for a day count before any event of that day: work is
 done, and a meter read, after the day's flying. What a meter adds is spread evenly between its readings.
-Every total is summed afresh from the standing entries, so a later correction flows into all of them.
+Every total is summed afresh from the entries that count, so a later correction flows into all of them.
 """
 
 from __future__ import annotations

@@ -31,7 +31,7 @@ def move_edges(
     Parameters
     ----------
     entry : EngineTimeEntry
-        A standing entry of a log.
+        An entry of a log that counts.
     runs : sequence of (start, end)
         All runs that shall count, in any order; none where the engine did not run.
     reason : str

@@ -103,7 +103,7 @@ def replace_meter(
 
 def last_reading(engine: Engine) -> MeterReading | None:
     """The newest reading that counts."""
-    readings = reconciling.standing_readings(engine)
+    readings = reconciling.counted_readings(engine)
     return readings[-1] if readings else None
 
 

@@ -59,7 +59,7 @@ def counting_entries(engine: Engine) -> QuerySet[EngineTimeEntry]:
 
 
 def entries_by_engine(engine_ids: Iterable[int]) -> dict[int, list[tuple[date, float, float]]]:
-    """Standing entries of many engines in one query: engine -> (day, hours, sd), oldest first."""
+    """Entries that count of many engines in one query: engine -> (day, hours, sd), oldest first."""
     rows = EngineTimeEntry.objects.filter(engine_id__in=list(engine_ids), replaced_by=None)
     found: dict[int, list[tuple[date, float, float]]] = defaultdict(list)
     for engine_id, day, hours_h, sd_h in rows.order_by("on_day", "id").values_list(
@@ -70,7 +70,7 @@ def entries_by_engine(engine_ids: Iterable[int]) -> dict[int, list[tuple[date, f
 
 
 def total_time(engine: Engine, *, until: date | None = None) -> TotalTime:
-    """Time since new: the sum of the standing entries, variances added."""
+    """Time since new: the sum of the entries that count, variances added."""
     entries = counting_entries(engine)
     if until is not None:
         entries = entries.filter(on_day__lte=until)

@@ -1,4 +1,4 @@
-"""Keeping the standing entries of an engine in line with one another, so that no minute counts twice.
+"""Keeping the entries that count of an engine in line with one another, so that no minute counts twice.
 
 Where two logs of different grade listen at the same time, the better one decides; what the lesser counts
 beside it stands in an entry of the method "reconciled" that replaces the lesser one's. A meter adds what
@@ -47,15 +47,15 @@ class Count:
 
 
 def logs(engine: Engine, start: datetime, end: datetime) -> QuerySet[EngineTimeEntry]:
-    """Standing entries of logs that listened at any time between two moments."""
-    standing = EngineTimeEntry.objects.filter(engine=engine, replaced_by=None).exclude(grade=METER)
-    return standing.filter(started_at__lt=end, ended_at__gt=start).select_related("replaces", "evidence")
+    """Entries that count, of logs that listened at any time between two moments."""
+    counted = EngineTimeEntry.objects.filter(engine=engine, replaced_by=None).exclude(grade=METER)
+    return counted.filter(started_at__lt=end, ended_at__gt=start).select_related("replaces", "evidence")
 
 
 def typed_for(engine: Engine, day: date) -> QuerySet[EngineTimeEntry]:
-    """Standing entries without a clock for a day."""
-    standing = EngineTimeEntry.objects.filter(engine=engine, replaced_by=None, on_day=day, started_at=None)
-    return standing.exclude(method=WITHDRAWN)
+    """Entries that count, without a clock for a day."""
+    counted = EngineTimeEntry.objects.filter(engine=engine, replaced_by=None, on_day=day, started_at=None)
+    return counted.exclude(method=WITHDRAWN)
 
 
 def the_day(day: date) -> tuple[datetime, datetime]:
@@ -75,7 +75,7 @@ def settle(engine: Engine, span: tuple[datetime, datetime], *, who: Person, at: 
     """Look again at every entry around a span of time, and replace those that no longer fit."""
     for entry in logs(engine, *span):
         _replace(entry, log_count(entry), who, at)
-    readings = standing_readings(engine)
+    readings = counted_readings(engine)
     for before, reading in zip([None, *readings], readings, strict=False):
         if reading.read_at >= span[0] and (before is None or before.read_at <= span[1]):
             _replace(at_a_time.newest(reading.entry), meter_count(before, reading), who, at)
@@ -99,7 +99,7 @@ def log_count(entry: EngineTimeEntry) -> Count:
     )
 
 
-def standing_readings(engine: Engine) -> list[MeterReading]:
+def counted_readings(engine: Engine) -> list[MeterReading]:
     """Meter readings that count, in order: those whose entry was not withdrawn."""
     readings = list(MeterReading.objects.filter(engine=engine).select_related("entry", "engine"))
     if not readings:
@@ -108,8 +108,8 @@ def standing_readings(engine: Engine) -> list[MeterReading]:
     withdrawn = {
         at_a_time.original(row.replaces).pk for row in gone.select_related("replaces") if row.replaces
     }
-    standing = [r for r in readings if r.entry_id not in withdrawn]
-    return sorted(standing, key=lambda r: (r.read_at, r.pk))
+    counted = [r for r in readings if r.entry_id not in withdrawn]
+    return sorted(counted, key=lambda r: (r.read_at, r.pk))
 
 
 def equal_readings(engine: Engine, meter: str, read_at: datetime, value_h: float) -> list[MeterReading]:
@@ -117,7 +117,7 @@ def equal_readings(engine: Engine, meter: str, read_at: datetime, value_h: float
     day = timezone.localtime(read_at).date()
     return [
         r
-        for r in standing_readings(engine)
+        for r in counted_readings(engine)
         if r.meter == meter and timezone.localtime(r.read_at).date() == day and r.value_h == value_h
     ]
 

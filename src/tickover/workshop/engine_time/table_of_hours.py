@@ -94,7 +94,7 @@ def _enter_hours(engine: Engine, row: HoursRow, who: Person, at: datetime) -> Re
 
 def _read_meter(engine: Engine, row: HoursRow, who: Person, at: datetime) -> ReportLine:
     value_h = row.meter_h or 0.0
-    readings = reconciling.standing_readings(engine)
+    readings = reconciling.counted_readings(engine)
     for there in readings:
         same_day = timezone.localtime(there.read_at).date() == row.on_day
         if same_day and abs(there.value_h - value_h) < SAME_H:

@@ -17,7 +17,7 @@ from tickover.workshop.people import queries as people
 from tickover.workshop.photos import queries as photos
 
 WARNING = (
-    "The chances rest on a table of guesses (authority: {authority}): a way to think in order, no authority. A cause is "
+    "The chances rest on a table of guesses ({authority}): a way to think in order, no authority. A cause is "
     "what was seen at the part, not what stands first on this paper."
 )
 

@@ -24,7 +24,7 @@ def as_csv(lines: Iterable[InstrumentLine], today: date) -> str:
 
 _COLUMNS = (
     "number", "kind", "title", "serial", "unit", "range_lower", "range_upper", "resolution",
-    "expanded_uncertainty", "percent_of_reading", "location", "calibrated_on", "due_on", "certificate", "standing",
+    "expanded_uncertainty", "percent_of_reading", "location", "calibrated_on", "due_on", "certificate", "state",
     "tool_class",
 )  # fmt: skip
 
@@ -39,6 +39,6 @@ def _row(line: InstrumentLine, today: date) -> dict[str, Any]:
         "calibrated_on": last.on_day.isoformat() if last else None,
         "due_on": line.due_on.isoformat() if line.due_on else None,
         "certificate": last.certificate if last else None,
-        "standing": line.standing(today),
+        "state": line.calibration_state(today),
         "tool_class": line.stated.tool_class,
     }

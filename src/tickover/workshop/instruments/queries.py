@@ -70,7 +70,7 @@ class InstrumentLine:
             tool_class=self.stated.tool_class,
         )
 
-    def standing(self, today: date) -> str:
+    def calibration_state(self, today: date) -> str:
         """How it stands on a day, in words."""
         if self.withdrawn:
             return "withdrawn"

@@ -80,7 +80,7 @@ def by_sequence(sequence: int) -> Bulletin | None:
 
 
 def lines(engines: Iterable[Engine], today: date) -> list[BulletinLine]:
-    """Every standing bulletin of each engine's type, those that need a hand first."""
+    """Every bulletin in force of each engine's type, those that need a hand first."""
     fleet, kept = list(engines), bulletins_in_force()
     if not kept:
         return []

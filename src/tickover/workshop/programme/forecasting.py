@@ -61,7 +61,7 @@ def flown(entries: Sequence[DayHours], in_service_on: date) -> Flown:
     )
 
 
-def forecast_due_dates(standing: Sequence[EngineUse], fleet: Fleet, today: date) -> list[DueForecast]:
+def forecast_due_dates(engines: Sequence[EngineUse], fleet: Fleet, today: date) -> list[DueForecast]:
     """Where every task of every engine is heading, in one call."""
     now = today.toordinal()
     rows = [
@@ -71,11 +71,11 @@ def forecast_due_dates(standing: Sequence[EngineUse], fleet: Fleet, today: date)
             math.inf if due.due_day is None else float(due.due_day - now),
             sd_since(s.entries, due.last_day),
         )
-        for n, s in enumerate(standing)
+        for n, s in enumerate(engines)
         for _, due in s.limits
     ]
     engine, left_h, calendar, sd_h = np.array(rows, dtype=np.float64).reshape(-1, 4).T[:, :, None]
-    rates = rates_of(tuple(s.usage for s in standing)).of(engine[:, 0].astype(np.int64))
+    rates = rates_of(tuple(s.usage for s in engines)).of(engine[:, 0].astype(np.int64))
     found = due_days(rates, left_h, calendar, sd_h, now, fleet.season)
     days = np.minimum(found.days[:, :, 0], FAR_DAYS).astype(np.int64)
     return [

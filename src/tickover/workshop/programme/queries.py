@@ -41,8 +41,8 @@ def engine_lines(engines: Iterable[Engine], today: date) -> list[EngineLine]:
     on_engine = kinds_and_titles(e.pk for e in engines)
     decided = decisions.decisions_for(engines, (pk for pk in entries if entries[pk]))
     sheets = {(e.sheet_id, e.build_id): register.build_of(e) for e in _one_of_each_build(engines)}
-    standing = [
-        _standing(
+    uses = [
+        _use_of(
             e,
             _tasks(sheets[e.sheet_id, e.build_id], on_engine[e.pk]),
             entries[e.pk],
@@ -52,8 +52,8 @@ def engine_lines(engines: Iterable[Engine], today: date) -> list[EngineLine]:
         )
         for e in engines
     ]
-    heading = iter(forecast_due_dates(standing, fleet, today))
-    lines = [_engine_line(s, [next(heading) for _ in s.limits], today) for s in standing]
+    heading = iter(forecast_due_dates(uses, fleet, today))
+    lines = [_engine_line(s, [next(heading) for _ in s.limits], today) for s in uses]
     return sorted(lines, key=lambda line: _urgency(line.first) if line.first else (9, today))
 
 
@@ -129,17 +129,17 @@ def _one_of_each_build(engines: Sequence[Engine]) -> Iterable[Engine]:
 def _tasks(sheet: TypeSheet, components: list[tuple[str, str]]) -> TypeSheet:
     """The sheet without the tasks of components that are not the ones fitted."""
     kinds = {kind for kind, _ in components}
-    standing = tuple(
+    fitting = tuple(
         task
         for task in sheet.programme
         if task.fitted is None
         or task.fitted.kind not in kinds
         or any(task.fitted.is_it(kind, title) for kind, title in components)
     )
-    return sheet.model_copy(update={"programme": standing})
+    return sheet.model_copy(update={"programme": fitting})
 
 
-def _standing(
+def _use_of(
     engine: Engine,
     sheet: TypeSheet,
     entries: Sequence[DayHours],
@@ -169,18 +169,18 @@ def _limits(
         yield task, decisions.by_calendar_alone(due) if unknown else due
 
 
-def _engine_line(standing: EngineUse, heading: Sequence[DueForecast], today: date) -> EngineLine:
-    engine, now_h, sd_h = standing.engine, standing.now_h, sd_since(standing.entries, 0)
+def _engine_line(use: EngineUse, heading: Sequence[DueForecast], today: date) -> EngineLine:
+    engine, now_h, sd_h = use.engine, use.now_h, sd_since(use.entries, 0)
     lines = []
-    for (task, due), ahead in zip(standing.limits, heading, strict=True):
+    for (task, due), ahead in zip(use.limits, heading, strict=True):
         # A baseline inspection has no tolerance to be beyond: it is wanted, and stays so.
         state = "due" if task is BASELINE else str(due.state(now_h, today.toordinal()))
-        usage, entries, unknown = standing.usage, standing.entries, standing.unknown
+        usage, entries, unknown = use.usage, use.entries, use.unknown
         lines.append(DueLine(engine, task, due, now_h, sd_h, today, state, ahead, usage, entries, unknown))
-    build = standing.sheet.build(engine.build_id)
+    build = use.sheet.build(engine.build_id)
     # Where the hours are not known nothing else is: that comes first.
     in_order = tuple(sorted(lines, key=lambda line: (line.task is not BASELINE, *_urgency(line))))
-    return EngineLine(engine, standing.sheet.title, build.title, now_h, sd_h, in_order, standing.unknown)
+    return EngineLine(engine, use.sheet.title, build.title, now_h, sd_h, in_order, use.unknown)
 
 
 def _initial_h(engine: Engine, entries: Sequence[DayHours]) -> float:

@@ -129,8 +129,8 @@ def accept(run: RunUp, *, accepted: bool, why: str, who: Person, at: datetime) -
 
 
 def _accept(run: RunUp, accepted: bool, why: str, who: Person, at: datetime) -> Acceptance:
-    standing = queries.newest_acceptance(run)
-    if standing is not None and standing.accepted is accepted:
+    newest = queries.newest_acceptance(run)
+    if newest is not None and newest.accepted is accepted:
         there = "in" if accepted else "kept out of"
         raise RunUpError(f"It is {there} the baseline already. Nothing was changed.")
     row = Acceptance(run=run, accepted=accepted, why=why.strip()[:300], by=who, at=at)

@@ -98,7 +98,7 @@ class JobRuns:
     def warnings(self) -> tuple[str, ...]:
         """What whoever releases the engine has to know, each as a sentence."""
         if self.last is None:
-            return (*self._left_standing, *self._missing)
+            return (*self._not_put_right, *self._missing)
         named = f"The run-up after the work (journal entry {self.last.run.entry_sequence})"
         if self.last.unread:
             return (f"{named} cannot be read any more, so that nothing tells how the engine runs.",)
@@ -107,7 +107,7 @@ class JobRuns:
         return (f"{named} is outside a limit. {self.last.answer}",) if self.last.off else ()
 
     @property
-    def _left_standing(self) -> tuple[str, ...]:
+    def _not_put_right(self) -> tuple[str, ...]:
         """A danger before the work, with no run-up after it."""
         if self.danger is None:
             return ()

@@ -25,11 +25,11 @@ class RunLine:
     """A run as a list shows it."""
 
     run: RunUp
-    standing: Acceptance | None
+    acceptance: Acceptance | None
 
     @property
     def accepted(self) -> bool:
-        return self.standing is not None and self.standing.accepted
+        return self.acceptance is not None and self.acceptance.accepted
 
     def _figure(self, name: str) -> float | None:
         found: float | None = self.run.figures.get(name)
@@ -49,9 +49,9 @@ class RunLine:
 
     @property
     def state(self) -> str:
-        if self.standing is None:
+        if self.acceptance is None:
             return "not looked at for the baseline"
-        return "in the baseline" if self.standing.accepted else "kept out of the baseline"
+        return "in the baseline" if self.acceptance.accepted else "kept out of the baseline"
 
 
 @dataclass(frozen=True, eq=False)

@@ -26,7 +26,7 @@ def instruments(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()
     sort, kind, found = _asked(request)
     context = {
-        "rows": [(line, line.standing(today), line.wants_a_hand(today)) for line in found],
+        "rows": [(line, line.calibration_state(today), line.wants_a_hand(today)) for line in found],
         "wanting": sum(line.wants_a_hand(today) for line in found),
         "sort": sort,
         "sorts": queries.SORTS,
@@ -115,7 +115,7 @@ def _page(
     line = queries.line_of(found)
     context: dict[str, Any] = {
         "line": line,
-        "standing": line.standing(today),
+        "state": line.calibration_state(today),
         "deviation": 100.0 * (line.gauge.deviation() or 0.0),
         "wanting": line.wants_a_hand(today),
         "form": form,

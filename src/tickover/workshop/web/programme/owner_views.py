@@ -136,7 +136,7 @@ def _feeds_page(request: HttpRequest, engine: Engine, shown: str = "") -> HttpRe
     context = {
         "engine": engine,
         "shown": shown,
-        "standing": [a for a in addresses if not hasattr(a, "withdrawn")],
+        "in_use": [a for a in addresses if not hasattr(a, "withdrawn")],
         "withdrawn": [a for a in addresses if hasattr(a, "withdrawn")],
         "may_work": may(person, Right.WORK),
     }

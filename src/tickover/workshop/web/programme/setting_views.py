@@ -22,9 +22,9 @@ from tickover.workshop.web.rejection import show_rejection
 def settings(request: HttpRequest) -> HttpResponse:
     """The anchor of each type sheet."""
     person = require(request, Right.VIEW)
-    standing = decisions.anchors()
+    anchors = decisions.anchors()
     rows = [
-        (sheet, standing.get(sheet.id, ""), decisions.anchor_history(sheet.id))
+        (sheet, anchors.get(sheet.id, ""), decisions.anchor_history(sheet.id))
         for sheet in decisions.sheets_kept()
     ]
     context = {"rows": rows, "may_manage": may(person, Right.MANAGE)}

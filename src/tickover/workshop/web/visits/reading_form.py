@@ -191,7 +191,7 @@ def _offers(site: MeasurementContext, asks: tuple[InputField, ...]) -> tuple[Ins
     return tuple(
         InstrumentOffer(
             line.instrument.number,
-            f"{line.instrument.number}, {line.instrument.title}: {line.standing(today)}",
+            f"{line.instrument.number}, {line.instrument.title}: {line.calibration_state(today)}",
             bool(line.gauge.uncalibrated(today)),
             unit != site.limit.unit or _reaches(line.gauge, site.limit),
             own_unit(site, asks, line.gauge),
