@@ -22,7 +22,7 @@ def test_shares_of_newcombes_table() -> None:
 def test_all_of_them_is_none_of_them_the_other_way_round() -> None:
     for interval in (wilson_interval, clopper_pearson_interval):
         none, every = interval(0, 7), interval(7, 7)
-        assert (every[0], every[1]) == pytest.approx((1.0 - none[1], 1.0))
+        assert tuple(every) == pytest.approx((1.0 - none.upper, 1.0))
 
 
 # Gamma and Poisson in closed form: prior Gamma(2, 30 h), 14 events in 200 h give Gamma(16, 230 h); its 90 % interval
@@ -30,7 +30,7 @@ def test_all_of_them_is_none_of_them_the_other_way_round() -> None:
 def test_a_rate_learned_from_what_was_counted() -> None:
     rate = Rate(2.0, 30.0).after(14, 200.0)
     assert rate.mean_per_h == pytest.approx(16 / 230)
-    assert rate.between_per_h(0.9) == pytest.approx((0.0436345945, 0.1004223033))
+    assert tuple(rate.between_per_h(0.9)) == pytest.approx((0.0436345945, 0.1004223033))
     assert rate.chance_of([0, 1, 2, 3], 50.0) == pytest.approx(
         [0.0429652037, 0.1227577448, 0.1863286894, 0.1996378815]
     )

@@ -43,7 +43,7 @@ def test_the_published_study() -> None:
 
 # The same by ranges there: 17.61 % of the whole by repeating, 20.04 % by people, 96.37 % by parts.
 def test_the_published_study_by_ranges() -> None:
-    sds = np.array(by_ranges(STUDY))
+    sds = np.array([*by_ranges(STUDY)])
     assert 100.0 * sds / np.sqrt((sds**2).sum()) == pytest.approx([17.61, 20.04, 96.37], abs=0.02)
     for bad in (STUDY[:1], np.repeat(STUDY, 2, axis=0), np.repeat(STUDY, 2, axis=2), STUDY * np.nan):
         with pytest.raises(OutOfRangeError):

@@ -87,7 +87,7 @@ def test_the_steam_data_of_a_textbook() -> None:
     assert (line.at_zero, line.slope, line.residual_sd**2) == pytest.approx(
         (13.623, -0.0798, 0.7923), abs=1e-4
     )
-    assert line.slope_between() == pytest.approx((-0.1016, -0.0581), abs=1e-4)
+    assert tuple(line.slope_between()) == pytest.approx((-0.1016, -0.0581), abs=1e-4)
 
 
 # statsmodels 0.15, get_prediction: one new reading at 28.6 and at 80 deg F.

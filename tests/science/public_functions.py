@@ -25,6 +25,7 @@ REFUSING = (
     "core.input_checks",
     "core.kinds",
     "core.arrays",
+    "core.results",
     "core.shapes",
     "core.working",
     "faults.refusals",

@@ -64,9 +64,12 @@ def test_a_largest_torque_that_cannot_be_is_refused(wrong: float) -> None:
 
 def test_what_a_setting_gives_by_hand() -> None:
     """9.4/0.94 = 10 and 9.6/0.96 = 10: the deviation is a share of what is given, not of the setting."""
-    assert torque_given(9.4, 0.06) == (pytest.approx(9.4 / 1.06), pytest.approx(10.0))
-    assert torque_given(9.6, 0.04)[1] == pytest.approx(10.0)
-    assert torque_given(10.0, 0.04) == (pytest.approx(9.6154, abs=1e-4), pytest.approx(10.4167, abs=1e-4))
+    assert tuple(torque_given(9.4, 0.06)) == (pytest.approx(9.4 / 1.06), pytest.approx(10.0))
+    assert torque_given(9.6, 0.04).most == pytest.approx(10.0)
+    assert tuple(torque_given(10.0, 0.04)) == (
+        pytest.approx(9.6154, abs=1e-4),
+        pytest.approx(10.4167, abs=1e-4),
+    )
 
 
 @pytest.mark.parametrize(
@@ -85,8 +88,8 @@ def test_the_greatest_setting_leaves_room_and_the_next_step_does_not(
     never: float, deviation: float, step: float
 ) -> None:
     most = largest_setting(never, deviation, step)
-    assert torque_given(most, deviation)[1] <= never * (1.0 + 1e-8)
-    assert torque_given(most + (step or 1e-3 * never), deviation)[1] > never
+    assert torque_given(most, deviation).most <= never * (1.0 + 1e-8)
+    assert torque_given(most + (step or 1e-3 * never), deviation).most > never
 
 
 KNOWN = {"lower": 9.0, "upper": 10.0, "never_above": 10.0, "deviation": 0.04, "step": 0.2}
@@ -159,7 +162,7 @@ def test_a_deviation_that_cannot_be_is_refused(wrong: float) -> None:
 
 
 def test_the_widest_deviation_is_taken() -> None:
-    assert torque_given(9.0, 0.5) == (pytest.approx(6.0), pytest.approx(18.0))
+    assert tuple(torque_given(9.0, 0.5)) == (pytest.approx(6.0), pytest.approx(18.0))
 
 
 def test_without_a_step_nothing_is_rounded() -> None:

@@ -362,7 +362,7 @@ def test_the_prediction_interval_is_that_of_the_tables() -> None:
     assert (baseline.runs, baseline.mean) == (5, 7900.0)
     assert baseline.sd == pytest.approx(np.sqrt(250.0))
     half = 2.776 * np.sqrt(250.0) * np.sqrt(1.2)
-    assert baseline.interval(0.0) == pytest.approx((7900.0 - half, 7900.0 + half), abs=0.05)
+    assert tuple(baseline.interval(0.0)) == pytest.approx((7900.0 - half, 7900.0 + half), abs=0.05)
 
 
 def test_an_engine_is_held_against_itself_once_three_runs_are_accepted() -> None:

@@ -17,10 +17,12 @@ from numpy.typing import ArrayLike
 
 from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import OutOfRangeError, checked
+from tickover.science.core.results import NamedFigures
 from tickover.science.core.working import Quantity, Working
 
 __all__ = [
     "Permissible",
+    "SharedMass",
     "StaticBalance",
     "mass_at_radius_g",
     "permissible_unbalance",
@@ -187,9 +189,17 @@ def static_balance(
     return StaticBalance(masses, radii, angles, at, unbalance, heavy_deg)
 
 
+@dataclass(frozen=True, eq=False)
+class SharedMass(NamedFigures):
+    """A mass shared between two places. [g]"""
+
+    first_g: Array
+    second_g: Array
+
+
 def split_between_g(
     mass_g: ArrayLike, at_deg: ArrayLike, first_deg: ArrayLike, second_deg: ArrayLike
-) -> tuple[Array, Array]:
+) -> SharedMass:
     """One mass shared between two places that take one, such as bolts or blades, at the same radius. [g]
 
     A share below 0 is to be taken away there, or the other two places do better.
@@ -207,4 +217,4 @@ def split_between_g(
     across = np.sin(second - first)
     if np.any(np.abs(across) < 1e-3):
         raise OutOfRangeError("the two places lie in one line with the axis: take two that do not")
-    return mass * np.sin(second - at) / across, mass * np.sin(at - first) / across
+    return SharedMass(mass * np.sin(second - at) / across, mass * np.sin(at - first) / across)

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from tickover.science.core.input_checks import OutOfRangeError, checked_choice, checked_one
+from tickover.science.core.results import NamedFigures
 from tickover.science.core.working import Quantity, Working
 
 __all__ = [
@@ -25,6 +26,7 @@ __all__ = [
     "INDICATING",
     "Conformity",
     "SetTorque",
+    "TorqueGiven",
     "largest_setting",
     "permissible_deviation",
     "torque_given",
@@ -85,14 +87,22 @@ def permissible_deviation(tool_class: str, largest_nm: float) -> float:
     return small if largest <= SMALL_NM else large
 
 
-def torque_given(setting: float, deviation: float) -> tuple[float, float]:
+@dataclass(frozen=True)
+class TorqueGiven(NamedFigures):
+    """Least and greatest torque that a tool in order gives, in the unit of its setting."""
+
+    least: float
+    most: float
+
+
+def torque_given(setting: float, deviation: float) -> TorqueGiven:
     """Least and greatest torque that a tool in order gives at a setting, in its unit.
 
     With deviation d = (setting - given)/given, what is given lies from S/(1 + d) to S/(1 - d).
     """
     share = _share(deviation)
     value = checked_one("setting", setting, *TORQUE)
-    return value / (1.0 + share), value / (1.0 - share)
+    return TorqueGiven(value / (1.0 + share), value / (1.0 - share))
 
 
 def largest_setting(never_above: float, deviation: float, step: float = 0.0) -> float:
@@ -130,7 +140,7 @@ class SetTorque:
         return Conformity.CONFORMS if self._known is not None else Conformity.WRENCH_NOT_KNOWN
 
     @property
-    def given(self) -> tuple[float, float] | None:
+    def given(self) -> TorqueGiven | None:
         """Least and greatest torque at the nut; None where the tool is not known."""
         return None if self._known is None else torque_given(self.setting, self._known)
 
@@ -139,7 +149,7 @@ class SetTorque:
         """Whether even the greatest torque the tool may give is not beyond what is never passed."""
         if self.given is None or self.never_above is None:
             return True
-        return self.given[1] <= self.never_above * (1.0 + HAIR)
+        return self.given.most <= self.never_above * (1.0 + HAIR)
 
     @property
     def at_most(self) -> float | None:

@@ -14,6 +14,7 @@ from scipy.special import entr
 
 from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.results import NamedFigures
 from tickover.science.core.working import Quantity, Working
 from tickover.science.faults.posterior import Posterior, posterior
 from tickover.science.faults.sets import Floats
@@ -135,12 +136,20 @@ def bits_about(now: Posterior, suspect: str) -> Floats:
 
 
 @kinds_checked
-def leader_after(now: Posterior, finding: str, *, seen: bool) -> tuple[str, float]:
+@dataclass(frozen=True)
+class Leader(NamedFigures):
+    """The probable cause that would lead, and its chance. [-]"""
+
+    suspect: str
+    share: float
+
+
+def leader_after(now: Posterior, finding: str, *, seen: bool) -> Leader:
     """Who would lead after that answer, and with what chance [-]; what was answered before is let go."""
     if finding in now.evidence.seen | now.evidence.absent:
         now = posterior(now.network, now.evidence.without(finding))
     _, name, share = _leaders(now, [now.network.finding(finding)], seen=seen)[0]
-    return name, share
+    return Leader(name, share)
 
 
 def _leaders(now: Posterior, columns: list[int], *, seen: bool) -> list[tuple[float, str, float]]:

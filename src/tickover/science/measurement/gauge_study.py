@@ -20,9 +20,10 @@ from scipy.special import fdtrc
 
 from tickover.science.core.arrays import Array
 from tickover.science.core.input_checks import OutOfRangeError, checked
+from tickover.science.core.results import NamedFigures
 from tickover.science.core.working import Quantity, Working
 
-__all__ = ["GaugeStudy", "by_ranges", "gauge_study"]
+__all__ = ["GaugeStudy", "RangeStudy", "by_ranges", "gauge_study"]
 
 INTERPLAY_P = 0.25
 """Interplay less sure than this counts as none. [-]"""
@@ -148,7 +149,16 @@ def gauge_study(readings: ArrayLike) -> GaugeStudy:
     )
 
 
-def by_ranges(readings: ArrayLike) -> tuple[float, float, float]:
+@dataclass(frozen=True)
+class RangeStudy(NamedFigures):
+    """Standard deviations of repeating, of people and of parts, in the unit of the readings."""
+
+    repeating: float
+    people: float
+    parts: float
+
+
+def by_ranges(readings: ArrayLike) -> RangeStudy:
     """Standard deviations of repeating, of people and of parts by ranges: the sum that is done on paper.
 
     Readings and errors as for `gauge_study`, of 2 to 10 parts, 2 or 3 people, 2 or 3 times; blind to interplay.
@@ -162,7 +172,7 @@ def by_ranges(readings: ArrayLike) -> tuple[float, float, float]:
     repeat = RANGE_OF_TIMES[times] * float(np.ptp(x, axis=2).mean())
     person = RANGE_OF_ONE_ROW[people - 2] * float(np.ptp(x.mean(axis=(0, 2))))
     part = RANGE_OF_ONE_ROW[parts - 2] * float(np.ptp(x.mean(axis=(1, 2))))
-    return repeat, math.sqrt(max(person**2 - repeat**2 / (parts * times), 0.0)), part
+    return RangeStudy(repeat, math.sqrt(max(person**2 - repeat**2 / (parts * times), 0.0)), part)
 
 
 def _squares(x: Array) -> Squares:

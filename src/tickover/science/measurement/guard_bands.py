@@ -21,6 +21,7 @@ from scipy.special import ndtr, ndtri
 
 from tickover.science.core.input_checks import OutOfRangeError, checked_one
 from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.results import NamedFigures
 
 LARGEST = 1e12
 """No reading of any unit is larger; beyond it the sums would lose their digits."""
@@ -94,8 +95,16 @@ class Risk:
     producer: float
 
 
+@dataclass(frozen=True)
+class ChanceOutside(NamedFigures):
+    """Chance that the true value lies below the lower limit, and above the upper one. [-]"""
+
+    below: float
+    above: float
+
+
 @kinds_checked
-def chance_below_and_above(value: float, limits: Span, standard_uncertainty: float) -> tuple[float, float]:
+def chance_below_and_above(value: float, limits: Span, standard_uncertainty: float) -> ChanceOutside:
     """Chance that the true value lies below the lower limit, and that it lies above the upper limit.
 
     Nothing is known beforehand (JCGM 106:2012, 7.2). With no uncertainty the chances are 0 or 1.
@@ -106,10 +115,10 @@ def chance_below_and_above(value: float, limits: Span, standard_uncertainty: flo
         raise OutOfRangeError(f"the value must be a finite number, not {value}")
     _refuse_uncertainty(standard_uncertainty)
     if standard_uncertainty == 0.0:
-        return float(value < limits.low), float(value > limits.high)
+        return ChanceOutside(float(value < limits.low), float(value > limits.high))
     below = ndtr((limits.low - value) / standard_uncertainty)
     above = ndtr((value - limits.high) / standard_uncertainty)
-    return float(below), float(above)
+    return ChanceOutside(float(below), float(above))
 
 
 @kinds_checked

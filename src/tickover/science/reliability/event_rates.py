@@ -20,6 +20,7 @@ from scipy.special import betaincinv, gammaincinv, gammaln, ndtri
 from tickover.science.core.arrays import Array, broadcast
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
 from tickover.science.core.kinds import checked_fields
+from tickover.science.core.results import ConfidenceInterval
 from tickover.science.core.shapes import one_or_many
 
 __all__ = ["Rate", "clopper_pearson_interval", "wilson_interval"]
@@ -28,7 +29,7 @@ CONFIDENCE = (0.5, 0.9999)
 MOST = 1e7
 
 
-def wilson_interval(count: ArrayLike, of: ArrayLike, confidence: float = 0.95) -> tuple[Array, Array]:
+def wilson_interval(count: ArrayLike, of: ArrayLike, confidence: float = 0.95) -> ConfidenceInterval:
     """Ends between which the true share lies. [-]
 
     Parameters
@@ -49,18 +50,16 @@ def wilson_interval(count: ArrayLike, of: ArrayLike, confidence: float = 0.95) -
     middle, over = p + z2 / 2.0, 1.0 + z2
     lower: Array = one_or_many(np.where(k == 0.0, 0.0, (middle - half) / over))
     upper: Array = one_or_many(np.where(k == n, 1.0, (middle + half) / over))
-    return lower, upper
+    return ConfidenceInterval(lower, upper)
 
 
-def clopper_pearson_interval(
-    count: ArrayLike, of: ArrayLike, confidence: float = 0.95
-) -> tuple[Array, Array]:
+def clopper_pearson_interval(count: ArrayLike, of: ArrayLike, confidence: float = 0.95) -> ConfidenceInterval:
     """As `wilson_interval`, by the binomial distribution itself: never less sure than asked. [-]"""
     k, n = _counted(count, of)
     side = (1.0 - checked_one("confidence", confidence, *CONFIDENCE, "1")) / 2.0
     lower: Array = one_or_many(np.where(k == 0.0, 0.0, betaincinv(np.maximum(k, 1.0), n - k + 1.0, side)))
     upper: Array = one_or_many(np.where(k == n, 1.0, betaincinv(k + 1.0, np.maximum(n - k, 1.0), 1.0 - side)))
-    return lower, upper
+    return ConfidenceInterval(lower, upper)
 
 
 @dataclass(frozen=True)
@@ -88,11 +87,11 @@ class Rate:
         """Mean of the rate. [1/h]"""
         return self.events / self.hours
 
-    def between_per_h(self, confidence: float = 0.9) -> tuple[float, float]:
+    def between_per_h(self, confidence: float = 0.95) -> ConfidenceInterval:
         """Ends between which the rate lies, as much left out on either side. [1/h]"""
         side = (1.0 - checked_one("confidence", confidence, *CONFIDENCE, "1")) / 2.0
         lower, upper = (float(gammaincinv(self.events, q)) / self.hours for q in (side, 1.0 - side))
-        return lower, upper
+        return ConfidenceInterval(lower, upper)
 
     def chance_of(self, events: ArrayLike, hours: ArrayLike) -> Array:
         """Chance of so many events, a whole number, in the next hours, the rate being unsure. [-]

@@ -19,6 +19,7 @@ from scipy.special import chdtr, chdtri, ndtr
 
 from tickover.science.core.arrays import Array
 from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError, checked, checked_one
+from tickover.science.core.results import ConfidenceInterval
 from tickover.science.core.working import Quantity, Working
 
 __all__ = ["FailureTrend", "failure_trend"]
@@ -55,12 +56,12 @@ class FailureTrend:
         """Failures an hour at the end of the watch. [1/h]"""
         return self.at_h.size * self.shape / self.end_h
 
-    def shape_between(self, confidence: float = 0.95) -> tuple[float, float]:
+    def shape_between(self, confidence: float = 0.95) -> ConfidenceInterval:
         """Ends of the shape, exact for one engine. [-]"""
         side = (1.0 - checked_one("confidence", confidence, 0.5, 0.9999, "1")) / 2.0
         free, over = self._freedom, 2.0 * self.at_h.size
         lower, upper = (self.shape * float(chdtri(free, q)) / over for q in (1.0 - side, side))
-        return lower, upper
+        return ConfidenceInterval(lower, upper)
 
     @property
     def laplace(self) -> float:

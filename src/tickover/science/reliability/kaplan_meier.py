@@ -18,9 +18,10 @@ from numpy.typing import ArrayLike
 
 from tickover.science.core.arrays import Array, broadcast
 from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError, checked
+from tickover.science.core.results import NamedFigures
 from tickover.science.reliability.weibull import HOURS, checked_upper
 
-__all__ = ["SurvivalCurve", "kaplan_meier", "turnbull"]
+__all__ = ["SurvivalCurve", "TurnbullCurve", "kaplan_meier", "turnbull"]
 
 ROUNDS = 50_000
 SETTLED = 1e-10
@@ -46,6 +47,14 @@ class SurvivalCurve:
     def gone(self) -> Array:
         """Share that has failed by each age. [-]"""
         return 1.0 - self.lasting
+
+
+@dataclass(frozen=True, eq=False)
+class TurnbullCurve(NamedFigures):
+    """Ages at which parts were looked at [h], and the share that has failed by each [-]."""
+
+    ages_h: Array
+    gone: Array
 
 
 def kaplan_meier(age_h: ArrayLike, failed: ArrayLike, count: ArrayLike = 1.0) -> SurvivalCurve:
@@ -95,7 +104,7 @@ def _as_numbers(failed: ArrayLike) -> ArrayLike:
     return held.astype(np.float64) if held.dtype.kind == "b" and held.ndim else failed
 
 
-def turnbull(lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0) -> tuple[Array, Array]:
+def turnbull(lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0) -> TurnbullCurve:
     """Ages of the looks, and the share that has failed by each where the records are likeliest. [h], [-]
 
     Parameters
@@ -130,7 +139,7 @@ def turnbull(lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0) -> 
     starts = np.append(0.0, ends[:-1])
     may = (starts >= lower[:, None]) & (ends <= upper[:, None])
     share = _self_consistent(may.astype(np.float64), many / many.sum())
-    return ends[:-1], np.cumsum(share)[:-1]
+    return TurnbullCurve(ends[:-1], np.cumsum(share)[:-1])
 
 
 def _self_consistent(may: Array, weight: Array) -> Array:

@@ -21,6 +21,7 @@ from scipy.special import stdtrit
 from tickover.science.core.arrays import Array, broadcast
 from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError, checked, checked_one
 from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.results import ConfidenceInterval
 from tickover.science.core.working import Quantity, Working
 
 __all__ = ["Reach", "Trend", "first_reached_h", "reached_from_new_h", "wear_trend"]
@@ -55,18 +56,18 @@ class Trend:
         """Standard deviation of the slope. [unit/h]"""
         return self.residual_sd / math.sqrt(self._spread)
 
-    def slope_between(self, confidence: float = 0.95) -> tuple[float, float]:
+    def slope_between(self, confidence: float = 0.95) -> ConfidenceInterval:
         """Ends between which the true slope lies. [unit/h]"""
         half = self._student(confidence) * self.slope_sd
-        return self.slope - half, self.slope + half
+        return ConfidenceInterval(self.slope - half, self.slope + half)
 
-    def reading_between(self, hours: ArrayLike, confidence: float = 0.95) -> tuple[Array, Array]:
+    def reading_between(self, hours: ArrayLike, confidence: float = 0.95) -> ConfidenceInterval:
         """Ends between which one new reading lies, at hours from 0 to 1,000,000."""
         at = checked("hours", hours, 0.0, 1e6, "h")
         wide = 1.0 + 1.0 / self.hours.size + (at - self.hours.mean()) ** 2 / self._spread
         half = self._student(confidence) * self.residual_sd * np.sqrt(wide)
         line = self.at_zero + self.slope * at
-        return line - half, line + half
+        return ConfidenceInterval(line - half, line + half)
 
     @kinds_checked
     def reaches(self, limit: float, confidence: float = 0.95) -> Reach:

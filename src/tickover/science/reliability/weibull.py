@@ -22,9 +22,10 @@ from scipy.special import chdtri, ndtri
 
 from tickover.science.core.arrays import Array, broadcast
 from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError, checked, checked_one
+from tickover.science.core.results import ConfidenceInterval, NamedFigures
 from tickover.science.core.working import Quantity, Working
 
-__all__ = ["Life", "weibull_life"]
+__all__ = ["Life", "LifeQuantile", "weibull_life"]
 
 HOURS = (0.0, 1e7)
 STEP = 1e-4
@@ -34,6 +35,15 @@ FLATTEST = 1e-3
 """Where the likelihood bends less than this some way, on logarithms, the records leave it open."""
 WIDEST = 30.0
 """How far on its logarithm an end of an interval is sought."""
+
+
+@dataclass(frozen=True)
+class LifeQuantile(NamedFigures):
+    """Hours by which a share has failed, and the ends between which that truly is. [h]"""
+
+    hours: float
+    lower_h: float
+    upper_h: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,7 +77,7 @@ class Life:
         share: Array = -np.expm1(-((at / self.scale_h) ** self.shape))
         return share
 
-    def hours_until(self, share: float, confidence: float = 0.95) -> tuple[float, float, float]:
+    def hours_until(self, share: float, confidence: float = 0.95) -> LifeQuantile:
         """Hours by which a share has failed, and the ends between which that truly is. [h]
 
         A share of 0.1 is what the trade calls B10. The ends are by the curvature of the likelihood, on logarithms.
@@ -77,23 +87,23 @@ class Life:
         slope = np.array([-log_at, 1.0])
         half = _normal(confidence) * math.sqrt(float(slope @ self.covariance @ slope))
         middle = self.scale_h * math.exp(log_at)
-        return middle, middle * math.exp(-half), middle * math.exp(half)
+        return LifeQuantile(middle, middle * math.exp(-half), middle * math.exp(half))
 
-    def shape_by_curvature(self, confidence: float = 0.95) -> tuple[float, float]:
+    def shape_by_curvature(self, confidence: float = 0.95) -> ConfidenceInterval:
         """Ends of the shape by the curvature of the likelihood, on its logarithm; for many failures. [-]"""
         half = _normal(confidence) * math.sqrt(float(self.covariance[0, 0]))
-        return self.shape * math.exp(-half), self.shape * math.exp(half)
+        return ConfidenceInterval(self.shape * math.exp(-half), self.shape * math.exp(half))
 
     @property
     def akaike(self) -> float:
         """Akaike's criterion, two parameters: of two fits of the same records the lesser fits better. [-]"""
         return 2.0 * (2.0 - self.log_likelihood)
 
-    def shape_between(self, confidence: float = 0.95) -> tuple[float, float]:
+    def shape_between(self, confidence: float = 0.95) -> ConfidenceInterval:
         """Ends of the shape by the likelihood ratio, which holds for few failures too; may be infinite. [-]"""
         return self._profiled(0, confidence)
 
-    def scale_between_h(self, confidence: float = 0.95) -> tuple[float, float]:
+    def scale_between_h(self, confidence: float = 0.95) -> ConfidenceInterval:
         """Ends of the scale by the likelihood ratio. [h]"""
         return self._profiled(1, confidence)
 
@@ -115,7 +125,7 @@ class Life:
             authority="own data",
         )
 
-    def _profiled(self, which: int, confidence: float) -> tuple[float, float]:
+    def _profiled(self, which: int, confidence: float) -> ConfidenceInterval:
         best = np.log([self.shape, self.scale_h])
         allowed = float(chdtri(1, 1.0 - checked_one("confidence", confidence, 0.5, 0.9999, "1"))) / 2.0
 
@@ -131,7 +141,7 @@ class Life:
             return self.log_likelihood + float(found.fun) - allowed
 
         lower, upper = (_end(lacking, float(best[which]), way) for way in (-1.0, 1.0))
-        return math.exp(lower), math.exp(upper)
+        return ConfidenceInterval(math.exp(lower), math.exp(upper))
 
 
 def weibull_life(lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0) -> Life:

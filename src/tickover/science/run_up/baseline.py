@@ -25,6 +25,7 @@ from scipy.special import stdtrit
 
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
 from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.results import ConfidenceInterval
 from tickover.science.core.working import Quantity, Working
 from tickover.science.measurement.outliers import outlying
 
@@ -57,7 +58,7 @@ class Baseline:
         return self.runs >= ENOUGH_RUNS
 
     @kinds_checked
-    def interval(self, standard_uncertainty: float) -> tuple[float, float]:
+    def interval(self, standard_uncertainty: float) -> ConfidenceInterval:
         """Where one more run lies in 95 of 100 cases; the standard uncertainty is that of reading
         the figure off a run.
 
@@ -72,7 +73,7 @@ class Baseline:
         # Runs that happen to agree to the last digit do not make the next one agree better than it can be read.
         sd = max(self.sd, standard_uncertainty)
         half = float(stdtrit(self.runs - 1, 0.975)) * sd * math.sqrt(1.0 + 1.0 / self.runs)
-        return self.mean - half, self.mean + half
+        return ConfidenceInterval(self.mean - half, self.mean + half)
 
     def working(self, title: str, unit: str, standard_uncertainty: float) -> Working:
         """How the interval came about."""

@@ -55,7 +55,10 @@ class Usual:
     @property
     def span(self) -> tuple[float, float] | None:
         """Where the next run is expected; None while too few are accepted."""
-        return self.baseline.interval(self.measure.standard_uncertainty) if self.baseline.enough else None
+        if not self.baseline.enough:
+            return None
+        expected = self.baseline.interval(self.measure.standard_uncertainty)
+        return expected.lower, expected.upper
 
     @property
     def outside(self) -> bool:

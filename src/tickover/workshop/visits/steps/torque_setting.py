@@ -120,7 +120,7 @@ def _sentence(found: SetTorque, limit: LimitRow, gauge: Gauge | None) -> str:
         )
     if not found.leaves_room and found.given and found.at_most is not None:
         said.append(
-            f"At the nut it may have been up to {found.given[1]:.3g} {unit}. To stay at or below "
+            f"At the nut it may have been up to {found.given.most:.3g} {unit}. To stay at or below "
             f"{found.never_above:g} {unit} there, set at most {format_reading(found.at_most, found.step)} {unit}."
         )
     return " ".join(said)
