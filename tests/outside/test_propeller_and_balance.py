@@ -9,7 +9,8 @@ from scipy.optimize import brentq
 from tickover.science.atmosphere.static_correction import static_in_other_air
 from tickover.science.engine.balance import permissible_unbalance, rotating_force_n, static_balance
 from tickover.science.engine.drive import belt_frequency_hz
-from tickover.science.engine.propeller import ideal_thrust_n, power_w, tip_mach, tip_speed_m_s
+from tickover.science.engine.propeller import ideal_thrust_n, power_w
+from tickover.science.engine.tip_speed import tip_mach, tip_speed_m_s
 from tickover.science.engine.trial_runs import trial_runs
 
 INCH, MILE_AN_HOUR = 0.0254, 0.44704

@@ -141,8 +141,8 @@ SUMS: dict[str, dict[str, Any]] = {
         "density_kg_m3": 1.2,
     },
     "engine.propeller.static_run": {"power_w": 15e3, "diameter_m": 1.25, "density_kg_m3": 1.2, "merit": 0.6},
-    "engine.propeller.tip_speed_m_s": {"rpm": 2700.0, "diameter_m": 1.25, "airspeed_m_s": 10.0},
-    "engine.propeller.tip_mach": {
+    "engine.tip_speed.tip_speed_m_s": {"rpm": 2700.0, "diameter_m": 1.25, "airspeed_m_s": 10.0},
+    "engine.tip_speed.tip_mach": {
         "rpm": 2700.0,
         "diameter_m": 1.25,
         "temperature_k": 288.0,

@@ -30,9 +30,8 @@ from tickover.science.engine.propeller import (
     static_run,
     thrust_coefficient,
     thrust_n,
-    tip_mach,
-    tip_speed_m_s,
 )
+from tickover.science.engine.tip_speed import tip_mach, tip_speed_m_s
 from tickover.science.engine.trial_runs import trial_runs
 
 

@@ -102,22 +102,78 @@ def pressure_altitude_m(qnh: ArrayLike, elevation_m: ArrayLike) -> Array:
     elevation_m : array_like
         Elevation of the field above sea level, -500 to 6000. [m]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [m]
+
     Raises
     ------
     OutOfRangeError
         Outside of those ranges.
+
+    Examples
+    --------
+    >>> print(f"{pressure_altitude_m(qnh=101000.0, elevation_m=300.0):.4g}")
+    327.1
     """
     setting = checked("QNH", qnh, *QNH_PA, "Pa")
     return _elevation(elevation_m) + altitude_of_pressure_m(setting)
 
 
 def qfe_pa(qnh: ArrayLike, elevation_m: ArrayLike) -> Array:
-    """Pressure at the field (QFE) from QNH and elevation. [Pa] Ranges as for `pressure_altitude_m`."""
+    """Pressure at the field (QFE) from QNH and elevation. [Pa] Ranges as for `pressure_altitude_m`.
+
+    Parameters
+    ----------
+    qnh : array_like
+        QNH, 87,000 to 109,000. [Pa]
+    elevation_m : array_like
+        Elevation, -500 to 6000. [m]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [Pa]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{qfe_pa(qnh=101000.0, elevation_m=300.0):.0f}")
+    97457
+    """
     return standard_pressure_pa(pressure_altitude_m(qnh, elevation_m))
 
 
 def qnh_pa(qfe: ArrayLike, elevation_m: ArrayLike) -> Array:
-    """QNH from the pressure at the field (QFE, 45,000 to 110,000 Pa) and its elevation. [Pa]"""
+    """QNH from the pressure at the field (QFE, 45,000 to 110,000 Pa) and its elevation. [Pa]
+
+    Parameters
+    ----------
+    qfe : array_like
+        QFE, 45,000 to 110,000. [Pa]
+    elevation_m : array_like
+        Elevation, -500 to 6000. [m]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [Pa]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{qnh_pa(qfe=97000.0, elevation_m=300.0):.0f}")
+    100530
+    """
     at_field = altitude_of_pressure_m(checked("QFE", qfe, *QFE_PA, "Pa"))
     reduced = standard_pressure_pa(np.maximum(at_field - _elevation(elevation_m), LOWEST_M))
     hint = "QFE and elevation do not belong together"
@@ -139,10 +195,20 @@ def density_altitude(
         Relative humidity, 0 to 1; from a dew point by `dew_point.humidity_from_dew_point`. None where it is not known:
         then the air is taken as saturated, the thinnest it can be. [-]
 
+    Returns
+    -------
+    DensityAltitude
+
     Raises
     ------
     OutOfRangeError
         Outside of those ranges.
+
+    Examples
+    --------
+    >>> found = density_altitude(temperature_k=303.15, pressure_pa=98000.0, humidity=0.6)
+    >>> print(f"{found.moist_m:.4g}")
+    968.7
     """
     known = humidity is not None
     moist_side = 1.0 if humidity is None else humidity

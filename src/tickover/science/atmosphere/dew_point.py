@@ -44,10 +44,21 @@ def humidity_from_dew_point(
     pressure_pa : array_like
         Air pressure, 45,000 to 110,000; matters in the fourth digit. [Pa]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [-]
+
     Raises
     ------
     OutOfRangeError
         Outside of those ranges, and for a dew point above the air temperature.
+
+    Examples
+    --------
+    >>> found = humidity_from_dew_point(temperature_k=293.15, dew_point_k=283.15, pressure_pa=101000.0)
+    >>> print(f"{found:.4g}")
+    0.5249
     """
     kelvin, pascal, _ = checked_air(temperature_k, pressure_pa, 0.0)
     dew = checked("dew point", dew_point_k, *DEW_POINTS_K, "K")
@@ -67,10 +78,20 @@ def dew_point_k(temperature_k: ArrayLike, humidity: ArrayLike, pressure_pa: Arra
     humidity : array_like
         Relative humidity over water, 0.001 to 1. [-]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [K]
+
     Raises
     ------
     OutOfRangeError
         Outside of those ranges: air without moisture has no dew point.
+
+    Examples
+    --------
+    >>> print(f"{dew_point_k(temperature_k=293.15, humidity=0.5, pressure_pa=101000.0):.4g}")
+    282.4
     """
     kelvin, pascal, _ = checked_air(temperature_k, pressure_pa, 0.0)
     wet = checked("relative humidity", humidity, DRIEST, 1.0, "1")

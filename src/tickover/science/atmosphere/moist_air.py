@@ -122,7 +122,32 @@ def saturation_pressure_pa(temperature_k: ArrayLike) -> Array:
 
 
 def vapour_fraction(temperature_k: ArrayLike, pressure_pa: ArrayLike, humidity: ArrayLike) -> Array:
-    """Mole fraction of water vapour in the air. [mol/mol] Inputs as for `moist_air`."""
+    """Mole fraction of water vapour in the air. [mol/mol] Inputs as for `moist_air`.
+
+    Parameters
+    ----------
+    temperature_k : array_like
+        Air temperature, 233.15 to 333.15. [K]
+    pressure_pa : array_like
+        Air pressure, 45,000 to 110,000. [Pa]
+    humidity : array_like
+        Relative humidity, 0 to 1. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [mol/mol]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{vapour_fraction(temperature_k=303.15, pressure_pa=98000.0, humidity=0.6):.4g}")
+    0.02611
+    """
     kelvin, pascal, wet = checked_air(temperature_k, pressure_pa, humidity)
     return wet * np.exp(log_saturation(kelvin)) * enhancement(kelvin, pascal) / pascal
 
@@ -133,9 +158,36 @@ def moist_density_kg_m3(
 ) -> Array:
     """Density of moist air alone, for many values at once. [kg/m3] Inputs as for `moist_air`.
 
+    Parameters
+    ----------
+    temperature_k : array_like
+        Air temperature, 233.15 to 333.15. [K]
+    pressure_pa : array_like
+        Air pressure, 45,000 to 110,000. [Pa]
+    humidity : array_like
+        Relative humidity, 0 to 1. [-]
+    co2 : float
+        Carbon dioxide, 0 to 0.01. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [kg/m3]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
     Notes
     -----
     A million values are worked through in blocks: about 20 ns each.
+
+    Examples
+    --------
+    >>> found = moist_density_kg_m3(temperature_k=303.15, pressure_pa=98000.0, humidity=0.6, co2=0.0004)
+    >>> print(f"{found:.4g}")
+    1.115
     """
     kelvin, pascal, wet = broadcast(*checked_air(temperature_k, pressure_pa, humidity))
     molar = _molar_mass(co2)
@@ -167,10 +219,20 @@ def moist_air(
     co2 : float
         Mole fraction of carbon dioxide, 0 to 0.01. [mol/mol]
 
+    Returns
+    -------
+    MoistAir
+
     Raises
     ------
     OutOfRangeError
         Outside of those ranges, and for what is not a number.
+
+    Examples
+    --------
+    >>> found = moist_air(temperature_k=303.15, pressure_pa=98000.0, humidity=0.6, co2=0.0004)
+    >>> print(f"{found.density_kg_m3:.4g}")
+    1.115
     """
     kelvin, pascal, wet = broadcast(*checked_air(temperature_k, pressure_pa, humidity))
     molar = _molar_mass(co2)

@@ -76,9 +76,21 @@ def power_correction(
     humidity : array_like
         Relative humidity, 0 to 1. [-]
 
+    Returns
+    -------
+    PowerCorrection
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = power_correction(
+    ...     code='ISO 1585', temperature_k=293.0, pressure_pa=99000.0, humidity=0.5
+    ... )
+    >>> print(f"{found.factor:.4g}")
+    1.004
     """
     known = checked_choice("test code", code, CODES)
     kelvin, pascal, wet = broadcast(*checked_air(temperature_k, pressure_pa, humidity))
@@ -100,9 +112,29 @@ def power_adjustment(
     For an engine that breathes freely, spark-ignited: exponents 1 and 0.5. `mechanical_efficiency`: 0.5 to 1.
     Temperature and pressure as for `power_correction`.
 
+    Parameters
+    ----------
+    temperature_k : array_like
+        Air temperature, 233.15 to 333.15. [K]
+    pressure_pa : array_like
+        Air pressure, 45,000 to 110,000. [Pa]
+    mechanical_efficiency : array_like
+        Mechanical efficiency, 0.5 to 1. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [-]
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = power_adjustment(temperature_k=293.0, pressure_pa=99000.0, mechanical_efficiency=0.8)
+    >>> print(f"{found:.4g}")
+    0.9981
     """
     dry_air = checked_air(temperature_k, pressure_pa, 0.0)
     kelvin, pascal, _, efficiency = broadcast(

@@ -93,10 +93,19 @@ def standard_air(altitude_m: ArrayLike, *, geometric: bool = False) -> StandardA
         Whether the altitude is a tape-measured height above sea level and not a geopotential altitude; the
         two differ by 4 m at 5 km.
 
+    Returns
+    -------
+    StandardAir
+
     Raises
     ------
     OutOfRangeError
         For altitudes outside of that range, and for what is not a number.
+
+    Examples
+    --------
+    >>> print(f"{standard_air(altitude_m=500.0, geometric=False).density_kg_m3:.4g}")
+    1.167
     """
     height = _geopotential(altitude_m) if geometric else _altitude("altitude", altitude_m)
     kelvin = one_or_many(SEA_LEVEL_K - LAPSE_K_M * np.minimum(height, TROPOPAUSE_M))

@@ -82,9 +82,21 @@ def static_in_other_air(
     density_then_kg_m3, density_now_kg_m3 : array_like
         0.5 to 1.6. [kg/m3]
 
+    Returns
+    -------
+    StaticWeather
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = static_in_other_air(
+    ...     rpm_then=8000.0, thrust_then_n=600.0, density_then_kg_m3=1.225, density_now_kg_m3=1.1
+    ... )
+    >>> print(f"{found.thrust_n:.4g}")
+    538.8
     """
     rpm, thrust, then, now = broadcast(
         checked("static speed", rpm_then, 100.0, 30_000.0, "rpm"),

@@ -23,6 +23,25 @@ def day_of(year: int, month: int, day_of_month: int) -> int:
     """Ordinal of a date.
 
     Raises OutOfRangeError for a month or a day of the month that does not exist.
+
+    Parameters
+    ----------
+    year, month, day_of_month : int
+        Of the Gregorian calendar.
+
+    Returns
+    -------
+    int
+
+    Raises
+    ------
+    OutOfRangeError
+        For what is no whole number, and for a month or a day that does not exist.
+
+    Examples
+    --------
+    >>> day_of(2026, 5, 4)
+    739740
     """
     if not 1 <= month <= 12:
         raise OutOfRangeError(f"month {month} does not exist: give 1 to 12")
@@ -50,7 +69,29 @@ def date_of(day: int) -> tuple[int, int, int]:
 
 @kinds_checked
 def days_in_month(year: int, month: int) -> int:
-    """Length of a month. [days]"""
+    """Length of a month. [days]
+
+    Parameters
+    ----------
+    year : int
+    month : int
+        1 to 12.
+
+    Returns
+    -------
+    int
+        [days]
+
+    Raises
+    ------
+    OutOfRangeError
+        For what is no whole number, and for a month or a day that does not exist.
+
+    Examples
+    --------
+    >>> days_in_month(2028, 2)
+    29
+    """
     if month == 2:
         return 29 if year % 4 == 0 and (year % 100 != 0 or year % 400 == 0) else 28
     return 30 if month in (4, 6, 9, 11) else 31
@@ -62,6 +103,27 @@ def add_months(day: int, months: int) -> int:
 
     31 January and one month is 28 or 29 February. The day lost that way does not come back: one month later
     again is 28 or 29 March.
+
+    Parameters
+    ----------
+    day : int
+        [day ordinal]
+    months : int
+        May be below 0. [months]
+
+    Returns
+    -------
+    int
+
+    Raises
+    ------
+    OutOfRangeError
+        For what is no whole number, and for a month or a day that does not exist.
+
+    Examples
+    --------
+    >>> written(add_months(day_of(2026, 1, 31), 1))
+    '2026-02-28'
     """
     year, month, day_of_month = date_of(day)
     years_on, month_index = divmod(month - 1 + months, 12)

@@ -29,6 +29,11 @@ def format_reading(value: float, step: float, lower: float | None = None, upper:
         As few decimals as hold the value, at most two beyond the step; more only where the rounded number
         would lie on the other side of a limit than the value does.
 
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
     Examples
     --------
     >>> format_reading(1.4, 0.02), format_reading(1.405, 0.02), format_reading(0.9997398852, 0.02)

@@ -126,13 +126,59 @@ class Permissible:
 
 
 def mass_at_radius_g(unbalance_gmm: ArrayLike, radius_mm: ArrayLike) -> Array:
-    """Mass of tape, lacquer or a washer that makes an unbalance at a radius. [g]"""
+    """Mass of tape, lacquer or a washer that makes an unbalance at a radius. [g]
+
+    Parameters
+    ----------
+    unbalance_gmm : array_like
+        Unbalance, 0 to 1e+09. [g.mm]
+    radius_mm : array_like
+        Radius, 0.1 to 5000. [mm]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [g]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{mass_at_radius_g(unbalance_gmm=60.0, radius_mm=400.0):.4g}")
+    0.15
+    """
     unbalance = checked("unbalance", unbalance_gmm, *UNBALANCE_GMM, "g.mm")
     return unbalance / checked("radius", radius_mm, *RADIUS_MM, "mm", "millimetres are wanted")
 
 
 def rotating_force_n(unbalance_gmm: ArrayLike, rpm: ArrayLike) -> Array:
-    """Force that goes round with an unbalance. [N]"""
+    """Force that goes round with an unbalance. [N]
+
+    Parameters
+    ----------
+    unbalance_gmm : array_like
+        Unbalance, 0 to 1e+09. [g.mm]
+    rpm : array_like
+        Rotor speed, 1 to 100,000. [rpm]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [N]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{rotating_force_n(unbalance_gmm=600.0, rpm=2700.0):.4g}")
+    47.97
+    """
     unbalance = checked("unbalance", unbalance_gmm, *UNBALANCE_GMM, "g.mm")
     return unbalance * 1e-6 * (2.0 * np.pi * checked("rotor speed", rpm, *RPM, "rpm") / 60.0) ** 2
 
@@ -149,9 +195,18 @@ def permissible_unbalance(grade_mm_s: ArrayLike, mass_kg: ArrayLike, rpm: ArrayL
     rpm : array_like
         Highest speed in service, 1 to 100,000. [rpm]
 
+    Returns
+    -------
+    Permissible
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{permissible_unbalance(grade_mm_s=6.3, mass_kg=0.7, rpm=2700.0).unbalance_gmm:.4g}")
+    15.6
     """
     return Permissible(
         *broadcast(
@@ -174,9 +229,19 @@ def static_balance(
     at_radius_mm : array_like
         Where the correction goes. [mm]
 
+    Returns
+    -------
+    StaticBalance
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = static_balance(masses_g=[1.0], radii_mm=[400.0], angles_deg=[30.0], at_radius_mm=300.0)
+    >>> print(f"{found.correction_g:.4g}")
+    1.333
     """
     masses, radii, angles = broadcast(
         np.atleast_1d(checked("mass", masses_g, *MASS_G, "g")),
@@ -204,10 +269,30 @@ def split_between_g(
 
     A share below 0 is to be taken away there, or the other two places do better.
 
+    Parameters
+    ----------
+    mass_g : array_like
+        Mass, 0 to 1,000,000. [g]
+    at_deg : array_like
+        Angle of the mass, -360 to 360. [deg]
+    first_deg : array_like
+        Angle of the first place, -360 to 360. [deg]
+    second_deg : array_like
+        Angle of the second place, -360 to 360. [deg]
+
+    Returns
+    -------
+    SharedMass
+
     Raises
     ------
     OutOfRangeError
         Also for two places in one line with the axis, between which no mass can be shared.
+
+    Examples
+    --------
+    >>> print(f"{split_between_g(mass_g=5.0, at_deg=40.0, first_deg=0.0, second_deg=60.0).first_g:.4g}")
+    1.975
     """
     mass = checked("mass", mass_g, *MASS_G, "g")
     at, first, second = (

@@ -75,9 +75,21 @@ def compression(
     case_cm3 : array_like or None
         Crankcase and transfers below the piston at bottom centre, see `case_below_piston_cm3`. [cm3]
 
+    Returns
+    -------
+    Compression
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = compression(
+    ...     bore_mm=60.0, stroke_mm=54.0, head_cm3=15.0, trapped_travel_mm=40.0, case_cm3=400.0
+    ... )
+    >>> print(f"{found.geometric:.4g}")
+    11.18
     """
     swept, stroke = swept_cm3(bore_mm, stroke_mm), np.asarray(stroke_mm, dtype=np.float64)
     head = checked("volume left at top centre", head_cm3, *VOLUME_CM3, "cm3")
@@ -96,6 +108,33 @@ def case_below_piston_cm3(
     """Crankcase and transfers below the piston at bottom centre, from the whole engine's closed volume. [cm3]
 
     `whole_cm3`: crankcase, transfers and cylinder as one, as in a pressure test at bottom centre.
+
+    Parameters
+    ----------
+    whole_cm3 : array_like
+        Whole volume, 0.001 to 1,000,000. [cm3]
+    bore_mm : array_like
+        Bore, 1 to 500. [mm]
+    stroke_mm : array_like
+        Stroke, 1 to 500. [mm]
+    head_cm3 : array_like
+        Volume left at top centre, 0.001 to 1,000,000. [cm3]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [cm3]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> found = case_below_piston_cm3(whole_cm3=600.0, bore_mm=60.0, stroke_mm=54.0, head_cm3=15.0)
+    >>> print(f"{found:.4g}")
+    432.3
     """
     above = swept_cm3(bore_mm, stroke_mm) + checked("volume left at top centre", head_cm3, *VOLUME_CM3, "cm3")
     below = checked("whole volume", whole_cm3, *VOLUME_CM3, "cm3") - above

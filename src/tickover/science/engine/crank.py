@@ -85,6 +85,11 @@ def travel_mm(crank_deg: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) -> 
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{travel_mm(crank_deg=18.0, stroke_mm=54.0, rod_mm=110.0):.4g}")
+    1.638
     """
     theta = np.radians(checked("crank angle", crank_deg, -TURN_DEG, TURN_DEG, "deg"))
     r, rod, theta = _crank(stroke_mm, rod_mm, theta)
@@ -112,6 +117,11 @@ def crank_deg(travel_mm: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) -> 
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{crank_deg(travel_mm=1.6, stroke_mm=54.0, rod_mm=110.0):.4g}")
+    17.79
     """
     x = checked("way of the piston from top centre", travel_mm, 0.0, STROKE_MM[1], "mm")
     r, rod, x = _crank(stroke_mm, rod_mm, x)
@@ -125,7 +135,31 @@ def crank_deg(travel_mm: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) -> 
 
 
 def piston_at(crank_deg: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) -> PistonPlace:
-    """Height of the piston at an angle, such as the ignition point, with its working; see `travel_mm`."""
+    """Height of the piston at an angle, such as the ignition point, with its working; see `travel_mm`.
+
+    Parameters
+    ----------
+    crank_deg : array_like
+        Crank angle, -360 to 360. [deg]
+    stroke_mm : array_like
+        Stroke, 1 to 2000. [mm]
+    rod_mm : array_like
+        Length of the rod, 1 to 10,000. [mm]
+
+    Returns
+    -------
+    PistonPlace
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{piston_at(crank_deg=18.0, stroke_mm=54.0, rod_mm=110.0).travel_mm:.4g}")
+    1.638
+    """
     x = travel_mm(crank_deg, stroke_mm, rod_mm)
     given = (np.asarray(each, dtype=np.float64) for each in (crank_deg, stroke_mm, rod_mm))
     angle, stroke, rod, x = broadcast(*given, x)
@@ -133,7 +167,31 @@ def piston_at(crank_deg: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) -> 
 
 
 def piston_moved(travel_mm: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) -> PistonPlace:
-    """Angle of the crank at a height of the piston, with its working; see `crank_deg`."""
+    """Angle of the crank at a height of the piston, with its working; see `crank_deg`.
+
+    Parameters
+    ----------
+    travel_mm : array_like
+        Way of the piston from top centre, 0 to 2000. [mm]
+    stroke_mm : array_like
+        Stroke, 1 to 2000. [mm]
+    rod_mm : array_like
+        Length of the rod, 1 to 10,000. [mm]
+
+    Returns
+    -------
+    PistonPlace
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{piston_moved(travel_mm=1.6, stroke_mm=54.0, rod_mm=110.0).crank_deg:.4g}")
+    17.79
+    """
     angle = crank_deg(travel_mm, stroke_mm, rod_mm)
     given = (np.asarray(each, dtype=np.float64) for each in (travel_mm, stroke_mm, rod_mm))
     x, stroke, rod, angle = broadcast(*given, angle)
@@ -143,9 +201,30 @@ def piston_moved(travel_mm: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) 
 def piston_speed_m_s(crank_deg: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike, rpm: ArrayLike) -> Array:
     """Speed of the piston away from top centre; below 0 while it rises. [m/s]
 
+    Parameters
+    ----------
+    crank_deg : array_like
+        Crank angle, -360 to 360. [deg]
+    stroke_mm : array_like
+        Stroke, 1 to 2000. [mm]
+    rod_mm : array_like
+        Length of the rod, 1 to 10,000. [mm]
+    rpm : array_like
+        Engine speed, 0 to 30,000. [rpm]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [m/s]
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{piston_speed_m_s(crank_deg=18.0, stroke_mm=54.0, rod_mm=110.0, rpm=7000.0):.4g}")
+    7.548
     """
     theta = np.radians(checked("crank angle", crank_deg, -TURN_DEG, TURN_DEG, "deg"))
     turns = checked("engine speed", rpm, *RPM, "rpm") / 60.0
@@ -160,9 +239,31 @@ def piston_acceleration_m_s2(
 ) -> Array:
     """Acceleration of the piston away from top centre at a steady speed of the crank; greatest there. [m/s2]
 
+    Parameters
+    ----------
+    crank_deg : array_like
+        Crank angle, -360 to 360. [deg]
+    stroke_mm : array_like
+        Stroke, 1 to 2000. [mm]
+    rod_mm : array_like
+        Length of the rod, 1 to 10,000. [mm]
+    rpm : array_like
+        Engine speed, 0 to 30,000. [rpm]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [m/s2]
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = piston_acceleration_m_s2(crank_deg=18.0, stroke_mm=54.0, rod_mm=110.0, rpm=7000.0)
+    >>> print(f"{found:.0f}")
+    16706
     """
     theta = np.radians(checked("crank angle", crank_deg, -TURN_DEG, TURN_DEG, "deg"))
     omega = 2.0 * np.pi * checked("engine speed", rpm, *RPM, "rpm") / 60.0

@@ -140,12 +140,58 @@ class RingGap:
 
 
 def swept_cm3(bore_mm: ArrayLike, stroke_mm: ArrayLike) -> Array:
-    """Swept volume of a cylinder. [cm3]"""
+    """Swept volume of a cylinder. [cm3]
+
+    Parameters
+    ----------
+    bore_mm : array_like
+        Bore, 1 to 500. [mm]
+    stroke_mm : array_like
+        Stroke, 1 to 500. [mm]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [cm3]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{swept_cm3(bore_mm=60.0, stroke_mm=54.0):.4g}")
+    152.7
+    """
     return np.pi / 4000.0 * _bore(bore_mm) ** 2 * _stroke(stroke_mm)
 
 
 def mean_piston_speed_m_s(stroke_mm: ArrayLike, rpm: ArrayLike) -> Array:
-    """Mean speed of the piston, two strokes in a turn. [m/s]"""
+    """Mean speed of the piston, two strokes in a turn. [m/s]
+
+    Parameters
+    ----------
+    stroke_mm : array_like
+        Stroke, 1 to 500. [mm]
+    rpm : array_like
+        Engine speed, 0 to 30,000. [rpm]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [m/s]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{mean_piston_speed_m_s(stroke_mm=54.0, rpm=7000.0):.4g}")
+    12.6
+    """
     return 2e-3 * _stroke(stroke_mm) * checked("engine speed", rpm, *RPM, "rpm") / 60.0
 
 
@@ -167,9 +213,19 @@ def squish_mm(
     u_reading_mm : array_like
         Of one reading. [mm]
 
+    Returns
+    -------
+    Squish
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = squish_mm(one_side_mm=1.1, other_side_mm=1.2, apart_mm=50.0, u_reading_mm=0.02)
+    >>> print(f"{found.mean_mm:.4g}")
+    1.15
     """
     apart = (
         np.array(np.nan) if apart_mm is None else checked("distance apart", apart_mm, 1.0, BORE_MM[1], "mm")
@@ -183,7 +239,29 @@ def squish_mm(
 
 
 def ring_gap(gap_mm: ArrayLike, bore_mm: ArrayLike) -> RingGap:
-    """End gap of a ring against its bore. [mm]"""
+    """End gap of a ring against its bore. [mm]
+
+    Parameters
+    ----------
+    gap_mm : array_like
+        Ring gap, 0 to 20. [mm]
+    bore_mm : array_like
+        Bore, 1 to 500. [mm]
+
+    Returns
+    -------
+    RingGap
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{ring_gap(gap_mm=0.25, bore_mm=60.0).per_bore:.4g}")
+    0.004167
+    """
     return RingGap(*broadcast(checked("ring gap", gap_mm, 0.0, 20.0, "mm"), _bore(bore_mm)))
 
 

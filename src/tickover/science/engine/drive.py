@@ -97,16 +97,51 @@ def belt_tension_n(span_m: ArrayLike, mass_kg_per_m: ArrayLike, frequency_hz: Ar
     frequency_hz : array_like
         Lowest tone, 0.1 to 20,000. [Hz]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [N]
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{belt_tension_n(span_m=0.13, mass_kg_per_m=0.082, frequency_hz=300.0):.4g}")
+    498.9
     """
     tone = checked("frequency", frequency_hz, *FREQUENCY_HZ, "Hz")
     return 4.0 * _mass(mass_kg_per_m) * (_span(span_m) * tone) ** 2
 
 
 def belt_frequency_hz(span_m: ArrayLike, mass_kg_per_m: ArrayLike, tension_n: ArrayLike) -> Array:
-    """Tone at which a belt has a tension; inverse of `belt_tension_n`. [Hz]"""
+    """Tone at which a belt has a tension; inverse of `belt_tension_n`. [Hz]
+
+    Parameters
+    ----------
+    span_m : array_like
+        Free span of the belt, 0.01 to 5. [m]
+    mass_kg_per_m : array_like
+        Mass of a metre of belt, 0.0001 to 10. [kg/m]
+    tension_n : array_like
+        Tension, 0.001 to 1,000,000. [N]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [Hz]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{belt_frequency_hz(span_m=0.13, mass_kg_per_m=0.082, tension_n=500.0):.4g}")
+    300.3
+    """
     tension = checked("tension", tension_n, *TENSION_N, "N")
     tone: Array = np.sqrt(tension / _mass(mass_kg_per_m)) / (2.0 * _span(span_m))
     return tone
@@ -115,7 +150,34 @@ def belt_frequency_hz(span_m: ArrayLike, mass_kg_per_m: ArrayLike, tension_n: Ar
 def belt_tone(
     span_m: ArrayLike, mass_kg_per_m: ArrayLike, frequency_hz: ArrayLike, *, u_frequency_hz: ArrayLike
 ) -> BeltTone:
-    """Tension of a belt from its tone, with its working; inputs as for `belt_tension_n`."""
+    """Tension of a belt from its tone, with its working; inputs as for `belt_tension_n`.
+
+    Parameters
+    ----------
+    span_m : array_like
+        Free span of the belt, 0.01 to 5. [m]
+    mass_kg_per_m : array_like
+        Mass of a metre of belt, 0.0001 to 10. [kg/m]
+    frequency_hz : array_like
+        Frequency, 0.1 to 20,000. [Hz]
+    u_frequency_hz : array_like
+        Uncertainty of the frequency, 0 to 1000. [Hz]
+
+    Returns
+    -------
+    BeltTone
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> found = belt_tone(span_m=0.13, mass_kg_per_m=0.082, frequency_hz=300.0, u_frequency_hz=2.0)
+    >>> print(f"{found.tension_n:.4g}")
+    498.9
+    """
     tone = checked("frequency", frequency_hz, *FREQUENCY_HZ, "Hz")
     u = checked("uncertainty of the frequency", u_frequency_hz, 0.0, 1_000.0, "Hz")
     return BeltTone(*broadcast(_span(span_m), _mass(mass_kg_per_m), tone, u))
@@ -128,13 +190,59 @@ def tension_error_share(frequency_error_share: ArrayLike) -> Array:
 
 
 def gear_ratio(teeth_driver: ArrayLike, teeth_driven: ArrayLike) -> Array:
-    """Turns of the crank for one of the propeller. [-]"""
+    """Turns of the crank for one of the propeller. [-]
+
+    Parameters
+    ----------
+    teeth_driver : array_like
+        Teeth of the driver, 5 to 1000. [-]
+    teeth_driven : array_like
+        Teeth of the driven wheel, 5 to 1000. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [-]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{gear_ratio(teeth_driver=20.0, teeth_driven=55.0):.4g}")
+    2.75
+    """
     driver = checked("teeth of the driver", teeth_driver, 5.0, 1_000.0)
     return checked("teeth of the driven wheel", teeth_driven, 5.0, 1_000.0) / driver
 
 
 def propeller_rpm(rpm: ArrayLike, ratio: ArrayLike) -> Array:
-    """Speed of the propeller; `ratio` is turns of the crank for one of the propeller. [rpm]"""
+    """Speed of the propeller; `ratio` is turns of the crank for one of the propeller. [rpm]
+
+    Parameters
+    ----------
+    rpm : array_like
+        Engine speed, 0 to 30,000. [rpm]
+    ratio : array_like
+        Ratio of the drive, 0.1 to 20. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [rpm]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{propeller_rpm(rpm=7000.0, ratio=2.75):.4g}")
+    2545
+    """
     return checked("engine speed", rpm, *RPM, "rpm") / checked("ratio of the drive", ratio, *RATIO)
 
 
@@ -163,6 +271,11 @@ def lines_hz(
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> {name: round(float(hz)) for name, hz in lines_hz(6000.0, 2.5, 2).items()}
+    {'half rate': 50, 'crank': 100, 'firing': 100, 'propeller': 40, 'blade pass': 80}
     """
     crank = checked("engine speed", rpm, *RPM, "rpm") / 60.0
     propeller = propeller_rpm(rpm, ratio) / 60.0
@@ -200,9 +313,18 @@ def line_table(
     orders : int
         Up to which multiple of each, 1 to 100.
 
+    Returns
+    -------
+    tuple[ExcitationLine, ...]
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> line_table(6000.0, 2.5, 2)[0]
+    ExcitationLine(hz=40.0, names=('propeller',))
     """
     highest = checked_one("highest frequency", highest_hz, 1.0, 100_000.0, "Hz")
     most = int(checked_one("multiples", orders, 1.0, 100.0))

@@ -68,9 +68,19 @@ def engine_air_l_min(swept_cm3: ArrayLike, rpm: ArrayLike, filling: ArrayLike) -
     filling : array_like
         Air of one turn over the swept volume, 0.01 to 1.5. [-]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [min]
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{engine_air_l_min(swept_cm3=180.0, rpm=2000.0, filling=0.17):.4g}")
+    61.2
     """
     swept = checked("swept volume", swept_cm3, 1.0, 10_000.0, "cm3", "cubic centimetres are wanted")
     speed = checked("engine speed", rpm, 100.0, 30_000.0, "rpm")
@@ -94,9 +104,19 @@ def false_air(
     idle, full : pair of array_like
         Engine speed [rpm] and filling [-] of each.
 
+    Returns
+    -------
+    FalseAir
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = false_air(leak_l_min=5.0, swept_cm3=180.0, idle=(2000.0, 0.17), full=(8000.0, 0.8))
+    >>> print(f"{found.idle_share:.4g}")
+    0.0817
     """
     leak = checked("leak", leak_l_min, 0.0, 10_000.0, "l/min", "give the size of the leak without its sign")
     swept = checked("swept volume", swept_cm3, 1.0, 10_000.0, "cm3", "cubic centimetres are wanted")

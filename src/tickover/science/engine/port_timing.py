@@ -77,6 +77,32 @@ def edge_from_deck_mm(
     """Distance of a port's upper edge from the deck, from the angle after top centre at which it opens. [mm]
 
     `deck_mm`: how far the crown stands below the deck at top centre, negative above it; -20 to 50.
+
+    Parameters
+    ----------
+    opens_deg : array_like
+        Opening of the port after top centre, 0 to 180. [deg]
+    stroke_mm : array_like
+        Stroke, 1 to 2000. [mm]
+    rod_mm : array_like
+        Length of the rod, 1 to 10,000. [mm]
+    deck_mm : array_like
+        Crown below the deck, -20 to 50. [mm]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [mm]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{edge_from_deck_mm(opens_deg=95.0, stroke_mm=54.0, rod_mm=110.0, deck_mm=0.5):.4g}")
+    33.19
     """
     angle = checked("opening of the port after top centre", opens_deg, 0.0, 180.0, "deg")
     return travel_mm(angle, stroke_mm, rod_mm) + checked("crown below the deck", deck_mm, -20.0, 50.0, "mm")
@@ -105,10 +131,22 @@ def port_timing(
     deck_mm : array_like
         How far the crown stands below the deck at top centre, negative above it. [mm]
 
+    Returns
+    -------
+    PortTiming
+
     Raises
     ------
     OutOfRangeError
         Also for an edge that the crown never reaches.
+
+    Examples
+    --------
+    >>> found = port_timing(
+    ...     exhaust_edge_mm=30.0, transfer_edge_mm=40.0, stroke_mm=54.0, rod_mm=110.0, deck_mm=0.5
+    ... )
+    >>> print(f"{found.blowdown_deg:.4g}")
+    22.57
     """
     deck = checked("crown below the deck", deck_mm, -20.0, 50.0, "mm")
     exhaust = checked("edge of the exhaust from the deck", exhaust_edge_mm, -20.0, 550.0, "mm")

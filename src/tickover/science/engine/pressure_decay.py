@@ -203,11 +203,25 @@ def leak_from_decay(
     u_pressure_pa, u_temperature_k, u_volume_m3, u_time_min : array_like
         Standard uncertainties.
 
+    Returns
+    -------
+    PressureDecay
+
     Raises
     ------
     OutOfRangeError
         Also for a gauge pressure that would leave no air inside, for bar, kPa or hPa in place of Pa, and for seconds in
         place of minutes.
+
+    Examples
+    --------
+    >>> found = leak_from_decay(
+    ...     start_pa=35000.0, end_pa=33000.0, time_min=10.0, volume_m3=0.0006, start_k=293.0,
+    ...     end_k=293.0, outside_pa=101000.0, discharge=0.62, u_pressure_pa=200.0,
+    ...     u_temperature_k=0.5, u_volume_m3=2e-05, u_time_min=0.02
+    ... )
+    >>> print(f"{found.leak_l_min:.4g}")
+    0.001165
     """
     outside = checked("pressure of the air outside", outside_pa, *OUTSIDE_PA, "Pa")
     gauges = [

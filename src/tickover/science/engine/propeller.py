@@ -1,4 +1,4 @@
-"""What does a propeller at standstill take and give, and how fast do its tips move?
+"""What does a propeller at standstill take and give?
 
 References
 ----------
@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from tickover.science.atmosphere.standard_atmosphere import GAS_CONSTANT_J_KG_K, GRAVITY_M_S2, HEAT_RATIO
+from tickover.science.atmosphere.standard_atmosphere import GRAVITY_M_S2
 from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import checked
 from tickover.science.core.working import Working
@@ -28,8 +28,6 @@ __all__ = [
     "static_run",
     "thrust_coefficient",
     "thrust_n",
-    "tip_mach",
-    "tip_speed_m_s",
 ]
 
 STANDARD_KG_M3 = 1.225
@@ -92,9 +90,19 @@ def power_w(coefficient: ArrayLike, density_kg_m3: ArrayLike, rpm: ArrayLike, di
     diameter_m : array_like
         [m]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [W]
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{power_w(coefficient=0.05, density_kg_m3=1.2, rpm=2700.0, diameter_m=1.25):.0f}")
+    16685
     """
     cp = checked("power coefficient", coefficient, *COEFFICIENT)
     return cp * _density(density_kg_m3) * _turns(rpm) ** 3 * _diameter(diameter_m) ** 5
@@ -103,7 +111,35 @@ def power_w(coefficient: ArrayLike, density_kg_m3: ArrayLike, rpm: ArrayLike, di
 def rpm_at_power(
     power_w: ArrayLike, density_kg_m3: ArrayLike, diameter_m: ArrayLike, coefficient: ArrayLike
 ) -> Array:
-    """Speed at which a propeller takes a power; inverse of `power_w`, so ρ^(-1/3) at one power. [rpm]"""
+    """Speed at which a propeller takes a power; inverse of `power_w`, so ρ^(-1/3) at one power. [rpm]
+
+    Parameters
+    ----------
+    power_w : array_like
+        Power, 0 to 1,000,000. [W]
+    density_kg_m3 : array_like
+        Air density, 0.3 to 1.8. [kg/m3]
+    diameter_m : array_like
+        Diameter of the propeller, 0.1 to 5. [m]
+    coefficient : array_like
+        Power coefficient, 0.0001 to 1. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [rpm]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> found = rpm_at_power(power_w=15000.0, density_kg_m3=1.2, diameter_m=1.25, coefficient=0.05)
+    >>> print(f"{found:.4g}")
+    2606
+    """
     cp = checked("power coefficient", coefficient, *COEFFICIENT)
     speed: Array = np.cbrt(_power(power_w) / (cp * _density(density_kg_m3) * _diameter(diameter_m) ** 5))
     return 60.0 * speed
@@ -112,7 +148,34 @@ def rpm_at_power(
 def thrust_n(
     coefficient: ArrayLike, density_kg_m3: ArrayLike, rpm: ArrayLike, diameter_m: ArrayLike
 ) -> Array:
-    """Thrust a propeller gives; inputs as for `power_w`, with CT. [N]"""
+    """Thrust a propeller gives; inputs as for `power_w`, with CT. [N]
+
+    Parameters
+    ----------
+    coefficient : array_like
+        Thrust coefficient, 0.0001 to 1. [-]
+    density_kg_m3 : array_like
+        Air density, 0.3 to 1.8. [kg/m3]
+    rpm : array_like
+        Propeller speed, 1 to 20,000. [rpm]
+    diameter_m : array_like
+        Diameter of the propeller, 0.1 to 5. [m]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [N]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{thrust_n(coefficient=0.1, density_kg_m3=1.2, rpm=2700.0, diameter_m=1.25):.4g}")
+    593.3
+    """
     ct = checked("thrust coefficient", coefficient, *COEFFICIENT)
     return ct * _density(density_kg_m3) * _turns(rpm) ** 2 * _diameter(diameter_m) ** 4
 
@@ -120,21 +183,102 @@ def thrust_n(
 def power_coefficient(
     power_w: ArrayLike, density_kg_m3: ArrayLike, rpm: ArrayLike, diameter_m: ArrayLike
 ) -> Array:
-    """CP of a measured power. [-]"""
+    """CP of a measured power. [-]
+
+    Parameters
+    ----------
+    power_w : array_like
+        Power, 0 to 1,000,000. [W]
+    density_kg_m3 : array_like
+        Air density, 0.3 to 1.8. [kg/m3]
+    rpm : array_like
+        Propeller speed, 1 to 20,000. [rpm]
+    diameter_m : array_like
+        Diameter of the propeller, 0.1 to 5. [m]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [-]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> found = power_coefficient(power_w=15000.0, density_kg_m3=1.2, rpm=2700.0, diameter_m=1.25)
+    >>> print(f"{found:.4g}")
+    0.04495
+    """
     return _power(power_w) / (_density(density_kg_m3) * _turns(rpm) ** 3 * _diameter(diameter_m) ** 5)
 
 
 def thrust_coefficient(
     thrust_n: ArrayLike, density_kg_m3: ArrayLike, rpm: ArrayLike, diameter_m: ArrayLike
 ) -> Array:
-    """CT of a measured thrust. [-]"""
+    """CT of a measured thrust. [-]
+
+    Parameters
+    ----------
+    thrust_n : array_like
+        Thrust, 0 to 100,000. [N]
+    density_kg_m3 : array_like
+        Air density, 0.3 to 1.8. [kg/m3]
+    rpm : array_like
+        Propeller speed, 1 to 20,000. [rpm]
+    diameter_m : array_like
+        Diameter of the propeller, 0.1 to 5. [m]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [-]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> found = thrust_coefficient(thrust_n=600.0, density_kg_m3=1.2, rpm=2700.0, diameter_m=1.25)
+    >>> print(f"{found:.4g}")
+    0.1011
+    """
     return _thrust(thrust_n) / (_density(density_kg_m3) * _turns(rpm) ** 2 * _diameter(diameter_m) ** 4)
 
 
 def ideal_thrust_n(
     power_w: ArrayLike, diameter_m: ArrayLike, density_kg_m3: ArrayLike = STANDARD_KG_M3
 ) -> Array:
-    """Most thrust at standstill that momentum allows for a power through a disc. [N]"""
+    """Most thrust at standstill that momentum allows for a power through a disc. [N]
+
+    Parameters
+    ----------
+    power_w : array_like
+        Power, 0 to 1,000,000. [W]
+    diameter_m : array_like
+        Diameter of the propeller, 0.1 to 5. [m]
+    density_kg_m3 : array_like
+        Air density, 0.3 to 1.8. [kg/m3]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [N]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{ideal_thrust_n(power_w=15000.0, diameter_m=1.25, density_kg_m3=1.2):.4g}")
+    871.8
+    """
     area = np.pi / 4.0 * _diameter(diameter_m) ** 2
     thrust: Array = np.cbrt(2.0 * _density(density_kg_m3) * area * _power(power_w) ** 2)
     return thrust
@@ -150,9 +294,31 @@ def figure_of_merit(
 
     Momentum allows 1 at most; up to 1.2 it is given, since readings scatter. Beyond, a unit was mistaken.
 
+    Parameters
+    ----------
+    thrust_n : array_like
+        Thrust, 0 to 100,000. [N]
+    power_w : array_like
+        Power, 0.001 to 1,000,000. [W]
+    diameter_m : array_like
+        Diameter of the propeller, 0.1 to 5. [m]
+    density_kg_m3 : array_like
+        Air density, 0.3 to 1.8. [kg/m3]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [-]
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = figure_of_merit(thrust_n=600.0, power_w=15000.0, diameter_m=1.25, density_kg_m3=1.2)
+    >>> print(f"{found:.4g}")
+    0.5709
     """
     area = np.pi / 4.0 * _diameter(diameter_m) ** 2
     least = _thrust(thrust_n) ** 1.5 / np.sqrt(2.0 * _density(density_kg_m3) * area)
@@ -180,27 +346,22 @@ def static_run(
     merit : array_like
         Figure of merit, 0.1 to 1; 0.6 is a judgement. [-]
 
+    Returns
+    -------
+    StaticRun
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = static_run(power_w=15000.0, diameter_m=1.25, density_kg_m3=1.2, merit=0.6)
+    >>> print(f"{found.thrust_kgf:.4g}")
+    63.24
     """
     merit = checked("figure of merit", merit, 0.1, 1.0, "1")
     return StaticRun(*broadcast(_power(power_w), _diameter(diameter_m), _density(density_kg_m3), merit))
-
-
-def tip_speed_m_s(rpm: ArrayLike, diameter_m: ArrayLike, airspeed_m_s: ArrayLike = 0.0) -> Array:
-    """Speed of the blade tips through the air. [m/s]"""
-    forward = checked("airspeed", airspeed_m_s, 0.0, 200.0, "m/s")
-    speed: Array = np.hypot(np.pi * _diameter(diameter_m) * _turns(rpm), forward)
-    return speed
-
-
-def tip_mach(
-    rpm: ArrayLike, diameter_m: ArrayLike, temperature_k: ArrayLike, airspeed_m_s: ArrayLike = 0.0
-) -> Array:
-    """Speed of the blade tips over the speed of sound in dry air. [-]"""
-    kelvin = checked("air temperature", temperature_k, 200.0, 350.0, "K")
-    return tip_speed_m_s(rpm, diameter_m, airspeed_m_s) / np.sqrt(HEAT_RATIO * GAS_CONSTANT_J_KG_K * kelvin)
 
 
 def _density(density_kg_m3: ArrayLike) -> Array:

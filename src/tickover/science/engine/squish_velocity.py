@@ -100,6 +100,15 @@ def squish_speed_m_s(
     ------
     OutOfRangeError
         Also for a head that holds less than the squish clearance over the whole bore.
+
+    Examples
+    --------
+    >>> found = squish_speed_m_s(
+    ...     before_top_deg=10.0, gap_mm=1.2, band_share=0.5, head_cm3=15.0, rpm=7000.0,
+    ...     bore_mm=60.0, stroke_mm=54.0, rod_mm=110.0
+    ... )
+    >>> print(f"{found:.4g}")
+    18.69
     """
     gap = checked("squish clearance", gap_mm, 0.05, 20.0, "mm")
     band = checked("share of the squish band", band_share, 0.01, 0.99, "1")
@@ -121,7 +130,43 @@ def peak_squish(
     head_cm3: ArrayLike,
     rpm: ArrayLike,
 ) -> SquishFlow:
-    """Fastest squish flow before top centre, to a quarter of a degree; inputs as for `squish_speed_m_s`."""
+    """Fastest squish flow before top centre, to a quarter of a degree; inputs as for `squish_speed_m_s`.
+
+    Parameters
+    ----------
+    gap_mm : array_like
+        Squish clearance, 0.05 to 20. [mm]
+    band_share : array_like
+        Share of the squish band, 0.01 to 0.99. [-]
+    bore_mm : array_like
+        Bore, 1 to 500. [mm]
+    stroke_mm : array_like
+        Stroke, 1 to 2000. [mm]
+    rod_mm : array_like
+        Length of the rod, 1 to 10,000. [mm]
+    head_cm3 : array_like
+        Volume left at top centre, 0.001 to 1,000,000. [cm3]
+    rpm : array_like
+        Engine speed, 0 to 30,000. [rpm]
+
+    Returns
+    -------
+    SquishFlow
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> found = peak_squish(
+    ...     gap_mm=1.2, band_share=0.5, head_cm3=15.0, rpm=7000.0, bore_mm=60.0, stroke_mm=54.0,
+    ...     rod_mm=110.0
+    ... )
+    >>> print(f"{found.speed_m_s:.4g}")
+    19.04
+    """
     given = (gap_mm, band_share, bore_mm, stroke_mm, rod_mm, head_cm3, rpm)
     squish_speed_m_s(1.0, *given)  # refuses text and the like before anything is reshaped
     fields = broadcast(*(np.asarray(value, dtype=np.float64) for value in given))

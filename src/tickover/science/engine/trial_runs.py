@@ -68,7 +68,25 @@ class TrialRuns:
         return angle
 
     def left(self, mass_g: ArrayLike, at_deg: ArrayLike) -> Array:
-        """Vibration to be expected with a mass actually put on, in the unit of the runs."""
+        """Vibration to be expected with a mass actually put on, in the unit of the runs.
+
+        Parameters
+        ----------
+        mass_g : array_like
+            Mass put on, 0 to 1,000,000. [g]
+        at_deg : array_like
+            Angle of the mass put on, -720 to 720. [deg]
+
+        Returns
+        -------
+        float or numpy.ndarray
+            Common shape of the inputs.
+
+        Raises
+        ------
+        OutOfRangeError
+            Outside of those ranges, and for what is no number.
+        """
         mass = _vector("mass put on", mass_g, MASS_G, "g", at_deg)
         remaining: Array = np.abs(self.original + self.influence * mass)
         return remaining
@@ -118,11 +136,24 @@ def trial_runs(
     standard_uncertainty : array_like
         Of one vibration, in the unit of the amplitude.
 
+    Returns
+    -------
+    TrialRuns
+
     Raises
     ------
     OutOfRangeError
     InsufficientDataError
         For less than two runs, runs that all had the same mass, or a mass that changed nothing.
+
+    Examples
+    --------
+    >>> found = trial_runs(
+    ...     amplitude=[5.0, 7.0], phase_deg=[30.0, 90.0], mass_g=[0.0, 10.0], mass_deg=[0.0, 0.0],
+    ...     standard_uncertainty=0.1
+    ... )
+    >>> print(f"{found.correction_g:.4g}")
+    8.006
     """
     vibration = np.atleast_1d(_vector("vibration", amplitude, AMPLITUDE, "", phase_deg))
     mass = np.atleast_1d(_vector("trial mass", mass_g, MASS_G, "g", mass_deg))

@@ -84,6 +84,10 @@ def from_track(t_s: Floats, lat_deg: Floats, lon_deg: Floats, extensions: Mappin
     extensions : mapping of str to array [n]
         Channels by their three-letter code; NaN where a fix has no value.
 
+    Returns
+    -------
+    EngineTime
+
     Raises
     ------
     OutOfRangeError
@@ -102,7 +106,17 @@ def from_track(t_s: Floats, lat_deg: Floats, lon_deg: Floats, extensions: Mappin
 
 @kinds_checked
 def from_noise(t_s: Floats, level: Floats, settings: Thresholds = NOISE) -> EngineTime:
-    """Engine time from a noise channel (ENL), level 000 to 999 [1]; see `from_channel`."""
+    """Engine time from a noise channel (ENL), level 000 to 999 [1]; see `from_channel`.
+
+    Returns
+    -------
+    EngineTime
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+    """
     return from_channel(t_s, level, replace(CHANNELS[-1], thresholds=settings))
 
 
@@ -157,6 +171,10 @@ def from_ground_speed(
         Time of each fix, increasing. [s]
     lat_deg, lon_deg : array [n]
         Position, WGS 84. [degree]
+
+    Returns
+    -------
+    EngineTime
 
     Raises
     ------

@@ -79,7 +79,27 @@ class MeterShare:
 
 @kinds_checked
 def is_better(grade: str, other: str) -> bool:
-    """Whether a grade is strictly better. Raises OutOfRangeError for a word that is no grade."""
+    """Whether a grade is strictly better. Raises OutOfRangeError for a word that is no grade.
+
+    Parameters
+    ----------
+    grade, other : str
+        One of `GRADES`.
+
+    Returns
+    -------
+    bool
+
+    Raises
+    ------
+    OutOfRangeError
+        For a grade that is none.
+
+    Examples
+    --------
+    >>> is_better("engine meter", "track log with engine noise")
+    True
+    """
     for word in (grade, other):
         if word not in GRADES:
             raise OutOfRangeError(f"{word!r} is no grade of engine time; grades are {', '.join(GRADES)}")
@@ -106,7 +126,12 @@ def _joined(spans: Iterable[tuple[float, float]]) -> Spans:
 
 @kinds_checked
 def within(spans: Spans, start_s: float, end_s: float) -> Spans:
-    """What of the spans lies between two times. [s]"""
+    """What of the spans lies between two times. [s]
+
+    Returns
+    -------
+    Spans
+    """
     _refuse_spans((*spans, (start_s, end_s)))
     return _between(spans, start_s, end_s)
 
@@ -117,7 +142,12 @@ def _between(spans: Spans, start_s: float, end_s: float) -> Spans:
 
 @kinds_checked
 def without(spans: Spans, taken: Iterable[tuple[float, float]]) -> Spans:
-    """What of the spans lies outside all that is taken. [s]"""
+    """What of the spans lies outside all that is taken. [s]
+
+    Returns
+    -------
+    Spans
+    """
     _refuse_spans((*spans, *taken))
     left = _joined(spans)
     for start_s, end_s in taken:
@@ -137,6 +167,10 @@ def share(source: Source, others: Sequence[Source]) -> CountedTime:
     """What one source counts beside others; those of equal or lesser grade take nothing from it.
 
     A run that goes on into a better log is one start, and counted there.
+
+    Returns
+    -------
+    CountedTime
     """
     better = [o for o in others if is_better(o.grade, source.grade)]
     taken = [(o.start_s, o.end_s) for o in better]
@@ -168,6 +202,20 @@ def meter_share(difference_h: float, counted_h: float) -> MeterShare:
         Later reading less earlier reading. [h]
     counted_h : float
         Engine time that other records count in the period. [h]
+
+    Returns
+    -------
+    MeterShare
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{meter_share(difference_h=3.0, counted_h=2.5).added_h:.4g}")
+    0.5
     """
     difference = checked_one("difference of the readings", difference_h, -1e6, 1e6, "h")
     left_h = difference - checked_one("hours counted", counted_h, 0.0, 1e6, "h")
@@ -179,6 +227,10 @@ def part_before(start_s: float, end_s: float, runs: Spans, moment_s: float) -> f
     """Part of a record's engine time that lies before a moment, 0 to 1.
 
     By its runs where they are known; otherwise its time is spread evenly from start to end.
+
+    Returns
+    -------
+    float
     """
     _refuse_spans((*runs, (start_s, end_s), (moment_s, moment_s)))
     if moment_s >= end_s:

@@ -91,9 +91,19 @@ def bolt_torque(thread: str, nut: str = "tension", drag_nm: float = 0.0) -> Bolt
     drag_nm : float
         What turns the nut before it bears, 0 to 50. [N.m]
 
+    Returns
+    -------
+    BoltTorque
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = bolt_torque(thread='1/4-28', drag_nm=1.0, nut='tension')
+    >>> print(f"{found.least_nm:.4g}")
+    6.649
     """
     row = _TABLE[checked_choice("thread", thread, THREADS)]
     of_nut = row[:3] if checked_choice("nut", nut, NUTS) == "tension" else row[3:]

@@ -108,9 +108,22 @@ def clamping(
     property_class : str or None
         Of the screw, for its proof load; see `threads.proof_load_n`.
 
+    Returns
+    -------
+    Clamping
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = clamping(
+    ...     torque_nm=9.0, diameter_mm=6.0, pitch_mm=1.0, bearing_mm=8.0, friction_least=0.1,
+    ...     friction_most=0.16, tool_share=0.04, property_class='8.8'
+    ... )
+    >>> print(f"{found.middle_n:.4g}")
+    8328
     """
     torque = checked("torque", torque_nm, 1e-3, TORQUE_NM[1], "N.m")
     low = checked("least friction", friction_least, *FRICTION)

@@ -71,10 +71,26 @@ PITCH_DIAMETER = 0.75 * math.sqrt(0.75)
 def thread_mm(diameter_mm: ArrayLike, pitch_mm: ArrayLike) -> tuple[Array, Array]:
     """Diameter and pitch in their common shape, refused where there can be no such thread. [mm]
 
+    Parameters
+    ----------
+    diameter_mm : array_like
+        Diameter of the thread, 1 to 100. [mm]
+    pitch_mm : array_like
+        Pitch of the thread, 0.1 to 8. [mm]
+
+    Returns
+    -------
+    tuple[Array, Array]
+
     Raises
     ------
     OutOfRangeError
         Also for a pitch that is more than 0.3 diameters.
+
+    Examples
+    --------
+    >>> [float(size) for size in thread_mm(6.0, 1.0)]
+    [6.0, 1.0]
     """
     d, p = broadcast(
         checked("diameter of the thread", diameter_mm, *DIAMETER_MM, "mm", "millimetres are wanted"),
@@ -88,13 +104,59 @@ def thread_mm(diameter_mm: ArrayLike, pitch_mm: ArrayLike) -> tuple[Array, Array
 
 
 def pitch_diameter_mm(diameter_mm: ArrayLike, pitch_mm: ArrayLike) -> Array:
-    """Diameter at which thread and groove are equally wide. [mm]"""
+    """Diameter at which thread and groove are equally wide. [mm]
+
+    Parameters
+    ----------
+    diameter_mm : array_like
+        Diameter of the thread, 1 to 100. [mm]
+    pitch_mm : array_like
+        Pitch of the thread, 0.1 to 8. [mm]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [mm]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{pitch_diameter_mm(diameter_mm=6.0, pitch_mm=1.0):.4g}")
+    5.35
+    """
     d, p = thread_mm(diameter_mm, pitch_mm)
     return d - PITCH_DIAMETER * p
 
 
 def stress_area_mm2(diameter_mm: ArrayLike, pitch_mm: ArrayLike) -> Array:
-    """Area that carries the load, by the mean of pitch diameter and minor diameter. [mm2]"""
+    """Area that carries the load, by the mean of pitch diameter and minor diameter. [mm2]
+
+    Parameters
+    ----------
+    diameter_mm : array_like
+        Diameter of the thread, 1 to 100. [mm]
+    pitch_mm : array_like
+        Pitch of the thread, 0.1 to 8. [mm]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [mm2]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{stress_area_mm2(diameter_mm=6.0, pitch_mm=1.0):.4g}")
+    20.12
+    """
     d, p = thread_mm(diameter_mm, pitch_mm)
     return math.pi / 4.0 * (d - 0.9382 * p) ** 2
 
@@ -127,15 +189,52 @@ def proof_load_n(diameter_mm: ArrayLike, pitch_mm: ArrayLike, property_class: st
     property_class : str
         Of the screw, one of `PROPERTY_CLASSES`.
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [N]
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = proof_load_n(diameter_mm=6.0, pitch_mm=1.0, property_class='8.8')
+    >>> print(f"{found:.0f}")
+    11658
     """
     return _load_n(diameter_mm, pitch_mm, property_class, 1)
 
 
 def breaking_load_n(diameter_mm: ArrayLike, pitch_mm: ArrayLike, property_class: str) -> Array:
-    """Least load at which a screw breaks in tension. [N] Parameters and errors as for `proof_load_n`."""
+    """Least load at which a screw breaks in tension. [N] Parameters and errors as for `proof_load_n`.
+
+    Parameters
+    ----------
+    diameter_mm : array_like
+        Diameter of the thread, 1 to 100. [mm]
+    pitch_mm : array_like
+        Pitch of the thread, 0.1 to 8. [mm]
+    property_class : str
+        Property class: one of 4.6, 4.8, 5.6, 5.8, 6.8, 8.8, 9.8, 10.9, 12.9.
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [N]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> found = breaking_load_n(diameter_mm=6.0, pitch_mm=1.0, property_class='8.8')
+    >>> print(f"{found:.0f}")
+    16080
+    """
     return _load_n(diameter_mm, pitch_mm, property_class, 0)
 
 

@@ -77,6 +77,10 @@ def tightening_order(count: int, pattern: str = "x") -> list[int]:
     pattern : str
         One of `PATTERNS`. Places count clockwise from 0 at the top; in a row, from one end.
 
+    Returns
+    -------
+    list[int]
+
     Raises
     ------
     OutOfRangeError
@@ -86,6 +90,11 @@ def tightening_order(count: int, pattern: str = "x") -> list[int]:
     For 4, 8 and 12 screws the cross order is the cross-pattern sequence of ASME PCC-1 for as many bolts
     (from memory). Other counts cross over as far as they can: opposite pairs when even, a star when odd
     (common practice, no source).
+
+    Examples
+    --------
+    >>> tightening_order(4, "x")
+    [0, 2, 1, 3]
     """
     if isinstance(count, bool) or not isinstance(count, int) or not 1 <= count <= MOST_SCREWS:
         raise OutOfRangeError(f"a joint has 1 screw or more, up to {MOST_SCREWS}; got {count!r}")
@@ -110,6 +119,10 @@ def tightening(
         Of the last pass, above 0. [N.m]
     passes : sequence of float
         Rising shares of the torque, the last 1; half and full is common practice.
+
+    Returns
+    -------
+    Tightening
 
     Raises
     ------

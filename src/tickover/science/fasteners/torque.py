@@ -51,13 +51,62 @@ def torque_by_factor_nm(preload_n: ArrayLike, diameter_mm: ArrayLike, factor: Ar
     """Torque for a preload by the short form T = K d F. [N.m]
 
     `factor`: K, about 0.2 dry and 0.15 oiled (common practice), 0.05 to 0.5.
+
+    Parameters
+    ----------
+    preload_n : array_like
+        Preload, 0 to 2,000,000. [N]
+    diameter_mm : array_like
+        Diameter of the thread, 1 to 100. [mm]
+    factor : array_like
+        Torque factor K, 0.05 to 0.5. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [N.m]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{torque_by_factor_nm(preload_n=9000.0, diameter_mm=6.0, factor=0.2):.4g}")
+    10.8
     """
     load = checked("preload", preload_n, *PRELOAD_N, "N")
     return _factor(factor) * _diameter(diameter_mm) / 1000.0 * load
 
 
 def preload_by_factor_n(torque_nm: ArrayLike, diameter_mm: ArrayLike, factor: ArrayLike = 0.2) -> Array:
-    """Preload at a torque by the short form; inverse of `torque_by_factor_nm`. [N]"""
+    """Preload at a torque by the short form; inverse of `torque_by_factor_nm`. [N]
+
+    Parameters
+    ----------
+    torque_nm : array_like
+        Torque, 0 to 10,000. [N.m]
+    diameter_mm : array_like
+        Diameter of the thread, 1 to 100. [mm]
+    factor : array_like
+        Torque factor K, 0.05 to 0.5. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [N]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{preload_by_factor_n(torque_nm=9.0, diameter_mm=6.0, factor=0.2):.4g}")
+    7500
+    """
     return _torque(torque_nm) / (_factor(factor) * _diameter(diameter_mm) / 1000.0)
 
 
@@ -90,6 +139,15 @@ def torque_nm(
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = torque_nm(
+    ...     preload_n=9000.0, diameter_mm=6.0, pitch_mm=1.0, bearing_mm=8.0, thread_friction=0.12,
+    ...     head_friction=0.12
+    ... )
+    >>> print(f"{found:.4g}")
+    9.089
     """
     load = checked("preload", preload_n, *PRELOAD_N, "N")
     return load * _arm_mm(diameter_mm, pitch_mm, bearing_mm, thread_friction, head_friction) / 1000.0
@@ -103,7 +161,42 @@ def preload_n(
     thread_friction: ArrayLike,
     head_friction: ArrayLike,
 ) -> Array:
-    """Preload at a torque by pitch and friction; inverse of `torque_nm`. [N]"""
+    """Preload at a torque by pitch and friction; inverse of `torque_nm`. [N]
+
+    Parameters
+    ----------
+    torque_nm : array_like
+        Torque, 0 to 10,000. [N.m]
+    diameter_mm : array_like
+        Diameter of the thread, 1 to 100. [mm]
+    pitch_mm : array_like
+        Pitch of the thread, 0.1 to 8. [mm]
+    bearing_mm : array_like
+        Mean diameter under the head, 1 to 200. [mm]
+    thread_friction : array_like
+        Friction in the thread, 0.01 to 1. [-]
+    head_friction : array_like
+        Friction under the head, 0.01 to 1. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [N]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> found = preload_n(
+    ...     torque_nm=9.0, diameter_mm=6.0, pitch_mm=1.0, bearing_mm=8.0, thread_friction=0.12,
+    ...     head_friction=0.12
+    ... )
+    >>> print(f"{found:.4g}")
+    8912
+    """
     arm_mm = _arm_mm(diameter_mm, pitch_mm, bearing_mm, thread_friction, head_friction)
     return 1000.0 * _torque(torque_nm) / arm_mm
 
@@ -124,10 +217,23 @@ def offset_adapter_setting_nm(
     angle_deg : array_like
         Of the adapter to the wrench: 0 straight out, 90 across (no change), 180 folded back. [deg]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [N.m]
+
     Raises
     ------
     OutOfRangeError
         Also for an adapter folded back as far as the hand.
+
+    Examples
+    --------
+    >>> found = offset_adapter_setting_nm(
+    ...     target_nm=40.0, wrench_length_m=0.25, offset_m=0.05, angle_deg=0.0
+    ... )
+    >>> print(f"{found:.4g}")
+    33.33
     """
     length = checked("length of the wrench", wrench_length_m, 0.02, 3.0, "m")
     offset = checked("offset of the adapter", offset_m, 0.0, 1.0, "m")
@@ -139,12 +245,60 @@ def offset_adapter_setting_nm(
 
 
 def to_nm(torque: ArrayLike, unit: str) -> Array:
-    """A torque in newton metres from one of `NEWTON_METRES`. [N.m]"""
+    """A torque in newton metres from one of `NEWTON_METRES`. [N.m]
+
+    Parameters
+    ----------
+    torque : array_like
+        Torque, 0 or more. [lbf.in]
+    unit : str
+        Unit of torque: one of N.m, N.cm, kgf.m, kgf.cm, lbf.ft, lbf.in, ozf.in.
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [N.m]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> found = to_nm(torque=100.0, unit='lbf.in')
+    >>> print(f"{found:.4g}")
+    11.3
+    """
     return checked("torque", torque, 0.0, np.inf, unit) * NEWTON_METRES[_unit(unit)]
 
 
 def from_nm(torque_nm: ArrayLike, unit: str) -> Array:
-    """A torque in one of the units of `NEWTON_METRES`."""
+    """A torque in one of the units of `NEWTON_METRES`.
+
+    Parameters
+    ----------
+    torque_nm : array_like
+        Torque, 0 or more. [N.m]
+    unit : str
+        Unit of torque: one of N.m, N.cm, kgf.m, kgf.cm, lbf.ft, lbf.in, ozf.in.
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [N.m]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> found = from_nm(torque_nm=10.0, unit='lbf.in')
+    >>> print(f"{found:.4g}")
+    88.51
+    """
     return checked("torque", torque_nm, 0.0, np.inf, "N.m") / NEWTON_METRES[_unit(unit)]
 
 

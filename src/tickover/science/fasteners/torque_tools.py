@@ -75,10 +75,21 @@ def permissible_deviation(tool_class: str, largest_nm: float) -> float:
     largest_nm : float
         The largest torque the tool is made for, above 0. [N.m]
 
+    Returns
+    -------
+    float
+        [-]
+
     Raises
     ------
     OutOfRangeError
         For a class that is none, or a torque that cannot be.
+
+    Examples
+    --------
+    >>> found = permissible_deviation(tool_class='II A', largest_nm=20.0)
+    >>> print(f"{found:.4g}")
+    0.04
     """
     _, small, large = CLASSES[checked_choice("tool class", tool_class, tuple(CLASSES))]
     largest = checked_one("largest torque of the tool", largest_nm, *TORQUE, "N.m")
@@ -99,6 +110,27 @@ def torque_given(setting: float, deviation: float) -> TorqueGiven:
     """Least and greatest torque that a tool in order gives at a setting, in its unit.
 
     With deviation d = (setting - given)/given, what is given lies from S/(1 + d) to S/(1 - d).
+
+    Parameters
+    ----------
+    setting : float
+        Setting, 0 to 100,000. [-]
+    deviation : float
+        Permissible deviation, 0 to 0.5. [-]
+
+    Returns
+    -------
+    TorqueGiven
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{torque_given(setting=9.0, deviation=0.04).least:.4g}")
+    8.654
     """
     share = _share(deviation)
     value = checked_one("setting", setting, *TORQUE)
@@ -109,6 +141,29 @@ def largest_setting(never_above: float, deviation: float, step: float = 0.0) -> 
     """The greatest setting at which a tool in order never gives more than a torque, in its unit.
 
     S = T (1 - d), rounded down to a step of its scale; 0 for no step.
+
+    Parameters
+    ----------
+    never_above : float
+        Torque that is never passed, 0 to 100,000. [-]
+    deviation : float
+        Permissible deviation, 0 to 0.5. [-]
+    step : float
+        Step of the scale, 0 to 100,000. [-]
+
+    Returns
+    -------
+    float
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{largest_setting(never_above=10.0, deviation=0.04, step=0.5):.4g}")
+    9.5
     """
     most = checked_one("torque that is never passed", never_above, *TORQUE) * (1.0 - _share(deviation))
     size = checked_one("step of the scale", step, *TORQUE)

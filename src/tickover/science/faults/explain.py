@@ -90,13 +90,23 @@ def times_as_likely(ratio: float) -> str:
 
 @kinds_checked
 def effects(now: Posterior, suspect: str) -> tuple[Effect, ...]:
-    """What each finding looked for does to a suspect (a cause or a group of twins), the strongest first."""
+    """What each finding looked for does to a suspect (a cause or a group of twins), the strongest first.
+
+    Returns
+    -------
+    tuple[Effect, ...]
+    """
     return effects_on(now, [suspect])[suspect]
 
 
 @kinds_checked
 def effects_on(now: Posterior, suspects: Sequence[str]) -> dict[str, tuple[Effect, ...]]:
-    """As `effects`, for several suspects at once, which takes hardly longer than for one."""
+    """As `effects`, for several suspects at once, which takes hardly longer than for one.
+
+    Returns
+    -------
+    dict[str, tuple[Effect, ...]]
+    """
     names, table = looked_for(now.evidence), now.network.table
     rows = [now.network.row(suspect) for suspect in suspects]
     before = shares_without(now, names, rows)
@@ -113,7 +123,12 @@ def effects_on(now: Posterior, suspects: Sequence[str]) -> dict[str, tuple[Effec
 
 @kinds_checked
 def sensitivities(now: Posterior, open_findings: Iterable[str]) -> tuple[Sensitivity, ...]:
-    """Answers that would put another suspect first, the likeliest answer first."""
+    """Answers that would put another suspect first, the likeliest answer first.
+
+    Returns
+    -------
+    tuple[Sensitivity, ...]
+    """
     names = [name for name in open_findings if name not in now.evidence.seen | now.evidence.absent]
     columns = [now.network.finding(name) for name in names]
     leader = now.network.groups[int(now.group_shares.argmax())]
@@ -145,7 +160,12 @@ class Leader(NamedFigures):
 
 
 def leader_after(now: Posterior, finding: str, *, seen: bool) -> Leader:
-    """Who would lead after that answer, and with what chance [-]; what was answered before is let go."""
+    """Who would lead after that answer, and with what chance [-]; what was answered before is let go.
+
+    Returns
+    -------
+    Leader
+    """
     if finding in now.evidence.seen | now.evidence.absent:
         now = posterior(now.network, now.evidence.without(finding))
     _, name, share = _leaders(now, [now.network.finding(finding)], seen=seen)[0]
@@ -164,7 +184,12 @@ def _leaders(now: Posterior, columns: list[int], *, seen: bool) -> list[tuple[fl
 
 @kinds_checked
 def share_working(now: Posterior, suspect: str, titles: Mapping[str, str]) -> Working:
-    """How the chance of a suspect comes about."""
+    """How the chance of a suspect comes about.
+
+    Returns
+    -------
+    Working
+    """
     if untitled := sorted(
         {suspect, *now.evidence.seen, *now.evidence.absent, *now.network.multipliers} - set(titles)
     ):

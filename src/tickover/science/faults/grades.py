@@ -57,6 +57,15 @@ def network(grades: Grades, *, mean_causes: float = 1.15, not_listed: float = 0.
     most : int
         Most causes counted at a time; 3 with fifty causes takes 20,875 sets. [-]
 
+    Returns
+    -------
+    Network
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
     Notes
     -----
     Weights become odds, ``odds = s * weight``, with one factor s for all, such that the mean number of causes

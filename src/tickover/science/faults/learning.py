@@ -73,6 +73,10 @@ def cause_frequencies(
     level : float
         Chance that `low` to `high` holds the share, between 0 and 1. [-]
 
+    Returns
+    -------
+    dict[str, CauseFrequency]
+
     Raises
     ------
     OutOfRangeError

@@ -68,7 +68,12 @@ class Evidence:
     @classmethod
     @kinds_checked
     def of(cls, findings: Mapping[str, bool | None]) -> Evidence:
-        """Findings by their state: True seen, False looked for and absent, None not looked."""
+        """Findings by their state: True seen, False looked for and absent, None not looked.
+
+        Returns
+        -------
+        Evidence
+        """
         return cls(
             frozenset(name for name, state in findings.items() if state),
             frozenset(name for name, state in findings.items() if state is not None and not state),
@@ -205,10 +210,21 @@ def noisy_or(
     least, most : int
         Fewest and most causes at a time; by default from none to all, or to as many as can be counted.
 
+    Returns
+    -------
+    Network
+
     Raises
     ------
     OutOfRangeError
         For a chance that is not within 0 to 1, with row and column, and for links of an unknown cause.
+
+    Examples
+    --------
+    >>> links = {"worn reed": {"hard to start": 0.8}, "leak": {"hard to start": 0.5}}
+    >>> net = noisy_or({"worn reed": 0.2, "leak": 0.1}, links)
+    >>> net.causes
+    ('worn reed', 'leak')
     """
     if unknown := sorted(set(links) - set(priors)):
         raise OutOfRangeError(f"{', '.join(unknown)}: has links, but no prior")

@@ -140,6 +140,10 @@ class Choices:
 def advise(now: Posterior, choices: Choices, bench: SessionContext = SessionContext()) -> CheckAdvice:
     """The next step after the evidence.
 
+    Returns
+    -------
+    CheckAdvice
+
     Raises
     ------
     OutOfRangeError
@@ -217,7 +221,17 @@ def dangers_seen(now: Posterior, choices: Choices) -> dict[str, str]:
 
 @kinds_checked
 def repair_minutes_after(now: Posterior, columns: Sequence[int], minutes: Floats) -> Floats:
-    """Expected minutes of repairs once each finding has been looked for, shape (len(columns),). [min]"""
+    """Expected minutes of repairs once each finding has been looked for, shape (len(columns),). [min]
+
+    Returns
+    -------
+    Floats
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+    """
     checked("minutes of a repair", minutes, 1e-6, LONGEST_MIN, "min")
     if minutes.shape != now.shares.shape:
         raise OutOfRangeError(

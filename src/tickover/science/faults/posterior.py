@@ -149,12 +149,24 @@ def posterior(
     evidence : Evidence or mapping
         A mapping says of each finding: True seen, False looked for and absent, None not looked.
 
+    Returns
+    -------
+    Posterior
+
     Raises
     ------
     OutOfRangeError
         For a finding or a cause that the network does not have, or more causes found than it counts.
     ContradictionError
         When no set explains the evidence at all, which takes leaks of 0 or causes ruled out.
+
+    Examples
+    --------
+    >>> from tickover.science.faults.network import noisy_or
+    >>> links = {"worn reed": {"hard to start": 0.8}, "leak": {"hard to start": 0.5}}
+    >>> net = noisy_or({"worn reed": 0.2, "leak": 0.1}, links)
+    >>> [(s.name, round(s.share, 2)) for s in posterior(net, {"hard to start": True}).suspects()]
+    [('worn reed', 0.8), ('leak', 0.29)]
     """
     known = evidence if isinstance(evidence, Evidence) else Evidence.of(evidence)
     seen = [network.finding(name) for name in sorted(known.seen)]

@@ -60,10 +60,19 @@ def repair_order(shares: ArrayLike, minutes: ArrayLike) -> RepairOrder:
     minutes : array
         To put each right, above 0. [min]
 
+    Returns
+    -------
+    RepairOrder
+
     Raises
     ------
     OutOfRangeError
         For minutes not above 0, a chance below 0, no chance at all, or more of one than of the other.
+
+    Examples
+    --------
+    >>> print(f"{repair_order(shares=[0.5, 0.3, 0.2], minutes=[60.0, 20.0, 10.0]).expected_min:.4g}")
+    56
     """
     shares = checked("chances of causes", shares, 0.0, 1e12, hint="chances of causes must be 0 or more")
     minutes = checked("minutes of a repair", minutes, -np.inf, 1e9, "min")

@@ -116,10 +116,23 @@ def jet_flow_kg_s(
     head_mm : array_like
         How far the lip of the nozzle stands above the fuel, -100 to 100. [mm]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [kg/s]
+
     Raises
     ------
     OutOfRangeError
         Outside of those ranges.
+
+    Examples
+    --------
+    >>> found = jet_flow_kg_s(
+    ...     area_mm2=1.0, discharge=0.7, depression_pa=4000.0, density_kg_m3=745.0, head_mm=5.0
+    ... )
+    >>> print(f"{found:.4g}")
+    0.001701
     """
     area = checked("jet area", area_mm2, *AREAS_MM2, "mm2") * 1e-6
     density = checked("fuel density", density_kg_m3, *FUEL_KG_M3, "kg/m3")
@@ -150,10 +163,23 @@ def air_fuel_ratio(
     fuel : tuple
         Density [kg/m3] and head of the lip [mm].
 
+    Returns
+    -------
+    Mixture
+
     Raises
     ------
     OutOfRangeError
         Outside of the ranges of `venturi_flow_kg_s` and `jet_flow_kg_s`, and where no fuel flows.
+
+    Examples
+    --------
+    >>> found = air_fuel_ratio(
+    ...     venturi=(20.0, 0.85), jet=(1.0, 0.7), depression_pa=4000.0, air=(101000.0, 1.2),
+    ...     fuel=(745.0, 5.0)
+    ... )
+    >>> print(f"{found.ratio:.4g}")
+    15.05
     """
     venturi, jet = checked_pair("throat and discharge", venturi), checked_pair("jet and discharge", jet)
     air, fuel = checked_pair("pressure and density of the air", air), checked_pair("density and head", fuel)
@@ -185,10 +211,36 @@ def jet_diameter_mm(
 
     `fuel_kg_s`: 0 to 1 kg/s; the others as for `jet_flow_kg_s`.
 
+    Parameters
+    ----------
+    fuel_kg_s : array_like
+        Fuel flow, 0 to 1. [kg/s]
+    discharge : array_like
+        Discharge coefficient, 0.01 to 1. [-]
+    depression_pa : array_like
+        Depression, 0 to 110,000. [Pa]
+    density_kg_m3 : array_like
+        Fuel density, 600 to 900. [kg/m3]
+    head_mm : array_like
+        Head of the lip, -100 to 100. [mm]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [mm]
+
     Raises
     ------
     OutOfRangeError
         Also where the depression does not lift the fuel over the lip.
+
+    Examples
+    --------
+    >>> found = jet_diameter_mm(
+    ...     fuel_kg_s=0.001, discharge=0.7, depression_pa=4000.0, density_kg_m3=745.0, head_mm=5.0
+    ... )
+    >>> print(f"{found:.4g}")
+    0.8651
     """
     flow = checked("fuel flow", fuel_kg_s, 0.0, 1.0, "kg/s")
     for_each_mm2 = jet_flow_kg_s(1.0, discharge, depression_pa, density_kg_m3, head_mm)
@@ -213,9 +265,19 @@ def behind_a_filter(ratio: ArrayLike, depression_pa: ArrayLike, filter_drop_pa: 
     filter_drop_pa : array_like
         What the filter holds back, 0 to 50,000. [Pa]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [kg/kg]
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{behind_a_filter(ratio=14.0, depression_pa=4000.0, filter_drop_pa=300.0):.4g}")
+    13.5
     """
     before = checked("air to fuel", ratio, 1.0, 100.0)
     fall = checked("depression", depression_pa, LEAST_PA, PRESSURES_PA[1], "Pa")
@@ -226,7 +288,32 @@ def behind_a_filter(ratio: ArrayLike, depression_pa: ArrayLike, filter_drop_pa: 
 
 
 def lowest_air_speed_m_s(head_mm: ArrayLike, air_kg_m3: ArrayLike, fuel_kg_m3: ArrayLike) -> Array:
-    """Speed of the air in the throat at which the first fuel comes over the lip. [m/s]"""
+    """Speed of the air in the throat at which the first fuel comes over the lip. [m/s]
+
+    Parameters
+    ----------
+    head_mm : array_like
+        Head of the lip, 0 to 100. [mm]
+    air_kg_m3 : array_like
+        Air density, 0.5 to 1.7. [kg/m3]
+    fuel_kg_m3 : array_like
+        Fuel density, 600 to 900. [kg/m3]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [m/s]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{lowest_air_speed_m_s(head_mm=5.0, air_kg_m3=1.2, fuel_kg_m3=745.0):.4g}")
+    7.803
+    """
     head = checked("head of the lip", head_mm, 0.0, 100.0, "mm") * 1e-3
     fuel = checked("fuel density", fuel_kg_m3, *FUEL_KG_M3, "kg/m3")
     return np.sqrt(2.0 * fuel * GRAVITY_M_S2 * head / checked("air density", air_kg_m3, *AIR_KG_M3, "kg/m3"))

@@ -127,10 +127,20 @@ def stoichiometric_air(carbon: ArrayLike, hydrogen: ArrayLike, oxygen: ArrayLike
     carbon, hydrogen, oxygen : array_like
         Shares of mass, 0 to 1, of one whole together. [-]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [kg/kg]
+
     Raises
     ------
     OutOfRangeError
         Outside of 0 to 1, or when the fuel brings all of its oxygen with it.
+
+    Examples
+    --------
+    >>> print(f"{stoichiometric_air(carbon=0.864, hydrogen=0.136, oxygen=0.0):.4g}")
+    14.61
     """
     c, h, o = (
         checked(f"{name} of the fuel", given, 0.0, 1.0, "1")
@@ -145,7 +155,23 @@ def stoichiometric_air(carbon: ArrayLike, hydrogen: ArrayLike, oxygen: ArrayLike
 
 @kinds_checked
 def from_atoms(name: str, atoms: tuple[float, float, float], density_15_c_kg_m3: float) -> Fuel:
-    """A fuel from its formula: how many atoms of carbon, hydrogen and oxygen."""
+    """A fuel from its formula: how many atoms of carbon, hydrogen and oxygen.
+
+    Returns
+    -------
+    Fuel
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> found = from_atoms(name='petrol', atoms=(1.0, 1.87, 0.0), density_15_c_kg_m3=745.0)
+    >>> print(f"{found.stoichiometric_air:.4g}")
+    14.6
+    """
     counted = checked(f"atoms of {name}", atoms, 0.0, 1_000.0)
     if counted.shape != (3,) or not counted.any():
         raise OutOfRangeError(f"{name} must have its atoms of carbon, hydrogen and oxygen, three numbers")
@@ -156,7 +182,17 @@ def from_atoms(name: str, atoms: tuple[float, float, float], density_15_c_kg_m3:
 
 @kinds_checked
 def with_ethanol(petrol: Fuel, share: float, name: str) -> Fuel:
-    """A petrol without ethanol, blended: `share` of the volume, 0 to 0.85, is ethanol. [-]"""
+    """A petrol without ethanol, blended: `share` of the volume, 0 to 0.85, is ethanol. [-]
+
+    Returns
+    -------
+    Fuel
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+    """
     by_volume = checked_one("ethanol share", share, 0.0, 0.85, "1")
     if petrol.ethanol_share:
         raise OutOfRangeError(f"{petrol.name} has ethanol in it already: blend from a petrol without")

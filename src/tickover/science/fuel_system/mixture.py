@@ -122,6 +122,11 @@ def equivalence_ratio(
     temperature_k, pressure_pa, humidity : array_like
         The air, 253.15 to 318.15 K, 60,000 to 108,000 Pa, 0 to 1. [K], [Pa], [-]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [-]
+
     Raises
     ------
     OutOfRangeError
@@ -153,6 +158,10 @@ def mixture_change(
         In the tank now.
     venturi : Venturi, optional
         For the full equation; illustrative figures without it.
+
+    Returns
+    -------
+    MixtureChange
 
     Raises
     ------

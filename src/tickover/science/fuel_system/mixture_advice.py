@@ -79,6 +79,10 @@ def advise(change: MixtureChange, needle: Needle) -> NeedleAdvice:
     needle : Needle
         The needle that was set, with the turns for which it is known.
 
+    Returns
+    -------
+    NeedleAdvice
+
     Raises
     ------
     OutOfRangeError

@@ -44,10 +44,20 @@ def cone_area_mm2(lift_mm: ArrayLike, seat_mm: ArrayLike, half_angle_deg: ArrayL
     half_angle_deg : array_like
         Between the axis and the side of the cone, 2 to 60. [degrees]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [mm2]
+
     Raises
     ------
     OutOfRangeError
         Outside of those ranges.
+
+    Examples
+    --------
+    >>> print(f"{cone_area_mm2(lift_mm=0.5, seat_mm=1.6, half_angle_deg=10.0):.4g}")
+    0.4131
     """
     lift = checked("needle lift", lift_mm, *LIFTS_MM, "mm")
     seat = checked("seat diameter", seat_mm, *SEATS_MM, "mm")

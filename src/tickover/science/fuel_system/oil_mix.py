@@ -2,6 +2,10 @@
 
 A mix of 50:1 is 50 parts of petrol to one of oil by volume: 20 ml to each litre of petrol. Volumes are added as if
 nothing shrank on mixing, which is good to far below what a measuring cup can tell.
+
+References
+----------
+Arithmetic by volume; the ratio is the engine maker's, and the usual ratios are common practice, no source.
 """
 
 from __future__ import annotations
@@ -108,7 +112,30 @@ class Remix:
 
 
 def oil_l(petrol_l: ArrayLike, ratio: ArrayLike) -> Array:
-    """Oil for an amount of petrol. [l]"""
+    """Oil for an amount of petrol. [l]
+
+    Parameters
+    ----------
+    petrol_l : array_like
+        Petrol, 0 to 10,000. [l]
+    ratio : array_like
+        Ratio, 5 to 200. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [l]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{oil_l(petrol_l=5.0, ratio=50.0):.4g}")
+    0.1
+    """
     return oil_for(petrol_l, ratio).oil_l
 
 
@@ -127,9 +154,18 @@ def oil_for(petrol_l: ArrayLike, ratio: ArrayLike) -> OilMix:
     ratio : array_like
         Parts of petrol to one of oil, 5 to 200. [-]
 
+    Returns
+    -------
+    OilMix
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{oil_for(petrol_l=5.0, ratio=50.0).oil_l:.4g}")
+    0.1
     """
     return OilMix(*broadcast(checked("petrol", petrol_l, *VOLUME_L, "l"), _ratio("ratio", ratio)))
 
@@ -154,6 +190,11 @@ def remix(tank_l: ArrayLike, from_ratio: ArrayLike, to_ratio: ArrayLike, fresh_l
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{remix(tank_l=5.0, from_ratio=50.0, to_ratio=40.0, fresh_l=2.0).oil_l:.4g}")
+    0.07451
     """
     tank, a, b, fresh = broadcast(
         checked("mix in the tank", tank_l, *VOLUME_L, "l"),

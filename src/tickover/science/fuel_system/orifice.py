@@ -29,7 +29,29 @@ TEMPERATURE_K = (200.0, 700.0)
 def is_choked(
     upstream_pa: ArrayLike, downstream_pa: ArrayLike
 ) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
-    """Whether the air goes at the speed of sound, so that less pressure behind draws no more through."""
+    """Whether the air goes at the speed of sound, so that less pressure behind draws no more through.
+
+    Parameters
+    ----------
+    upstream_pa : array_like
+        Pressure upstream, 1000 to 2e+07. [Pa]
+    downstream_pa : array_like
+        Pressure downstream, 1000 to 2e+07. [Pa]
+
+    Returns
+    -------
+    np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> bool(is_choked(200_000.0, 101_325.0)), bool(is_choked(150_000.0, 101_325.0))
+    (True, False)
+    """
     upstream, downstream = _pressures(upstream_pa, downstream_pa)
     return one_or_many(downstream / upstream <= CHOKED_RATIO)
 
@@ -62,6 +84,15 @@ def air_through_hole_kg_s(
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = air_through_hole_kg_s(
+    ...     upstream_pa=150000.0, downstream_pa=101000.0, temperature_k=293.0, diameter_m=0.001,
+    ...     discharge=0.62
+    ... )
+    >>> print(f"{found:.4g}")
+    0.0001642
     """
     diameter = checked("diameter of the hole", diameter_m, 0.0, 0.1, "m")
     return np.pi / 4.0 * diameter**2 * _through(upstream_pa, downstream_pa, temperature_k, discharge)
@@ -77,6 +108,38 @@ def hole_m(
     """Diameter of the round hole that lets a mass of air through in a second; inverse of `air_through_hole_kg_s`.
 
     Without any pressure across it no hole explains a flow: infinite, and 0 for no flow. [m]
+
+    Parameters
+    ----------
+    flow_kg_s : array_like
+        Flow of air, 0 to 100. [kg/s]
+    upstream_pa : array_like
+        Pressure upstream, 1000 to 2e+07. [Pa]
+    downstream_pa : array_like
+        Pressure downstream, 1000 to 2e+07. [Pa]
+    temperature_k : array_like
+        Temperature of the air, 200 to 700. [K]
+    discharge : array_like
+        Discharge coefficient, 0.3 to 1. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [m]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> found = hole_m(
+    ...     upstream_pa=150000.0, downstream_pa=101000.0, temperature_k=293.0, flow_kg_s=1e-06,
+    ...     discharge=0.62
+    ... )
+    >>> print(f"{found:.4g}")
+    7.804e-05
     """
     flow = checked("flow of air", flow_kg_s, 0.0, 100.0, "kg/s")
     flow, for_each_m2 = broadcast(flow, _through(upstream_pa, downstream_pa, temperature_k, discharge))

@@ -71,10 +71,24 @@ def venturi_flow_kg_s(
     density_kg_m3 : array_like
         Density of the air before the venturi, 0.5 to 1.7. [kg/m3]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [kg/s]
+
     Raises
     ------
     OutOfRangeError
         Outside of those ranges.
+
+    Examples
+    --------
+    >>> found = venturi_flow_kg_s(
+    ...     throat_mm=20.0, discharge=0.85, depression_pa=4000.0, pressure_pa=101000.0,
+    ...     density_kg_m3=1.2
+    ... )
+    >>> print(f"{found:.4g}")
+    0.0256
     """
     pascal, density = checked_air(pressure_pa, density_kg_m3)
     fall = _depression(depression_pa, pascal)
@@ -90,10 +104,37 @@ def throat_mm(
 ) -> Array:
     """Diameter of the throat that passes a flow of air, 0 to 10 kg/s; inverse of `venturi_flow_kg_s`. [mm]
 
+    Parameters
+    ----------
+    air_kg_s : array_like
+        Air flow, 0 to 10. [kg/s]
+    discharge : array_like
+        Discharge coefficient, 0.01 to 1. [-]
+    depression_pa : array_like
+        Depression, 0 to 110,000. [Pa]
+    pressure_pa : array_like
+        Air pressure, 45,000 to 110,000. [Pa]
+    density_kg_m3 : array_like
+        Air density, 0.5 to 1.7. [kg/m3]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [mm]
+
     Raises
     ------
     OutOfRangeError
         Outside of its ranges, and without any depression.
+
+    Examples
+    --------
+    >>> found = throat_mm(
+    ...     air_kg_s=0.01, discharge=0.85, depression_pa=4000.0, pressure_pa=101000.0,
+    ...     density_kg_m3=1.2
+    ... )
+    >>> print(f"{found:.4g}")
+    12.5
     """
     pascal, density = checked_air(pressure_pa, density_kg_m3)
     fall = checked("depression", _depression(depression_pa, pascal), 1e-3, np.inf, "Pa")
@@ -114,10 +155,36 @@ def throat_depression_pa(
 
     Parameters as for `venturi_flow_kg_s`; `air_kg_s` is the flow of air, 0 or more. [kg/s]
 
+    Parameters
+    ----------
+    air_kg_s : array_like
+        Air flow, 0 to 1. [kg/s]
+    throat_mm : array_like
+        Throat diameter, 1 to 100. [mm]
+    discharge : array_like
+        Discharge coefficient, 0.01 to 1. [-]
+    pressure_pa : array_like
+        Air pressure, 45,000 to 110,000. [Pa]
+    density_kg_m3 : array_like
+        Air density, 0.5 to 1.7. [kg/m3]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [Pa]
+
     Raises
     ------
     OutOfRangeError
         Outside of those ranges, and for more air than passes a choked throat.
+
+    Examples
+    --------
+    >>> found = throat_depression_pa(
+    ...     air_kg_s=0.01, throat_mm=20.0, discharge=0.85, pressure_pa=101000.0, density_kg_m3=1.2
+    ... )
+    >>> print(f"{found:.4g}")
+    588
     """
     pascal, density = checked_air(pressure_pa, density_kg_m3)
     area = throat_m2(throat_mm) * checked_discharge(discharge)

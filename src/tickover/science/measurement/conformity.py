@@ -55,10 +55,20 @@ def decide(
     confidence : float
         Above 0.5, below 1. [-]
 
+    Returns
+    -------
+    Verdict
+
     Raises
     ------
     OutOfRangeError
         For a reading that is not a number, limits missing or crossed, an impossible instrument or confidence.
+
+    Examples
+    --------
+    >>> lever = decide(1.58, 1.2, 1.6, resolution=0.01, expanded_uncertainty=0.05)
+    >>> print(lever.decision, f"{lever.probability_inside:.2f}")
+    cannot tell 0.79
     """
     if not math.isfinite(value):
         raise OutOfRangeError(f"the reading must be a finite number, not {value}")

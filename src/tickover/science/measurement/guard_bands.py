@@ -110,6 +110,30 @@ def chance_below_and_above(value: float, limits: Span, standard_uncertainty: flo
     Nothing is known beforehand (JCGM 106:2012, 7.2). With no uncertainty the chances are 0 or 1.
 
     Raises OutOfRangeError for a value that is not finite and an uncertainty below 0.
+
+    Parameters
+    ----------
+    value : float
+        Reading.
+    limits : Span
+        Lower and upper limit, in the unit of the reading; one may be None.
+    standard_uncertainty : float
+        Of the reading, 0 or more, in its unit.
+
+    Returns
+    -------
+    ChanceOutside
+
+    Raises
+    ------
+    OutOfRangeError
+        For a value that is not finite and an uncertainty below 0.
+
+    Examples
+    --------
+    >>> below, above = chance_below_and_above(1.58, Span(1.2, 1.6), 0.025)
+    >>> print(f"{below:.3f} {above:.3f}")
+    0.000 0.212
     """
     if not math.isfinite(value):
         raise OutOfRangeError(f"the value must be a finite number, not {value}")
@@ -128,6 +152,27 @@ def guard_band(standard_uncertainty: float, confidence: float) -> float:
     JCGM 106:2012, 8.3: at 95 % it is 1.645 standard uncertainties, at 97.7 % two of them.
 
     Raises OutOfRangeError for an uncertainty below 0 and a confidence not within 0.5 to below 1.
+
+    Parameters
+    ----------
+    standard_uncertainty : float
+        Of the reading, 0 or more, in its unit.
+    confidence : float
+        0.5 to below 1. [-]
+
+    Returns
+    -------
+    float
+
+    Raises
+    ------
+    OutOfRangeError
+        For an uncertainty below 0 and a confidence not within 0.5 to below 1.
+
+    Examples
+    --------
+    >>> print(f"{guard_band(standard_uncertainty=0.02, confidence=0.95):.4g}")
+    0.0329
     """
     _refuse_uncertainty(standard_uncertainty)
     if not 0.5 <= confidence < 1.0:
@@ -140,6 +185,30 @@ def acceptance_limits(limits: Span, standard_uncertainty: float, confidence: flo
     """Readings that show with the given confidence that the value is inside.
 
     None when no reading can: the instrument is too coarse for these limits.
+
+    Parameters
+    ----------
+    limits : Span
+        Lower and upper limit; one may be None.
+    standard_uncertainty : float
+        Of the reading, 0 or more, in the unit of the limits.
+    confidence : float
+        0.5 to below 1. [-]
+
+    Returns
+    -------
+    Span | None
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> sure = acceptance_limits(Span(1.2, 1.6), 0.025, 0.95)
+    >>> print(f"{sure.lower:.3f} to {sure.upper:.3f}")
+    1.241 to 1.559
     """
     band = guard_band(standard_uncertainty, confidence)
     if limits.lower is None or limits.upper is None or standard_uncertainty == 0.0:
@@ -162,6 +231,30 @@ def posterior(prior: Normal, value: float, standard_uncertainty: float) -> Norma
     """What is known of an item after reading it once, given what was known of its kind (JCGM 106:2012, 6).
 
     Raises OutOfRangeError where kind and reading are both called exact: the two cannot be weighed.
+
+    Parameters
+    ----------
+    prior : Normal
+        How the true values of such items spread.
+    value : float
+        Reading.
+    standard_uncertainty : float
+        Of the reading, 0 or more, in its unit.
+
+    Returns
+    -------
+    Normal
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> known = posterior(Normal(mean=1.4, sd=0.05), 1.58, 0.05)
+    >>> print(f"{known.mean:.3f} {known.sd:.3f}")
+    1.490 0.035
     """
     checked_one("value", value, -LARGEST, LARGEST)
     _refuse_uncertainty(standard_uncertainty)
@@ -188,10 +281,25 @@ def global_risk(kind: Normal, limits: Span, accepted: Span, standard_uncertainty
     standard_uncertainty : float
         Standard uncertainty of one reading, greater than 0.
 
+    Returns
+    -------
+    Risk
+
+    Raises
+    ------
+    OutOfRangeError
+        For a spread or an uncertainty that is not above 0.
+
     Notes
     -----
     By Gauss-Legendre quadrature over the true value, cut at nine standard deviations (a share of 2e-19 is
     left out).
+
+    Examples
+    --------
+    >>> risk = global_risk(Normal(1.4, 0.1), Span(1.2, 1.6), Span(1.24, 1.56), 0.025)
+    >>> print(f"{risk.consumer:.4f} {risk.producer:.3f}")
+    0.0005 0.076
     """
     if not (math.isfinite(kind.mean) and 0.0 < kind.sd < math.inf and 0.0 < standard_uncertainty < math.inf):
         raise OutOfRangeError("a global risk needs a spread of the items and an uncertainty, both above 0")

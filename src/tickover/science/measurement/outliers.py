@@ -37,9 +37,18 @@ def outlying(values: ArrayLike, most: int, alpha: float) -> NDArray[np.int64]:
     alpha : float
         Chance that a sample in order has a value set aside, above 0 to 0.5. [-]
 
+    Returns
+    -------
+    NDArray[np.int64]
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> standing_apart([10.0, 10.1, 9.9, 10.0, 10.2, 9.8, 14.0], most=1, alpha=0.05).tolist()
+    [6]
     """
     sample = checked("values", values, -1e12, 1e12)
     if sample.ndim != 1:
@@ -67,9 +76,27 @@ def critical(n: int, number: int, alpha: float) -> float:
 
     `n`: 3 to 1,000,000 values, of which `number` is set aside, 1 to n - 2; `alpha` as for `outlying`.
 
+    Parameters
+    ----------
+    n : int
+        Values, 3 to 1,000,000. [-]
+    number : int
+        Number set aside, 1 to 8. [-]
+    alpha : float
+        Chance of setting a good value aside, above 0 to 0.5. [-]
+
+    Returns
+    -------
+    float
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{critical(n=10, number=1, alpha=0.01):.4g}")
+    2.482
     """
     checked_whole("values", n, 3, 1_000_000)
     checked_whole("number set aside", number, 1, n - 2)

@@ -62,9 +62,24 @@ def propagate(function: Callable[[Mapping[str, float]], float], inputs: Mapping[
     inputs : mapping of str to Unsure
         Independent of each other.
 
+    Returns
+    -------
+    Propagated
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
     Notes
     -----
     First order: good where the function is nearly straight over a standard uncertainty.
+
+    Examples
+    --------
+    >>> found = propagate(lambda x: x["a"] - x["b"], {"a": Unsure(5.0, 0.3), "b": Unsure(2.0, 0.4)})
+    >>> print(f"{found.value:.1f} {found.standard_uncertainty:.1f}")
+    3.0 0.5
     """
     if not inputs:
         raise OutOfRangeError("inputs are empty: give at least one value with its standard uncertainty")

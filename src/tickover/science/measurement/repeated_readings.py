@@ -77,6 +77,10 @@ def repeated(readings: Sequence[float], *, take: str = "median") -> Repeated:
     take : "median" or "last"
         The middle one (the mean of the two middle ones of an even number), or the last.
 
+    Returns
+    -------
+    Repeated
+
     Raises
     ------
     OutOfRangeError
@@ -87,6 +91,12 @@ def repeated(readings: Sequence[float], *, take: str = "median") -> Repeated:
     Of two to five readings the standard deviation is estimated from their range, of more from their squares.
     The last reading scatters as any single one does; the median by s/sqrt(2) of two, else at most by
     1.253 s/sqrt(n), which for few readings errs on the safe side.
+
+    Examples
+    --------
+    >>> found = repeated(readings=[1.4, 1.42, 1.41], take='median')
+    >>> print(f"{found.value:.4g}")
+    1.41
     """
     values = tuple(map(float, readings))
     if not values or not all(map(math.isfinite, values)):

@@ -126,9 +126,19 @@ def wire_tolerance_k(temperature_c: ArrayLike, tolerance_class: int = 2) -> Arra
     tolerance_class : int
         1 or 2; what is sold without one is mostly class 2.
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [K]
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{wire_tolerance_k(temperature_c=600.0, tolerance_class=2):.4g}")
+    4.5
     """
     if type(tolerance_class) is not int or tolerance_class not in TOLERANCES:
         raise OutOfRangeError(f"tolerance class must be 1 or 2; got {tolerance_class!r}")
@@ -158,7 +168,30 @@ def emf_mv(temperature_c: ArrayLike) -> Array:
 
 
 def temperature_c(voltage_mv: ArrayLike, cold_junction_c: ArrayLike = 0.0) -> Array:
-    """Temperature of the hot junction; inputs as for `read_type_k`. [degC]"""
+    """Temperature of the hot junction; inputs as for `read_type_k`. [degC]
+
+    Parameters
+    ----------
+    voltage_mv : array_like
+        Voltage, -15 to 61. [mV]
+    cold_junction_c : array_like
+        Cold junction, -60 to 150. [degC]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [degC]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{temperature_c(voltage_mv=4.0, cold_junction_c=20.0):.4g}")
+    117
+    """
     return read_type_k(voltage_mv, cold_junction_c).temperature_c
 
 

@@ -142,6 +142,21 @@ def sentence(verdict: Verdict, unit: str, low_means: str = "", high_means: str =
         Unit of reading and limits, as it is to be written.
     low_means, high_means : str
         What a value below or above its limits does to the engine, for example "runs rich"; may be empty.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> from tickover.science.measurement.conformity import decide
+    >>> print(sentence(decide(1.4, 1.2, 1.6, resolution=0.01, expanded_uncertainty=0.05), "mm"))
+    1.40 mm is inside 1.2 to 1.6 mm (over 99.9 % sure).
     """
     means = {"low": low_means, "high": high_means}.get(verdict.side, "").rstrip(".")
     if verdict.decision is Decision.CANNOT_TELL:

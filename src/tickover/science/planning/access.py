@@ -132,6 +132,10 @@ class AccessOffer:
 def opened_for(names: Iterable[str], access: Iterable[Opening]) -> tuple[Opening, ...]:
     """The openings named and all that they require, each once, what is required first.
 
+    Returns
+    -------
+    tuple[Opening, ...]
+
     Raises
     ------
     OutOfRangeError
@@ -147,6 +151,10 @@ def opened_for(names: Iterable[str], access: Iterable[Opening]) -> tuple[Opening
 @kinds_checked
 def visit_minutes(tasks: Sequence[Task], access: Iterable[Opening]) -> VisitMinutes:
     """Minutes of a visit that does these tasks together, and what it saves.
+
+    Returns
+    -------
+    VisitMinutes
 
     Raises
     ------
@@ -177,6 +185,15 @@ def offers(
     """Which further tasks are cheaper while the planned ones have things open; the largest saving first.
 
     Whether it is too early for one of them is another question, which `visits` answers.
+
+    Returns
+    -------
+    tuple[AccessOffer, ...]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
     """
     known = tuple(access)
     open_now = {o.id for o in opened_for((name for task in planned for name in task.access), known)}

@@ -155,6 +155,10 @@ class Due:
 
         "Due soon" begins `soon_fraction` of the interval before a limit, in days at most `soon_days`, and
         never later than one tolerance before it. At the limit it is due; beyond the tolerance it is over.
+
+        Returns
+        -------
+        DueState
         """
         hours = _urgency(now_h, self.last_h, self.due_h, self.tolerance_h, soon_fraction, math.inf)
         days = _urgency(today, self.last_day, self.due_day, self.tolerance_days, soon_fraction, soon_days)
@@ -162,12 +166,63 @@ class Due:
 
     @kinds_checked
     def days_left(self, now_h: float, today: int, rate_h_per_day: float) -> float:
-        """Days to the first limit at a steady rate; below 0 when passed, infinite without one. [days]"""
+        """Days to the first limit at a steady rate; below 0 when passed, infinite without one. [days]
+
+        Parameters
+        ----------
+        now_h : float
+            Engine time. [h]
+        today : int
+            [day ordinal]
+        rate_h_per_day : float
+            Engine time a day, 0 or more. [h/day]
+
+        Returns
+        -------
+        float
+            [days]
+
+        Raises
+        ------
+        OutOfRangeError
+            Outside of those ranges, and for what is no number.
+
+        Examples
+        --------
+        >>> due = next_due(Interval(25.0, None), LastDone(100.0, 739_000), 738_000, 0.0)
+        >>> due.days_left(now_h=120.0, today=739_100, rate_h_per_day=0.5)
+        10.0
+        """
         return min(self._days_by_hours(now_h, rate_h_per_day), self._days_by_calendar(today))
 
     @kinds_checked
     def bites(self, now_h: float, today: int, rate_h_per_day: float) -> GoverningLimit:
-        """Which limit comes first at a steady rate; the hours when both fall together."""
+        """Which limit comes first at a steady rate; the hours when both fall together.
+
+        Parameters
+        ----------
+        now_h : float
+            Engine time. [h]
+        today : int
+            [day ordinal]
+        rate_h_per_day : float
+            Engine time a day, 0 or more. [h/day]
+
+        Returns
+        -------
+        GoverningLimit
+
+        Raises
+        ------
+        OutOfRangeError
+            Outside of those ranges, and for what is no number.
+
+        Examples
+        --------
+        >>> due = next_due(Interval(25.0, 12), LastDone(100.0, 739_000), 738_000, 0.0)
+        >>> str(due.bites(now_h=120.0, today=739_100, rate_h_per_day=0.5))
+        'hours'
+        """
         by_hours, by_calendar = self._days_by_hours(now_h, rate_h_per_day), self._days_by_calendar(today)
         if by_hours == by_calendar == math.inf:
             return GoverningLimit.NEITHER
@@ -222,6 +277,22 @@ def next_due(interval: Interval, done: LastDone | None, in_service_day: int, in_
         Day it came into service. [day ordinal]
     in_service_h : float
         Engine time at which it came into service. [h]
+
+    Returns
+    -------
+    Due
+
+    Raises
+    ------
+    OutOfRangeError
+        For hours or a day that are no numbers.
+
+    Examples
+    --------
+    >>> every_25_h_or_a_year = Interval(hours=25.0, months=12, tolerance_h=2.0)
+    >>> due = next_due(every_25_h_or_a_year, LastDone(at_h=103.2, on_day=739_000), 738_000, 0.0)
+    >>> print(due.due_h, written(due.due_day), due.state(now_h=128.0, today=739_100))
+    128.2 2025-04-24 due soon
     """
     if done is None:
         new = (in_service_h, in_service_day)

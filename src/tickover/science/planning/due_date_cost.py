@@ -129,6 +129,15 @@ def due_task(task: Task, interval: Interval, due: Due, engine: EngineNow) -> Due
     than that has to come sooner. Worth its work alone; `dataclasses.replace` gives it that of its parts.
 
     Raises OutOfRangeError for a task on condition, which is never due.
+
+    Returns
+    -------
+    DueTask
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
     """
     due_days = [_first_day(due, engine, q, tolerance=0) for q in (0.1, 0.5, 0.9)]
     return DueTask(

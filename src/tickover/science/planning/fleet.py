@@ -178,7 +178,17 @@ class Fleet:
 
 @kinds_checked
 def learn_fleet(engines: Sequence[Flown], today: int) -> Fleet:
-    """Learn what the engines of a fleet share; an empty one is supposed altogether."""
+    """Learn what the engines of a fleet share; an empty one is supposed altogether.
+
+    Returns
+    -------
+    Fleet
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+    """
     days = np.array([e.days_seen(today) for e in engines], dtype=np.float64)
     hours = np.array([e.hours_seen(today) for e in engines], dtype=np.float64)
     blocks = [e.blocks(today) for e in engines]

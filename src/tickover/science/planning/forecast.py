@@ -137,6 +137,10 @@ def due_days(
     q : float[m]
         Chances, between 0 and 1; 0.1 is the early one.
 
+    Returns
+    -------
+    DueDays
+
     Raises
     ------
     OutOfRangeError

@@ -87,6 +87,10 @@ def cheapest_days(things: Sequence[Item], prices: Mapping[str, float], effort: f
     effort : float
         Work before the solver stops without a proof.
 
+    Returns
+    -------
+    Schedule
+
     Raises
     ------
     OutOfRangeError
@@ -180,7 +184,17 @@ def _first_guess(things: Sequence[Item], prices: Mapping[str, float]) -> list[in
 
 @kinds_checked
 def cost_of(days: Sequence[int], things: Sequence[Item], prices: Mapping[str, float]) -> float:
-    """What a choice of days costs: each thing on its day, and on each day each opening once."""
+    """What a choice of days costs: each thing on its day, and on each day each opening once.
+
+    Returns
+    -------
+    float
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+    """
     if len(days) != len(things):
         raise OutOfRangeError(f"each thing needs its day; got {len(days)} days for {len(things)} things")
     for day, thing in zip(days, things, strict=True):

@@ -81,12 +81,58 @@ class Season:
         return one_or_many(np.asarray(level, dtype=np.float64))
 
     def elapsed(self, day: ArrayLike, days: ArrayLike) -> Array:
-        """Season days in so many days from a day on; the two broadcast. [season day]"""
+        """Season days in so many days from a day on; the two broadcast. [season day]
+
+        Parameters
+        ----------
+        day : array_like
+            Day, -1e+07 to 1e+09. [days]
+        days : array_like
+            Days, 0 to 1e+09. [days]
+
+        Returns
+        -------
+        float or numpy.ndarray
+            Common shape of the inputs. [season day]
+
+        Raises
+        ------
+        OutOfRangeError
+            Outside of those ranges, and for what is no number.
+
+        Examples
+        --------
+        >>> float(EVEN.elapsed(739_000, 30))
+        30.0
+        """
         begin, length = broadcast(_days("day", day, *DAYS), _days("days", days, 0.0, DAYS[1]))
         return length.copy() if not self.waves else self._since(begin + length) - self._since(begin)
 
     def days_until(self, day: ArrayLike, season_days: ArrayLike) -> Array:
-        """Days from a day on until so many season days have passed: `elapsed` turned round. [days]"""
+        """Days from a day on until so many season days have passed: `elapsed` turned round. [days]
+
+        Parameters
+        ----------
+        day : array_like
+            Day, -1e+07 to 1e+09. [days]
+        season_days : array_like
+            Season days, 0 or more. [days]
+
+        Returns
+        -------
+        float or numpy.ndarray
+            Common shape of the inputs. [days]
+
+        Raises
+        ------
+        OutOfRangeError
+            Outside of those ranges, and for what is no number.
+
+        Examples
+        --------
+        >>> float(EVEN.days_until(739_000, 30.0))
+        30.0
+        """
         begin = _days("day", day, *DAYS)
         wanted = _days("season days", season_days, 0.0, math.inf)
         begin, wanted = broadcast(begin, wanted)
@@ -146,6 +192,10 @@ def learn_season(day: ArrayLike, hours: ArrayLike, even_hours: ArrayLike, waves:
         What it would have flown in it in an even year, 0 where nothing was seen. [h]
     waves : int
         2 for the yearly wave alone, 4 with the half-yearly one.
+
+    Returns
+    -------
+    Season
 
     Raises
     ------

@@ -142,6 +142,15 @@ def gain_quantiles(
     """Hours gained after so many days, float[len(q), n]; the fan of a forecast. [h]
 
     The error of today's engine time, normal with `u_h`, is added in squares to the distance from the median.
+
+    Returns
+    -------
+    NDArray[np.float64]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
     """
     days = usage.season.elapsed(usage.today, _not_negative(days_ahead, "days ahead"))
     rates, chances = _rates(usage, days.size), checked_chances(q)
@@ -160,6 +169,15 @@ def chance_reached_by(
     """Chance that the hours left are used up within so many days, float[n]; all broadcast. [-]
 
     Nothing left is reached already. `u_h` is the standard deviation of the hours left.
+
+    Returns
+    -------
+    NDArray[np.float64]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
     """
     days = usage.season.elapsed(usage.today, _not_negative(days_ahead, "days ahead"))
     left, sd = _hours_left(hours_left, u_h)
@@ -171,7 +189,17 @@ def chance_reached_by(
 def day_reached_quantiles(
     usage: Usage, hours_left: ArrayLike, q: ArrayLike = DECILES, *, u_h: ArrayLike
 ) -> NDArray[np.float64]:
-    """Days until the hours left are used up, float[len(q), n]; q = 0.1 is the early one. [days]"""
+    """Days until the hours left are used up, float[len(q), n]; q = 0.1 is the early one. [days]
+
+    Returns
+    -------
+    NDArray[np.float64]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+    """
     left, sd = broadcast(*_hours_left(hours_left, u_h))
     rates = _rates(usage, left.size)
     used = [season_days_until_used(rates, left, sd, chance) for chance in checked_chances(q)]
@@ -187,7 +215,17 @@ def due_day(
     *,
     u_h: ArrayLike,
 ) -> DueDays:
-    """Days until the first of the two limits of k tasks of this engine, and which it will be."""
+    """Days until the first of the two limits of k tasks of this engine, and which it will be.
+
+    Returns
+    -------
+    DueDays
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+    """
     return due_days(rates_of((usage,)), hours_left, calendar_days_left, u_h, usage.today, usage.season, q)
 
 

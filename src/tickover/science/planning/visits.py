@@ -157,6 +157,10 @@ class VisitPlan:
 def plan_visits(tasks: Iterable[DueTask], access: Iterable[Opening], outlook: Outlook) -> VisitPlan:
     """The visits that cost least until the end of the outlook.
 
+    Returns
+    -------
+    VisitPlan
+
     Raises
     ------
     OutOfRangeError

@@ -158,6 +158,10 @@ def spread(visits: Mapping[str, Visit], weeks: Sequence[BenchWeek], effort: floa
     effort : float
         Work before the solver stops without a proof, for each of the two steps.
 
+    Returns
+    -------
+    WeekPlan
+
     Raises
     ------
     OutOfRangeError

@@ -39,9 +39,18 @@ def wilson_interval(count: ArrayLike, of: ArrayLike, confidence: float = 0.95) -
     confidence : float
         0.5 to 0.9999. [-]
 
+    Returns
+    -------
+    ConfidenceInterval
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{wilson_interval(count=2.0, of=30.0, confidence=0.95).lower:.4g}")
+    0.01848
     """
     k, n = _counted(count, of)
     z = float(ndtri((1.0 + checked_one("confidence", confidence, *CONFIDENCE, "1")) / 2.0))
@@ -54,7 +63,31 @@ def wilson_interval(count: ArrayLike, of: ArrayLike, confidence: float = 0.95) -
 
 
 def clopper_pearson_interval(count: ArrayLike, of: ArrayLike, confidence: float = 0.95) -> ConfidenceInterval:
-    """As `wilson_interval`, by the binomial distribution itself: never less sure than asked. [-]"""
+    """As `wilson_interval`, by the binomial distribution itself: never less sure than asked. [-]
+
+    Parameters
+    ----------
+    count : array_like
+        Count, 0 to 1e+07. [-]
+    of : array_like
+        Number looked at, 1 to 1e+07. [-]
+    confidence : float
+        Confidence, 0.5 to 0.9999. [-]
+
+    Returns
+    -------
+    ConfidenceInterval
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{clopper_pearson_interval(count=2.0, of=30.0, confidence=0.95).lower:.4g}")
+    0.008178
+    """
     k, n = _counted(count, of)
     side = (1.0 - checked_one("confidence", confidence, *CONFIDENCE, "1")) / 2.0
     lower: Array = one_or_many(np.where(k == 0.0, 0.0, betaincinv(np.maximum(k, 1.0), n - k + 1.0, side)))
@@ -78,7 +111,24 @@ class Rate:
         checked_fields(self)
 
     def after(self, events: float, hours: float) -> Rate:
-        """The rate once so many more events were counted in so many more hours."""
+        """The rate once so many more events were counted in so many more hours.
+
+        Parameters
+        ----------
+        events : float
+            Events, 0 to 1e+07. [-]
+        hours : float
+            Hours, 0 to 1e+09. [h]
+
+        Returns
+        -------
+        Rate
+
+        Raises
+        ------
+        OutOfRangeError
+            Outside of those ranges, and for what is no number.
+        """
         more = checked_one("events", events, 0.0, MOST)
         return Rate(self.events + more, self.hours + checked_one("hours", hours, 0.0, 1e9, "h"))
 
@@ -97,6 +147,28 @@ class Rate:
         """Chance of so many events, a whole number, in the next hours, the rate being unsure. [-]
 
         Negative binomial: what a Poisson distribution becomes over this gamma distribution.
+
+        Parameters
+        ----------
+        events : array_like
+            Events, 0 to 1e+07. [-]
+        hours : array_like
+            Hours, above 0 to 1e+09. [h]
+
+        Returns
+        -------
+        float or numpy.ndarray
+            Common shape of the inputs. [-]
+
+        Raises
+        ------
+        OutOfRangeError
+            Outside of those ranges, and for what is no number.
+
+        Examples
+        --------
+        >>> print(f"{Rate(2.0, 100.0).chance_of(0, 50.0):.3f}")
+        0.444
         """
         k, ahead = broadcast(checked("events", events, 0.0, MOST), checked("hours", hours, 1e-6, 1e9, "h"))
         if np.any(k != np.floor(k)):

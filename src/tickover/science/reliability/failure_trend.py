@@ -119,12 +119,21 @@ def failure_trend(at_h: ArrayLike, end_h: float | None = None) -> FailureTrend:
     end_h : float, optional
         Hours until which it was watched; without it the watch ended with the last failure. [h]
 
+    Returns
+    -------
+    FailureTrend
+
     Raises
     ------
     OutOfRangeError
         Also for a failure after the end.
     InsufficientDataError
         For fewer than three failures, or all of them at the very end.
+
+    Examples
+    --------
+    >>> print(f"{failure_trend(at_h=[30.0, 90.0, 130.0, 150.0], end_h=160.0).shape:.4g}")
+    1.586
     """
     at = np.sort(np.ravel(checked("hours at a failure", at_h, *HOURS, "h")))
     last = float(at[-1])

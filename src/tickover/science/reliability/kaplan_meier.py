@@ -69,11 +69,21 @@ def kaplan_meier(age_h: ArrayLike, failed: ArrayLike, count: ArrayLike = 1.0) ->
     count : array_like
         How many parts each record stands for.
 
+    Returns
+    -------
+    SurvivalCurve
+
     Raises
     ------
     OutOfRangeError
     InsufficientDataError
         When nothing failed.
+
+    Examples
+    --------
+    >>> curve = kaplan_meier([182.0, 240.0, 255.0, 310.0], [1, 0, 1, 0])
+    >>> curve.ages_h.tolist(), curve.lasting.tolist()
+    ([182.0, 255.0], [0.75, 0.375])
     """
     age, fails, many = broadcast(*checked_ages(age_h, failed), np.ravel(checked("parts", count, *PARTS)))
     ages = np.unique(age[(fails == 1.0) & (many > 0.0)])
@@ -115,6 +125,10 @@ def turnbull(lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0) -> 
     count : array_like
         How many parts each record stands for.
 
+    Returns
+    -------
+    TurnbullCurve
+
     Raises
     ------
     OutOfRangeError
@@ -125,6 +139,12 @@ def turnbull(lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0) -> 
     Notes
     -----
     Between two looks it is not known when a share failed. The self-consistency of Turnbull, round by round.
+
+    Examples
+    --------
+    >>> looks = turnbull([0.0, 100.0, 200.0], [100.0, 200.0, np.inf])
+    >>> looks.ages_h.tolist(), looks.gone.round(2).tolist()
+    ([100.0, 200.0], [0.33, 0.67])
     """
     lower, upper, many = broadcast(
         np.ravel(checked("look at which it was in order", lower_h, *HOURS, "h")),

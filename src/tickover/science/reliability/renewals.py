@@ -38,6 +38,11 @@ def renewals(failed_by: Callable[[Array], Array], hours: ArrayLike) -> Array:
     hours : array_like
         Above 0 to 10,000,000. [h]
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [-]
+
     Raises
     ------
     OutOfRangeError
@@ -46,6 +51,13 @@ def renewals(failed_by: Callable[[Array], Array], hours: ArrayLike) -> Array:
     -----
     The renewal equation on 4000 steps up to the most hours asked for. Its error is a few ten-thousandths of a failure
     for lives that wear, and grows where many parts fail within the first step.
+
+    Examples
+    --------
+    >>> from tickover.science.reliability.weibull import weibull_life
+    >>> life = weibull_life([120.0, 150.0, 90.0, 170.0], [120.0, 150.0, 90.0, 170.0])
+    >>> print(f"{float(renewals(life.failed_by, 500.0)):.2f}")
+    3.28
     """
     at = checked("hours", hours, *HOURS, "h")
     step = float(at.max()) / STEPS
@@ -75,9 +87,21 @@ def age_cost_rate(
     planned, failed : float
         Cost of replacing in time and of a failure, both above 0, in one unit.
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [cost/h]
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> from tickover.science.reliability.weibull import weibull_life
+    >>> life = weibull_life([120.0, 150.0, 90.0, 170.0], [120.0, 150.0, 90.0, 170.0])
+    >>> print(f"{float(age_cost_rate(life.failed_by, 100.0, planned=60.0, failed=400.0)):.2f}")
+    1.09
     """
     age = checked("age", age_h, *HOURS, "h")
     in_time, late = (

@@ -94,12 +94,21 @@ def age_replacement(shape: float, scale_h: float, planned: float, failed: float)
     planned, failed : float
         Cost of replacing in time and of a failure, both above 0, in one unit.
 
+    Returns
+    -------
+    AgeReplacement
+
     Raises
     ------
     OutOfRangeError
         Also when a failure costs no more than replacing in time.
     InsufficientDataError
         For a shape of 1 or less: such a part is as good old as new, and is best left alone.
+
+    Examples
+    --------
+    >>> print(f"{age_replacement(shape=2.5, scale_h=100.0, planned=1.0, failed=8.0).at_h:.4g}")
+    39.25
     """
     beta, eta, cp, cf = _checked(shape, scale_h, planned, failed)
     if cf <= cp:
@@ -162,6 +171,31 @@ def period_with_repairs(shape: float, scale_h: float, planned: float, repair: fl
     """Best period of replacing, when what fails in between is only made good as it was.
 
     Parameters and errors as for `age_replacement`; a repair may cost less than replacing.
+
+    Parameters
+    ----------
+    shape : float
+        Shape of the lives, 0.1 to 50. [-]
+    scale_h : float
+        Scale of the lives, above 0 to 1e+07. [h]
+    planned : float
+        Cost of replacing in time, above 0 to 1e+12. [-]
+    repair : float
+        Cost of a failure, above 0 to 1e+12. [-]
+
+    Returns
+    -------
+    PeriodWithRepairs
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{period_with_repairs(shape=2.5, scale_h=100.0, planned=1.0, repair=0.5).at_h:.4g}")
+    112.2
     """
     beta, eta, cp, cm = _checked(shape, scale_h, planned, repair)
     if beta <= 1.0:

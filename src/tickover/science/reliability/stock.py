@@ -75,6 +75,30 @@ def newsvendor_stock(demand: ArrayLike, holding: ArrayLike, shortage: ArrayLike)
 
     `demand` and errors as for `stock_for`; `holding`, `shortage`: cost of one left over, and of one wanting, above 0,
     in one unit.
+
+    Parameters
+    ----------
+    demand : array_like
+        Demand, above 0 to 1,000,000. [-]
+    holding : array_like
+        Cost of holding, above 0 to 1e+09. [-]
+    shortage : array_like
+        Cost of shortage, above 0 to 1e+09. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs.
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{newsvendor_stock(demand=2.0, holding=1.0, shortage=10.0):.4g}")
+    4
     """
     mean, over, under = broadcast(
         checked("demand", demand, *DEMAND),
@@ -85,7 +109,30 @@ def newsvendor_stock(demand: ArrayLike, holding: ArrayLike, shortage: ArrayLike)
 
 
 def expected_backorders(demand: ArrayLike, stock: ArrayLike) -> Array:
-    """Parts wanting on average until the order comes, with a stock of whole parts, 0 or more. [-]"""
+    """Parts wanting on average until the order comes, with a stock of whole parts, 0 or more. [-]
+
+    Parameters
+    ----------
+    demand : array_like
+        Demand, above 0 to 1,000,000. [-]
+    stock : array_like
+        Stock, 0 to 1e+07. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [-]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{expected_backorders(demand=2.0, stock=3.0):.4g}")
+    0.218
+    """
     mean, kept = broadcast(checked("demand", demand, *DEMAND), checked("stock", stock, 0.0, 1e7))
     below = np.where(kept >= 1.0, pdtr(np.maximum(kept - 1.0, 0.0), mean), 0.0)
     short: Array = mean * (1.0 - below) - kept * (1.0 - pdtr(kept, mean))
@@ -93,7 +140,34 @@ def expected_backorders(demand: ArrayLike, stock: ArrayLike) -> Array:
 
 
 def stock_cost(demand: ArrayLike, stock: ArrayLike, holding: ArrayLike, shortage: ArrayLike) -> Array:
-    """Cost on average of what is left over and of what is wanting, in the unit of the two costs."""
+    """Cost on average of what is left over and of what is wanting, in the unit of the two costs.
+
+    Parameters
+    ----------
+    demand : array_like
+        Demand, above 0 to 1,000,000. [-]
+    stock : array_like
+        Stock, 0 to 1e+07. [-]
+    holding : array_like
+        Cost of holding, above 0 to 1e+09. [-]
+    shortage : array_like
+        Cost of shortage, above 0 to 1e+09. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs.
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{stock_cost(demand=2.0, stock=3.0, holding=1.0, shortage=10.0):.4g}")
+    3.398
+    """
     short = expected_backorders(demand, stock)
     left = checked("stock", stock, 0.0, 1e7) - checked("demand", demand, *DEMAND) + short
     cost: Array = (
@@ -113,9 +187,19 @@ def lead_time_sd(rate: ArrayLike, rate_sd: ArrayLike, lead: ArrayLike, *, lead_s
     lead, lead_sd : array_like
         Time that an order takes, mean and standard deviation, 0 or more, in that unit of time.
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs.
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{lead_time_sd(rate=2.0, rate_sd=0.5, lead=3.0, lead_sd=1.0):.4g}")
+    2.179
     """
     d, sd, time, time_sd = broadcast(
         checked("demand", rate, 0.0, 1e9),
@@ -130,7 +214,36 @@ def lead_time_sd(rate: ArrayLike, rate_sd: ArrayLike, lead: ArrayLike, *, lead_s
 def reorder_point(
     rate: ArrayLike, rate_sd: ArrayLike, lead: ArrayLike, service: ArrayLike, *, lead_sd: ArrayLike
 ) -> Array:
-    """What must be left when it is ordered again, the demand being normal; `service` as for `stock_for`."""
+    """What must be left when it is ordered again, the demand being normal; `service` as for `stock_for`.
+
+    Parameters
+    ----------
+    rate : array_like
+        Demand, 0 to 1e+09. [-]
+    rate_sd : array_like
+        Standard deviation of the demand, 0 to 1e+09. [-]
+    lead : array_like
+        Lead time, 0 to 1,000,000. [-]
+    service : array_like
+        Chance of service, 0.01 to 0.9999. [-]
+    lead_sd : array_like
+        Standard deviation of the lead time, 0 to 1,000,000. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs.
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{reorder_point(rate=2.0, rate_sd=0.5, lead=3.0, service=0.95, lead_sd=1.0):.4g}")
+    9.585
+    """
     sure = checked("chance of service", service, 0.01, 0.9999, "1")
     spread = lead_time_sd(rate, rate_sd, lead, lead_sd=lead_sd)
     point: Array = (
@@ -145,9 +258,28 @@ def economic_order_quantity(rate: ArrayLike, ordering: ArrayLike, holding: Array
     `rate`: steady demand in a unit of time, above 0; `ordering`: cost of one order; `holding`: cost of keeping one for
     that unit of time; both above 0.
 
+    Parameters
+    ----------
+    rate : array_like
+        Demand, above 0 to 1,000,000. [-]
+    ordering : array_like
+        Cost of an order, above 0 to 1e+09. [-]
+    holding : array_like
+        Cost of holding, above 0 to 1e+09. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs.
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{economic_order_quantity(rate=2.0, ordering=10.0, holding=1.0):.4g}")
+    6.325
     """
     d, once, each = broadcast(
         checked("demand", rate, *DEMAND),

@@ -62,7 +62,31 @@ class Trend:
         return ConfidenceInterval(self.slope - half, self.slope + half)
 
     def reading_between(self, hours: ArrayLike, confidence: float = 0.95) -> ConfidenceInterval:
-        """Ends between which one new reading lies, at hours from 0 to 1,000,000."""
+        """Ends between which one new reading lies, at hours from 0 to 1,000,000.
+
+        Parameters
+        ----------
+        hours : array_like
+            Hours, 0 to 1,000,000. [h]
+        confidence : float
+            Confidence, 0.5 to 0.9999. [-]
+
+        Returns
+        -------
+        ConfidenceInterval
+
+        Raises
+        ------
+        OutOfRangeError
+            Outside of those ranges, and for what is no number.
+
+        Examples
+        --------
+        >>> trend = wear_trend([0.0, 50.0, 100.0, 150.0], [0.10, 0.13, 0.17, 0.20])
+        >>> lower, upper = trend.reading_between(200.0)
+        >>> print(f"{lower:.2f} to {upper:.2f}")
+        0.21 to 0.26
+        """
         at = checked("hours", hours, 0.0, 1e6, "h")
         wide = 1.0 + 1.0 / self.hours.size + (at - self.hours.mean()) ** 2 / self._spread
         half = self._student(confidence) * self.residual_sd * np.sqrt(wide)
@@ -73,12 +97,29 @@ class Trend:
     def reaches(self, limit: float, confidence: float = 0.95) -> Reach:
         """Hours at which the line reaches a limit, by inverse prediction.
 
+        Parameters
+        ----------
+        limit : float
+            Limit. [-]
+        confidence : float
+            Confidence, 0.5 to 0.9999. [-]
+
+        Returns
+        -------
+        Reach
+
         Raises
         ------
         OutOfRangeError
             For a limit that is no number or that the line moves away from, and a confidence outside of 0.5 to 0.9999.
         InsufficientDataError
             When the readings do not show, with that confidence, that it wears at all.
+
+        Examples
+        --------
+        >>> trend = wear_trend([0.0, 50.0, 100.0, 150.0], [0.10, 0.13, 0.17, 0.20])
+        >>> print(f"{trend.reaches(0.30).at_h:.0f} h")
+        296 h
         """
         aim = checked_one("limit", limit, -np.inf, np.inf)
         t2s2 = (self._student(confidence) * self.residual_sd) ** 2
@@ -139,12 +180,22 @@ def wear_trend(hours: ArrayLike, readings: ArrayLike) -> Trend:
     readings : array_like
         As many readings, in one unit.
 
+    Returns
+    -------
+    Trend
+
     Raises
     ------
     OutOfRangeError
         For what are no numbers, and for two different counts.
     InsufficientDataError
         For fewer than three readings, or all of them at the same hours.
+
+    Examples
+    --------
+    >>> found = wear_trend(hours=[10.0, 30.0, 50.0, 70.0], readings=[0.1, 0.21, 0.29, 0.41])
+    >>> print(f"{found.slope:.4g}")
+    0.00505
     """
     at, read = broadcast(
         np.ravel(checked("hours", hours, 0.0, 1e6, "h")),
@@ -173,11 +224,21 @@ def reached_from_new_h(hours: ArrayLike, worn: ArrayLike, limit: float) -> Array
     limit : float
         Most that may be worn off, above 0, in that unit.
 
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [h]
+
     Raises
     ------
     OutOfRangeError
     InsufficientDataError
         For a part whose readings do not show any wear.
+
+    Examples
+    --------
+    >>> print(f"{reached_from_new_h(hours=[10.0, 30.0, 50.0], worn=[0.1, 0.2, 0.3], limit=0.6):.4g}")
+    95.45
     """
     at, read = broadcast(checked("hours", hours, 0.0, 1e6, "h"), checked("worn off", worn, -np.inf, np.inf))
     grown = np.sum(np.atleast_1d(at * read), axis=-1)
@@ -200,12 +261,22 @@ def first_reached_h(hours: ArrayLike, readings: ArrayLike, limit: float) -> floa
     limit : float
         In the unit of the readings.
 
+    Returns
+    -------
+    float
+        [h]
+
     Raises
     ------
     OutOfRangeError
         Also for hours that do not increase.
     InsufficientDataError
         Where no reading came to the limit.
+
+    Examples
+    --------
+    >>> print(f"{first_reached_h(hours=[10.0, 30.0, 50.0], readings=[0.1, 0.2, 0.3], limit=0.25):.4g}")
+    40
     """
     at, read = broadcast(
         np.ravel(checked("hours", hours, 0.0, 1e6, "h")),

@@ -81,6 +81,29 @@ class Life:
         """Hours by which a share has failed, and the ends between which that truly is. [h]
 
         A share of 0.1 is what the trade calls B10. The ends are by the curvature of the likelihood, on logarithms.
+
+        Parameters
+        ----------
+        share : float
+            Share failed, above 0 to 1. [-]
+        confidence : float
+            Confidence, 0.5 to 0.9999. [-]
+
+        Returns
+        -------
+        LifeQuantile
+
+        Raises
+        ------
+        OutOfRangeError
+            Outside of those ranges, and for what is no number.
+
+        Examples
+        --------
+        >>> life = weibull_life([120.0, 150.0, 90.0, 170.0], [120.0, 150.0, 90.0, 170.0])
+        >>> b10 = life.hours_until(0.1)
+        >>> print(f"{b10.hours:.0f} h, {b10.lower_h:.0f} to {b10.upper_h:.0f} h")
+        94 h, 60 to 147 h
         """
         p = checked_one("share failed", share, 1e-9, 1.0 - 1e-9, "1")
         log_at = math.log(-math.log1p(-p)) / self.shape
@@ -155,12 +178,23 @@ def weibull_life(lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0)
     count : array_like
         How many parts each record stands for.
 
+    Returns
+    -------
+    Life
+
     Raises
     ------
     OutOfRangeError
         For ends out of order, and for what are no numbers.
     InsufficientDataError
         When nothing failed, or the records leave the shape open.
+
+    Examples
+    --------
+    >>> running = float("inf")
+    >>> life = weibull_life([120.0, 150.0, 90.0, 170.0, 200.0], [120.0, 150.0, 90.0, 170.0, running])
+    >>> print(f"shape {life.shape:.2f}, scale {life.scale_h:.0f} h")
+    shape 3.49, scale 168 h
     """
     lower, upper, many = broadcast(
         np.ravel(checked("lower end of a life", lower_h, *HOURS, "h")),

@@ -73,7 +73,7 @@ def weibayes_scale(
     Examples
     --------
     >>> round(weibayes_scale([110.0, 95.0, 130.0], failures=0, shape=3.0).at_least_h, 1)
-    113.1
+    113.5
     """
     lived = checked("hours lived", lived_h, 1e-9, HOURS[1], "h")
     failed = checked_one("failures", failures, 0.0, float(lived.size))
@@ -90,9 +90,25 @@ def parts_to_show(reliability: float, confidence: float = 0.95) -> int:
 
     `reliability`: 0.5 to 0.9999. [-] `confidence`: 0.5 to 0.9999. [-]
 
+    Parameters
+    ----------
+    reliability : float
+        Reliability to be shown, 0.5 to 0.9999. [-]
+    confidence : float
+        Confidence, 0.5 to 0.9999. [-]
+
+    Returns
+    -------
+    int
+
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> print(f"{parts_to_show(reliability=0.9, confidence=0.95):.4g}")
+    29
     """
     share = checked_one("reliability to be shown", reliability, 0.5, 0.9999, "1")
     sure = checked_one("confidence", confidence, 0.5, 0.9999, "1")

@@ -80,7 +80,17 @@ def reference_measures(figures: Mapping[str, float | None], noted: Noted) -> tup
 
 @kinds_checked
 def reference_figures(figures: Mapping[str, float | None], noted: Noted) -> dict[str, float | None]:
-    """All figures of a run, with those in standard air among them."""
+    """All figures of a run, with those in standard air among them.
+
+    Returns
+    -------
+    dict[str, float | None]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+    """
     carried = {measure.id: measure.value for measure in reference_measures(figures, noted)}
     for id, value in figures.items():
         if value is not None:

@@ -73,6 +73,10 @@ def analyse(trace: Trace, usual_full_rpm: float | None = None) -> RunUpJudgement
     usual_full_rpm : float, optional
         What an engine of this type turns at full throttle on the ground. [rpm]
 
+    Returns
+    -------
+    RunUpJudgement
+
     Raises
     ------
     InsufficientDataError
@@ -92,6 +96,10 @@ def analyse(trace: Trace, usual_full_rpm: float | None = None) -> RunUpJudgement
 @kinds_checked
 def with_noted(run: RunUpJudgement, noted: Noted) -> RunUpJudgement:
     """The run with what was noted beside it: thrust and head temperature carried to standard air.
+
+    Returns
+    -------
+    RunUpJudgement
 
     Raises
     ------
@@ -131,6 +139,10 @@ def judge(
         The type's limits by their ids on the sheet: idle-rpm, static-rpm, cht, egt.
     baseline : mapping of str to Baseline, optional
         Accepted runs of this engine, by the id of the measure.
+
+    Returns
+    -------
+    tuple[RunUpFinding, ...]
 
     Raises
     ------

@@ -97,6 +97,10 @@ def next_step(
         Usual turns of "low" and "high", from the type sheet. [turns]
     warm_c : float, optional
         Head temperature from which needles are set, from the type sheet; a usual one without it. [°C]
+
+    Returns
+    -------
+    NeedleStep
     """
     step = _before_turning(now, run, findings, run_at, WARM_C if warm_c is None else warm_c)
     if step is not None:
@@ -125,6 +129,10 @@ def cold_margin(turns: float, then: AirOfTheDay, setting: Setting, coldest_k: fl
         What was in the tank then; its turns and air are replaced by the two above.
     coldest_k : float
         The coldest air, at the same pressure. [K]
+
+    Returns
+    -------
+    NeedleAdvice
 
     Raises
     ------
@@ -280,7 +288,17 @@ def _within(now: Needles, step: NeedleStep, spans: dict[str, tuple[float, float]
 
 @kinds_checked
 def span_words(fewest: float, most: float) -> str:
-    """A span of turns as people read it; `most` may be infinite."""
+    """A span of turns as people read it; `most` may be infinite.
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
+    """
     checked("turns", (fewest, most), 0.0, math.inf, "turns", endless=True)
     if math.isinf(most):
         return f"{fewest:g} turns or more"

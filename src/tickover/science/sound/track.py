@@ -171,6 +171,10 @@ def track_rpm(samples: Samples, rate_hz: float, settings: SoundSettings | None =
         Sampling rate, 4,000 to 768,000. [Hz]
     settings : SoundSettings, optional
 
+    Returns
+    -------
+    SoundTrack
+
     Raises
     ------
     OutOfRangeError

@@ -83,6 +83,10 @@ class Calibrated:
     def fuel_l_h(self, point: FlowPoint, height_mm: float) -> tuple[float, float]:
         """Fuel and its standard uncertainty at a throttle opening and a lever height. [L/h]
 
+        Returns
+        -------
+        tuple[float, float]
+
         Raises
         ------
         InsufficientDataError
@@ -168,6 +172,10 @@ def calibrated(
         Figures of `Metering` to be found, and "jet".
     by : str
         Whose readings, for the authority of the result.
+
+    Returns
+    -------
+    Calibrated
 
     Raises
     ------

@@ -138,6 +138,10 @@ def flow(
     premix : Premix
         In the tank.
 
+    Returns
+    -------
+    Flow
+
     Raises
     ------
     OutOfRangeError

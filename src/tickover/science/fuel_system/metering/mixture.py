@@ -37,6 +37,16 @@ def mixture_by_height_percent(
 
     The air stays what it is, so that the change of the fuel is the change of the mixture. Both are taken at one
     temperature. Parameters and errors as for `flow`.
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [%]
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
     """
     if not points:
         raise OutOfRangeError("points are empty: give at least one throttle opening")
@@ -65,6 +75,11 @@ def suction_for_flow_pa(
     ----------
     fuel_l_h : array_like
         Flow of fuel, 0 to 60. [L/h]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Common shape of the inputs. [Pa]
 
     Raises
     ------
@@ -104,6 +119,11 @@ def lowest_height_mm(system: Metering, point: FlowPoint, loss: float = STARVED_L
     ----------
     loss : float
         Share of the fuel that may be missing, above 0, to 0.5. [-]
+
+    Returns
+    -------
+    float
+        [mm]
 
     Raises
     ------

@@ -127,6 +127,23 @@ class Metering:
         """Force to bend the diaphragm at its middle; the other way for the other sign. [N]
 
         `bend_mm`: -40 to 40, more than any stop lets it move. [mm] `temperature_k`: 243.15 to 333.15. [K]
+
+        Parameters
+        ----------
+        bend_mm : array_like
+            Bending of the diaphragm, -40 to 40. [mm]
+        temperature_k : array_like
+            Temperature, 243.15 to 333.15. [K]
+
+        Returns
+        -------
+        float or numpy.ndarray
+            Common shape of the inputs. [N]
+
+        Raises
+        ------
+        OutOfRangeError
+            Outside of those ranges, and for what is no number.
         """
         bend = checked("bending of the diaphragm", bend_mm, -40.0, 40.0, "mm")
         warmer = checked("temperature", temperature_k, *TEMPERATURES_K, "K") - NOMINAL_K
@@ -149,6 +166,16 @@ class Metering:
             Lever above (below 0: under) its nominal height, -1.5 to 1.5. [mm]
         temperature_k : array_like
             Of the diaphragm, 243.15 to 333.15. [K]
+
+        Returns
+        -------
+        float or numpy.ndarray
+            Common shape of the inputs. [Pa]
+
+        Raises
+        ------
+        OutOfRangeError
+            Outside of those ranges, and for what is no number.
         """
         lift = checked("needle lift", lift_mm, 0.0, 5.0, "mm")
         height = checked_height(height_mm)
@@ -217,6 +244,10 @@ def pop_off(system: Metering, height_mm: ArrayLike = 0.0, method: str = "cover o
     method : str
         "cover off": the diaphragm does not touch the lever. "cover on": a high lever leans on the diaphragm, which
         takes force off the needle; a low one does not reach it.
+
+    Returns
+    -------
+    PopOff
 
     Raises
     ------

@@ -43,6 +43,11 @@ def possible_degrees(
     -------
     tuple of array [n] or None, and remarks
         None where nothing is left; NaN where one was missing or is left out.
+
+    Raises
+    ------
+    OutOfRangeError
+        Outside of those ranges, and for what is no number.
     """
     checked_choice("probe", name, tuple(POSSIBLE_C))
     if degrees is None:

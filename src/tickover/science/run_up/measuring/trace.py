@@ -61,7 +61,13 @@ class Trace:
 
     @kinds_checked
     def blind(self, start_s: float, end_s: float) -> float:
-        """The longest stretch without a sample that touches a span, where it is too long to see by; else 0. [s]"""
+        """The longest stretch without a sample that touches a span, where it is too long to see by; else 0. [s]
+
+        Returns
+        -------
+        float
+            [s]
+        """
         first = max(int(np.searchsorted(self.t_s, start_s, side="right")) - 1, 0)
         last = int(np.searchsorted(self.t_s, end_s, side="left"))
         longest = float(np.diff(self.t_s[first : last + 1]).max(initial=0.0))
@@ -76,7 +82,12 @@ class Trace:
 
     @kinds_checked
     def within(self, start_s: float, end_s: float) -> NDArray[np.bool_]:
-        """Which samples lie between two times, edges included."""
+        """Which samples lie between two times, edges included.
+
+        Returns
+        -------
+        NDArray[np.bool_]
+        """
         return np.asarray((self.t_s >= start_s) & (self.t_s <= end_s))
 
 
@@ -110,6 +121,10 @@ def make_trace(
         Over how long each speed was listened to, 0 to 5: a change is seen no sharper. [s]
     vibration : array [n], optional
         Level, not the movement itself; NaN where missing. [any one unit]
+
+    Returns
+    -------
+    Trace
 
     Raises
     ------

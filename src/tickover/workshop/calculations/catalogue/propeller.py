@@ -6,7 +6,8 @@ from tickover.science.atmosphere.moist_air import moist_density_kg_m3
 from tickover.science.atmosphere.standard_atmosphere import standard_air
 from tickover.science.atmosphere.static_correction import static_in_other_air
 from tickover.science.core.working import Quantity, Working
-from tickover.science.engine.propeller import ideal_thrust_n, static_run, tip_mach, tip_speed_m_s
+from tickover.science.engine.propeller import ideal_thrust_n, static_run
+from tickover.science.engine.tip_speed import tip_mach, tip_speed_m_s
 from tickover.workshop.calculations.asking import (
     DIAMETER,
     ELEVATION,
@@ -215,7 +216,7 @@ SUMS = (
             ),
         ),
         tips,
-        "tickover.science.engine.propeller.tip_mach",
+        "tickover.science.engine.tip_speed.tip_mach",
         None,
         CLEAR[:1],
     ),
