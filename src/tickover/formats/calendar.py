@@ -1,7 +1,7 @@
 """Write a calendar that any calendar program can subscribe to (iCalendar): events in, bytes out.
 
-Source: RFC 5545, sections 3.1 (content lines, folded at 75 octets), 3.3.11 (text and its escapes), 3.6.1
-(events), 3.6.6 (alarms), 3.8.7.2 to 3.8.7.4 (stamps and sequence); RFC 7986, section 5.1, for NAME.
+The library icalendar writes lines and escapes (RFC 5545, 3.1 and 3.3.11); what an event must have, and which of
+them a subscriber is asked to believe, is decided here (3.6.1, 3.6.6, 3.8.7; RFC 7986, section 5.1, for NAME).
 """
 
 from __future__ import annotations
@@ -9,17 +9,17 @@ from __future__ import annotations
 import datetime as dt
 import re
 import uuid
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
+
+import icalendar
 
 from tickover.formats.errors import FormatError
 
-LINE_OCTETS = 75
 PRODUCT = "-//tickover//tickover//EN"
 OURS = uuid.uuid5(uuid.NAMESPACE_URL, "urn:tickover:calendar")
 CONTROLS = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
 LONE_SURROGATES = re.compile(r"[\ud800-\udfff]")
-ESCAPES = str.maketrans({"\\": "\\\\", ";": "\\;", ",": "\\,", "\n": "\\n"})
 
 
 @dataclass(frozen=True)
@@ -79,56 +79,42 @@ def write_calendar(events: Iterable[Event], *, name: str, stamp: dt.datetime) ->
     """
     listed = list(events)
     _refuse_twins(listed)
-    lines = [
-        "BEGIN:VCALENDAR",
-        "VERSION:2.0",
-        f"PRODID:{PRODUCT}",
-        "CALSCALE:GREGORIAN",
-        f"NAME:{_text(name)}",
-    ]
+    calendar = icalendar.Calendar()
+    calendar.add("VERSION", "2.0")
+    calendar.add("PRODID", PRODUCT)
+    calendar.add("CALSCALE", "GREGORIAN")
+    calendar.add("NAME", icalendar.vText(_text(name)))  # newer than RFC 5545: its kind is not known by itself
     for event in listed:
-        lines += _event(event, _utc(stamp))
-    lines.append("END:VCALENDAR")
-    return b"".join(fold(line) for line in lines)
+        calendar.add_component(_event(event, _utc(stamp)))
+    written: bytes = calendar.to_ical(sorted=False)
+    return written
 
 
-def fold(line: str) -> bytes:
-    """One content line in UTF-8, folded so that no line has more than 75 octets and no character is cut."""
-    rest = line.encode("utf-8")
-    folded: list[bytes] = []
-    while len(rest) > (room := LINE_OCTETS - bool(folded)):
-        while rest[room] & 0xC0 == 0x80:  # the first byte of the next line must begin a character
-            room -= 1
-        folded.append(rest[:room])
-        rest = rest[room:]
-    return b"\r\n ".join([*folded, rest]) + b"\r\n"
-
-
-def _event(event: Event, stamp: str) -> Iterator[str]:
+def _event(event: Event, stamp: dt.datetime) -> icalendar.Event:
     if event.sequence < 0 or (event.alarm_days or 0) < 0:
         raise FormatError(f"The event {event.uid} has a sequence or an alarm below zero.")
-    yield "BEGIN:VEVENT"
-    yield f"UID:{_text(event.uid)}"
-    yield f"DTSTAMP:{stamp}"
-    yield f"DTSTART;VALUE=DATE:{event.day.strftime('%Y%m%d').zfill(8)}"
-    yield f"SUMMARY:{_text(event.summary)}"
+    written = icalendar.Event()
+    written.add("UID", _text(event.uid))
+    written.add("DTSTAMP", stamp)
+    written.add("DTSTART", event.day)
+    written.add("SUMMARY", _text(event.summary))
     if event.description:
-        yield f"DESCRIPTION:{_text(event.description)}"
-    yield f"SEQUENCE:{event.sequence}"
+        written.add("DESCRIPTION", _text(event.description))
+    written.add("SEQUENCE", event.sequence)
     if event.last_modified is not None:
-        yield f"LAST-MODIFIED:{_utc(event.last_modified)}"
-    yield "TRANSP:TRANSPARENT"
+        written.add("LAST-MODIFIED", _utc(event.last_modified))
+    written.add("TRANSP", "TRANSPARENT")
     if event.alarm_days is not None:
-        yield from _alarm(event, event.alarm_days)
-    yield "END:VEVENT"
+        written.add_component(_alarm(event, event.alarm_days))
+    return written
 
 
-def _alarm(event: Event, days: int) -> Iterator[str]:
-    yield "BEGIN:VALARM"
-    yield "ACTION:DISPLAY"
-    yield f"DESCRIPTION:{_text(event.summary)}"
-    yield f"TRIGGER:{'-' if days else ''}P{days}D"
-    yield "END:VALARM"
+def _alarm(event: Event, days: int) -> icalendar.Alarm:
+    alarm = icalendar.Alarm()
+    alarm.add("ACTION", "DISPLAY")
+    alarm.add("DESCRIPTION", _text(event.summary))
+    alarm.add("TRIGGER", dt.timedelta(days=-days))
+    return alarm
 
 
 def _refuse_twins(events: list[Event]) -> None:
@@ -140,11 +126,12 @@ def _refuse_twins(events: list[Event]) -> None:
 
 
 def _text(text: str) -> str:
+    """The text without what RFC 5545 allows in none, with one kind of line end."""
     one_ending = text.replace("\r\n", "\n").replace("\r", "\n")
-    return LONE_SURROGATES.sub("\N{REPLACEMENT CHARACTER}", CONTROLS.sub("", one_ending)).translate(ESCAPES)
+    return LONE_SURROGATES.sub("\N{REPLACEMENT CHARACTER}", CONTROLS.sub("", one_ending))
 
 
-def _utc(moment: dt.datetime) -> str:
+def _utc(moment: dt.datetime) -> dt.datetime:
     if moment.tzinfo is None:
         raise FormatError(f"The time {moment} has no zone.")
-    return moment.astimezone(dt.UTC).strftime("%Y%m%dT%H%M%SZ")
+    return moment.astimezone(dt.UTC)

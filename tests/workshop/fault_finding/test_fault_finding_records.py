@@ -110,9 +110,9 @@ class TestRunUps:
             return read(*asked)
 
         monkeypatch.setattr(evidence, "_read", reading)
-        evidence._held.clear()
+        evidence.read_run.cache.clear()
         session = begin()
-        evidence._held.clear()
+        evidence.read_run.cache.clear()
         actions.answer(session, {"louder": "not there"}, who=crew.technician, at=now)
         assert held == [outside, outside]
 

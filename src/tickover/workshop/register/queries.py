@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from threading import Lock
+
+from cachetools import LRUCache, cached
 from django.db.models import QuerySet
 
 from tickover.sheets import TypeSheet, load_sheet
 from tickover.workshop.register.models import Engine, EvidenceFile, SheetVersion
 
 SHEETS_KEPT = 64
-_sheets: dict[tuple[str, str], TypeSheet] = {}
 
 
 def engine_by_serial(serial: str) -> Engine | None:
@@ -33,15 +35,15 @@ def newest_sheet_version(sheet_id: str) -> SheetVersion:
     return kept
 
 
+def _fingerprint(version: SheetVersion, build_id: str = "") -> tuple[str, str]:
+    return version.fingerprint, build_id
+
+
+@cached(LRUCache(SHEETS_KEPT), key=_fingerprint, lock=Lock())
 def sheet_of(version: SheetVersion, build_id: str = "") -> TypeSheet:
     """A version of a sheet, whole or as one build sees it; a fingerprint never means another text."""
-    key = version.fingerprint, build_id
-    if key not in _sheets:
-        if len(_sheets) >= SHEETS_KEPT:
-            _sheets.clear()
-        whole = load_sheet(version.text, f"{version.sheet_id}.toml")
-        _sheets[key] = whole.for_build(build_id) if build_id else whole
-    return _sheets[key]
+    whole = sheet_of(version) if build_id else load_sheet(version.text, f"{version.sheet_id}.toml")
+    return whole.for_build(build_id) if build_id else whole
 
 
 def build_of(engine: Engine) -> TypeSheet:

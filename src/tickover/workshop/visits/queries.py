@@ -27,9 +27,6 @@ from tickover.workshop.visits.steps.step_line import StepLine
 
 __all__ = ["JobSheet", "JobTask", "KitList", "Piece", "ReadingLine", "StepLine"]
 
-_SHEETS_KEPT = 64
-_sheets: dict[tuple[str, str], TypeSheet] = {}
-
 
 def job_sheet(job: Job) -> JobSheet:
     """The job as it stands now: marks, readings and ends are read afresh."""
@@ -186,15 +183,10 @@ def _sheet_of(job: Job, rows: Rows) -> JobSheet:
 
 def sheet_for(version: SheetVersion, build_id: str = "") -> TypeSheet:
     """A version of a sheet as one build sees it, or the whole of it; a fingerprint never means another text."""
-    key = version.fingerprint, build_id
-    if key not in _sheets:
-        if len(_sheets) >= _SHEETS_KEPT:
-            _sheets.clear()
-        whole = register.sheet_of(version)
-        if unknown := tuple(missing(whole.limits)):
-            raise SheetError(f"{whole.id}, version {whole.version}", unknown)
-        _sheets[key] = whole.for_build(build_id) if build_id else whole
-    return _sheets[key]
+    whole = register.sheet_of(version)
+    if unknown := tuple(missing(whole.limits)):
+        raise SheetError(f"{whole.id}, version {whole.version}", unknown)
+    return register.sheet_of(version, build_id)
 
 
 def _kits(job: Job, tasks: tuple[JobTask, ...], lots: dict[tuple[int, str], str]) -> tuple[KitList, ...]:

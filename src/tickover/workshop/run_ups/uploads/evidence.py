@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from datetime import date
 from pathlib import Path
+from threading import Lock
 from typing import Any
+
+from cachetools import LRUCache, cached
 
 from tickover.formats.errors import FormatError
 from tickover.formats.filetype import looks_like
@@ -34,7 +37,6 @@ FIGURE_UNITS = {
 """What a run-up is judged by, and the unit in which its figure is."""
 DIGITS = 6
 HELD = 16
-_held: dict[tuple[Any, ...], ReadRun] = {}
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,6 +54,11 @@ class ReadRun:
         return {id: None if v is None else float(f"{v:.{DIGITS}g}") for id, v in self.run.figures.items()}
 
 
+def _asked(source: bytes | Path, day: date, columns: dict[str, Any], sheet: TypeSheet) -> tuple[Any, ...]:
+    return _fingerprint(source), day, repr(sorted(columns.items())), sheet.id, sheet.version
+
+
+@cached(LRUCache(HELD), key=_asked, lock=Lock())
 def read_run(source: bytes | Path, day: date, columns: dict[str, Any], sheet: TypeSheet) -> ReadRun:
     """Read a run-up, from its bytes or from a file that may be larger than memory.
 
@@ -59,15 +66,7 @@ def read_run(source: bytes | Path, day: date, columns: dict[str, Any], sheet: Ty
 
     A recording takes seconds to listen to, and the same bytes always say the same: the last ones are held.
     """
-    key = _fingerprint(source), day, repr(sorted(columns.items())), sheet.id, sheet.version
-    # Asked once only: another thread may let go of it meanwhile.
-    if (known := _held.get(key)) is not None:
-        return known
-    read = _read(source, day, columns, sheet)
-    while len(_held) >= HELD:
-        _held.pop(next(iter(list(_held)), key), None)
-    _held[key] = read
-    return read
+    return _read(source, day, columns, sheet)
 
 
 def _read(source: bytes | Path, day: date, columns: dict[str, Any], sheet: TypeSheet) -> ReadRun:
