@@ -37,6 +37,13 @@ def table() -> FaultTable:
         ("pinging under load", ["pinks"]),
         ("New slow shake, the whole frame wobbles", ["shakes-at-propeller-rate"]),
         ("bogs when I open up", ["dies-on-opening"]),
+        ("vibartes and wobbels slowly", ["shakes-at-propeller-rate"]),
+        ("it ovreheats in the climb", ["cht-high"]),
+        ("serched for the leak, petrol smel everywhere", ["fuel-smell"]),
+        ("the switch is dead, it keeps running and will not stop", ["does-not-stop"]),
+        ("throttel stuck, it stayed at full", ["throttle-stays-open"]),
+        ("siezed solid, it is jammed", ["will-not-turn"]),
+        ("revs as always but no thrust, long take-off run", ["thrust-low-speed-normal"]),
     ],
 )
 def test_what_an_owner_says_finds_what_a_technician_would_tick(

@@ -12,20 +12,25 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import TypeVar
 
+import snowballstemmer
+from rapidfuzz import fuzz
+
 from tickover.sheets import FaultFinding, FaultTest
 
 MOST = 8
 LEAST_OF_BEST = 0.25
 """What has less than this share of the best one's points is left out. [-]"""
 SHORTEST = 4
-"""Letters from which a word that begins like another one is taken for it."""
+"""Letters from which a word that begins like another one, or is nearly it, is taken for it."""
+ALIKE = 80.0
+"""Two words as alike as this differ by a slip of the finger: `vibrates` and `vibartes`. [% of both words' letters]"""
 FILLERS = """
 a about after again all also always an and any are as at be been but by can did do does done down for from get gets got
 had has have he her his i if in into is it its just like me more much my of off on only or our out over so than that
 the then there they this to too up us very was we were when while will with you your
 """
 SAYS_NOTHING = frozenset(FILLERS.split())
-ENDINGS = ("ing", "ed", "es", "s")
+stem = lru_cache(maxsize=4096)(snowballstemmer.stemmer("english").stemWord)
 
 Row = TypeVar("Row", FaultFinding, FaultFinding | FaultTest)
 
@@ -59,9 +64,12 @@ def _held(phrase: tuple[str, ...], said: frozenset[str], common: Counter[str], r
 def _is_said(word: str, said: frozenset[str]) -> bool:
     if word in said:
         return True
-    return len(word) >= SHORTEST and any(
-        len(other) >= SHORTEST and (other.startswith(word) or word.startswith(other)) for other in said
-    )
+    return len(word) >= SHORTEST and any(len(other) >= SHORTEST and _alike(word, other) for other in said)
+
+
+@lru_cache(maxsize=65536)
+def _alike(word: str, other: str) -> bool:
+    return other.startswith(word) or word.startswith(other) or fuzz.ratio(word, other) >= ALIKE
 
 
 @lru_cache(maxsize=8)
@@ -73,11 +81,4 @@ def _common(all_phrases: tuple[tuple[str, ...], ...]) -> Counter[str]:
 @lru_cache(maxsize=4096)
 def _stems(text: str) -> tuple[str, ...]:
     words = re.findall(r"\w+", text.casefold().replace("’", "").replace("'", ""))
-    return tuple(_stem(word) for word in words if word not in SAYS_NOTHING)
-
-
-def _stem(word: str) -> str:
-    for ending in ENDINGS:
-        if word.endswith(ending) and len(word) - len(ending) >= 3:
-            return word.removesuffix(ending)
-    return word
+    return tuple(stem(word) for word in words if word not in SAYS_NOTHING)
