@@ -163,11 +163,11 @@ def test_the_example_in_type_sheets_is_a_sheet_and_names_every_key() -> None:
     assert {k for k in keys if "_" in k or k == "builds"} <= set(re.findall(r"\b[a-z_]+\b", document))
 
 
-def test_the_thresholds_and_the_example_in_sums_and_sources_are_those_of_the_code() -> None:
+def test_the_thresholds_and_the_example_in_calculations_and_sources_are_those_of_the_code() -> None:
     from tickover.science.engine_time.from_log import BY_SPEED, CHANNELS
     from tickover.science.measurement.conformity import decide
 
-    document = (ROOT / "docs" / "sums-and-sources.md").read_text()
+    document = (ROOT / "docs" / "calculations-and-sources.md").read_text()
     rows = re.findall(r"^\| (?:RPM|MOP|ground).*$", document, re.M)
     told = [[float(n) for n in re.findall(r"(?<=\| )\d+(?:\.\d+)?(?= s? ?\|)", row)] for row in rows]
     limits = [(channel.thresholds, channel.code) for channel in (*CHANNELS, BY_SPEED)]

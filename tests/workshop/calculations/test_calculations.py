@@ -227,7 +227,7 @@ def test_the_documents_name_every_sum_and_no_other(sums_document: Any) -> None:
 def sums_document() -> str:
     from pathlib import Path
 
-    document = Path(__file__).resolve().parents[3] / "docs" / "sums-and-sources.md"
+    document = Path(__file__).resolve().parents[3] / "docs" / "calculations-and-sources.md"
     return document.read_text(encoding="utf-8").partition("## Sums of the bench")[2]
 
 
