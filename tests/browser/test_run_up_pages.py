@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from tests.browser.conftest import Opened
-from tests.workshop.web.test_run_ups_pages import table
+from tests.workshop.web.run_ups.test_run_ups_pages import table
 
 
 @pytest.fixture

@@ -13,7 +13,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
 from django.test import Client
 
-from tests.workshop.web.test_run_ups_pages import table
+from tests.workshop.web.run_ups.test_run_ups_pages import table
 from tickover.sheets import load_sheet, shipped_texts
 from tickover.workshop.audit.verify import verify
 from tickover.workshop.kernel import evidence_files

@@ -10,7 +10,7 @@ from typing import Any
 import pypdf
 import pytest
 
-from tests.workshop.web.test_run_ups_pages import table
+from tests.workshop.web.run_ups.test_run_ups_pages import table
 from tickover.workshop.logbook import run_up_papers
 from tickover.workshop.run_ups import actions, queries
 from tickover.workshop.run_ups.cautions import CAUTIONS

@@ -11,7 +11,7 @@ import pypdf
 import pytest
 from django.test import Client
 
-from tests.workshop.web.test_run_ups_pages import table
+from tests.workshop.web.run_ups.test_run_ups_pages import table
 from tickover.workshop.kernel.models import Entry as Journal
 from tickover.workshop.logbook import hand_back, job_papers, sections
 from tickover.workshop.people.actions import change_workshop
