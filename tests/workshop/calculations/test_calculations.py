@@ -1,4 +1,4 @@
-"""Sums of the bench: each answers, shows its working, keeps its intervals honest and refuses what cannot be."""
+"""Calculations of the bench: each answers, shows its working, keeps its intervals honest and refuses what cannot be."""
 
 from __future__ import annotations
 
@@ -228,7 +228,7 @@ def sums_document() -> str:
     from pathlib import Path
 
     document = Path(__file__).resolve().parents[3] / "docs" / "calculations-and-sources.md"
-    return document.read_text(encoding="utf-8").partition("## Sums of the bench")[2]
+    return document.read_text(encoding="utf-8").partition("## Calculations of the bench")[2]
 
 
 # What is typed
