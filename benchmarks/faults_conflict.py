@@ -21,7 +21,7 @@ LOOKS = (4, 8, 15)
 
 
 @dataclass
-class Told:
+class NumberedFinding:
     """One number for each case: told at all, told though caused, findings that came by themselves and those told."""
 
     told: list[float] = field(default_factory=list)
@@ -56,7 +56,7 @@ def _off_the_list(here: Shop, case: Batch) -> None:
         case.weights[row] = left / left.sum()
 
 
-def note(here: Shop, told: Told, case: Batch, turned: Places) -> None:
+def note(here: Shop, told: NumberedFinding, case: Batch, turned: Places) -> None:
     """Add a batch."""
     names = np.array(here.network.findings)
     for row, weights in enumerate(case.weights):
@@ -85,7 +85,7 @@ def main() -> None:
     ways: dict[str, Score] = {"by information per minute": by_information, "by lot": by_lot(5)}
     for way, score in ways.items():
         for kind in ("honest", "answer turned round", "cause off the list"):
-            tallies = {n: Told() for n in LOOKS}
+            tallies = {n: NumberedFinding() for n in LOOKS}
             for n, case, turned in answered(here, score, kind):
                 note(here, tallies[n], case, turned)
             for n, told in tallies.items():
@@ -94,7 +94,7 @@ def main() -> None:
                 )
 
 
-def _more(kind: str, told: Told) -> str:
+def _more(kind: str, told: NumberedFinding) -> str:
     if kind == "honest":
         return (
             f", though caused in {np.mean(told.wrongly):.1%}; "

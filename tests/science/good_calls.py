@@ -369,7 +369,7 @@ SIMPLE: dict[str, Good] = {
     "run_up.measuring.degrees.possible_degrees": good(
         unbounded="answer", name="CHT", degrees=np.full(20, 180.0), probe="CHT 1"
     ),
-    "run_up.findings.signs": good(findings=FINDINGS),
+    "run_up.signs.signs": good(findings=FINDINGS),
     "run_up.judging.RunUpJudgement.measure": good(RUN, id="idle-rpm"),
     "run_up.judging.analyse": good(trace=TRACE, usual_full_rpm=8_000.0, fewer=True),
     "run_up.judging.answer": good(findings=FINDINGS),

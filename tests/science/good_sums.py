@@ -78,7 +78,7 @@ SUMS: dict[str, dict[str, Any]] = {
     "fuel_system.orifice.hole_m": {**AIR, "flow_kg_s": 1e-6, "discharge": 0.62},
     "engine.pressure_decay.leak_from_decay": DECAY,
     "engine.induction_leak.engine_air_l_min": {"swept_cm3": 180.0, "rpm": 2000.0, "filling": 0.17},
-    "engine.induction_leak.false_air": {
+    "engine.induction_leak.induction_leak": {
         "leak_l_min": 5.0,
         "swept_cm3": 180.0,
         "idle": (2000.0, 0.17),

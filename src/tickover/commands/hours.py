@@ -34,22 +34,22 @@ def _show_one(path: Path) -> int:
 
 
 def _show_many(paths: Sequence[Path], workers: int | None, cluster: str | None) -> int:
-    told: list[LogHours] = []
+    refused: list[LogHours] = []
     try:
         with all_of(paths, workers, cluster) as results:
             for number, result in enumerate(results, start=1):
-                told.append(result)
+                refused.append(result)
                 print(f"\r{number} of {len(paths)} read", end="", file=sys.stderr, flush=True)
     except KeyboardInterrupt:
-        print(f"\nStopped after {len(told)} of {len(paths)}.", file=sys.stderr)
+        print(f"\nStopped after {len(refused)} of {len(paths)}.", file=sys.stderr)
     print(file=sys.stderr)
-    for result in sorted(told, key=lambda r: r.name):
+    for result in sorted(refused, key=lambda r: r.name):
         if result.refused:
             print(f"{result.name}: {result.refused}", file=sys.stderr)
         else:
             print(f"{result.name}: {result.duration_h:.2f} h, {result.grade}")
-    print(f"{sum(r.duration_h or 0.0 for r in told):.2f} h in {sum(not r.refused for r in told)} logs")
-    return int(any(r.refused for r in told) or len(told) < len(paths))
+    print(f"{sum(r.duration_h or 0.0 for r in refused):.2f} h in {sum(not r.refused for r in refused)} logs")
+    return int(any(r.refused for r in refused) or len(refused) < len(paths))
 
 
 def _lines(path: Path, log: TrackLog, found: EngineTime) -> list[str]:

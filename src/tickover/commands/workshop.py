@@ -145,8 +145,8 @@ def _paper_faults(sequence: str, printed: str) -> list[str]:
     held = verify.hash_at(int(sequence)) if sequence.isdecimal() else None
     if held is None:
         return [f"Journal entry {sequence}, which the paper names, is not in this journal."]
-    told = printed.lower().replace(" ", "")
-    if len(told) < 8 or not held.startswith(told):
+    text = printed.lower().replace(" ", "")
+    if len(text) < 8 or not held.startswith(text):
         return [f"Journal entry {sequence}: the paper's hash {printed} is not the journal's {held}."]
     return []
 

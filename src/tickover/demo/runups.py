@@ -92,8 +92,10 @@ def add_recording(job: Job, who: Person, rng: np.random.Generator, at: datetime)
     """What a telephone beside the engine recorded before the work."""
     file = run_up_actions.Upload(recording_flac(rng), f"{at:%Y-%m-%d}-telephone.flac", {})
     remark = "Telephone on a stool, three metres beside the engine"
-    beside = run_up_actions.Circumstances(at.date(), 9.0, remark=remark, job=job, moment=RunUp.Moment.BEFORE)
-    run_up_actions.add_run(job.engine, file, beside, who=who, at=at)
+    circumstances = run_up_actions.Circumstances(
+        at.date(), 9.0, remark=remark, job=job, moment=RunUp.Moment.BEFORE
+    )
+    run_up_actions.add_run(job.engine, file, circumstances, who=who, at=at)
 
 
 def recording_flac(rng: np.random.Generator) -> bytes:
@@ -151,7 +153,7 @@ def _add(
 ) -> RunUp:
     file = run_up_actions.Upload(logger_csv(rng, runs_so), f"{at:%Y-%m-%d}-{moment or 'the'}-run-up.csv", {})
     air, thrust = (runs_so.air_c, runs_so.pressure_hpa, 62.0), runs_so.thrust_kgf
-    beside = run_up_actions.Circumstances(
+    circumstances = run_up_actions.Circumstances(
         at.date(), *air, petrol_to_oil=50.0, thrust_kgf=thrust, job=job, moment=moment
     )
-    return run_up_actions.add_run(engine, file, beside, who=who, at=at)
+    return run_up_actions.add_run(engine, file, circumstances, who=who, at=at)

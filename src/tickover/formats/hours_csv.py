@@ -150,22 +150,22 @@ def _row(line: int, fields: list[str] | FormatError, columns: tuple[str, ...], t
             f"This line has {len(fields)} fields, the header {len(columns)}. "
             "Put what has a comma in it in quotation marks.",
         )
-    told = dict(zip(columns, fields, strict=False))
-    hours_h, meter_h = _hours_or_meter(told)
+    cells = dict(zip(columns, fields, strict=False))
+    hours_h, meter_h = _hours_or_meter(cells)
     return HoursRow(
         line=line,
-        engine=_text(told, "engine", LONGEST_SERIAL, needed=True),
-        on_day=_day(told.get("date", ""), today),
+        engine=_text(cells, "engine", LONGEST_SERIAL, needed=True),
+        on_day=_day(cells.get("date", ""), today),
         hours_h=hours_h,
         meter_h=meter_h,
-        sd_h=_sd(told.get("sd", ""), meter_h),
-        grade=_grade(told.get("grade", ""), meter_h),
-        remark=_text(told, "remark", LONGEST_REMARK, needed=False),
+        sd_h=_sd(cells.get("sd", ""), meter_h),
+        grade=_grade(cells.get("grade", ""), meter_h),
+        remark=_text(cells, "remark", LONGEST_REMARK, needed=False),
     )
 
 
-def _hours_or_meter(told: Mapping[str, str]) -> tuple[float | None, float | None]:
-    hours, meter = told.get("hours", ""), told.get("meter", "")
+def _hours_or_meter(cells: Mapping[str, str]) -> tuple[float | None, float | None]:
+    hours, meter = cells.get("hours", ""), cells.get("meter", "")
     if hours and meter:
         raise _WrongFieldError("hours", "Both hours and meter are filled in. Keep one of them.")
     if meter:
@@ -224,8 +224,8 @@ def _grade(text: str, meter_h: float | None) -> str:
     raise _WrongFieldError("grade", f"{said}. {choice}")
 
 
-def _text(told: Mapping[str, str], field: str, most: int, *, needed: bool) -> str:
-    text = told.get(field, "")
+def _text(cells: Mapping[str, str], field: str, most: int, *, needed: bool) -> str:
+    text = cells.get(field, "")
     if needed and not text:
         raise _WrongFieldError(field, f"The {field} is missing.")
     if len(text) > most:

@@ -13,5 +13,5 @@ def in_line_order(damaged: Iterable[Damage]) -> tuple[Damage, ...]:
     rest = found[DAMAGE_LIMIT:]
     if not rest:
         return tuple(found)
-    told = f"{len(rest)} more damaged lines from here on are not listed"
-    return (*found[:DAMAGE_LIMIT], Damage(rest[0].line, told, ""))
+    rest_in_words = f"{len(rest)} more damaged lines from here on are not listed"
+    return (*found[:DAMAGE_LIMIT], Damage(rest[0].line, rest_in_words, ""))

@@ -152,8 +152,8 @@ def _hottest(log: TrackLog, name: str) -> tuple[Floats | None, tuple[str, ...]]:
         return log.extensions[codes[0]], ()
     # A probe off its wire reads the end of its scale: it must not stand for the others, and is left out before.
     probes = [possible_degrees(name, log.extensions[code], code) for code in codes]
-    told = (f"Of {', '.join(codes)} the hottest counts.", *(remark for _, said in probes for remark in said))
-    return np.fmax.reduce([np.full(log.t_s.size, np.nan), *(c for c, _ in probes if c is not None)]), told
+    notes = (f"Of {', '.join(codes)} the hottest counts.", *(remark for _, said in probes for remark in said))
+    return np.fmax.reduce([np.full(log.t_s.size, np.nan), *(c for c, _ in probes if c is not None)]), notes
 
 
 def _refuse_slow(t_s: Floats) -> None:

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from tickover.science.engine.induction_leak import engine_air_l_min, false_air
+from tickover.science.engine.induction_leak import engine_air_l_min, induction_leak
 from tickover.science.engine.pressure_decay import PressureDecay, leak_from_decay
 from tickover.science.fuel_system.orifice import air_through_hole_kg_s, hole_m, is_choked
 from tickover.science.measurement.propagation import Unsure, propagate
@@ -125,7 +125,7 @@ def test_without_pressure_nothing_flows_and_no_hole_explains_a_flow() -> None:
 
 def test_five_litres_a_minute_spoil_the_idle_and_not_full_throttle() -> None:
     # The figures of a worked example of common practice, recomputed by hand: 0.18 x 2000 x 0.17, 0.18 x 8000 x 0.8.
-    leak = false_air(5.0, 180.0)
+    leak = induction_leak(5.0, 180.0)
     assert (float(leak.idle_l_min), float(leak.full_l_min)) == pytest.approx((61.2, 1152.0))
     assert (float(leak.idle_share), float(leak.full_share)) == pytest.approx((0.0817, 0.00434), rel=1e-3)
     assert leak.working().result.value == pytest.approx(0.0817, rel=1e-3)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tests.science.run_up.test_run_up import LIMITS, Truth
 from tickover.science.run_up import Severity, baseline_of, judge
-from tickover.science.run_up.findings import SIGNS, signs
+from tickover.science.run_up.signs import SIGNS, signs
 
 
 @pytest.mark.parametrize(

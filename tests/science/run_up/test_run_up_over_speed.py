@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from tickover.science.run_up import make_trace
+from tickover.science.run_up.findings import Against, Severity
 from tickover.science.run_up.measuring.trace import Trace
 from tickover.science.run_up.over_speed import over_speed
-from tickover.science.run_up.seen import Against, Severity
 
 HIGHEST = 8800.0
 

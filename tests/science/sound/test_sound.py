@@ -129,7 +129,7 @@ def test_no_speed_is_told_before_the_start_and_after_the_stop() -> None:
     assert not told[truth == 0.0].any()
     assert set(track.state[:70]) == set(track.state[-60:]) == {"off"}
     assert set(track.state[100:180]) == {"idle"}
-    assert track.told_s == pytest.approx(5.0, abs=0.8)
+    assert track.known_s == pytest.approx(5.0, abs=0.8)
 
 
 def test_an_idle_that_the_wind_hides_is_doubt_and_no_engine_that_stands() -> None:

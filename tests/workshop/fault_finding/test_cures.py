@@ -92,10 +92,10 @@ class TestTheCure:
         done, waiting, found_nothing = begin(), begin(), begin()
         put_right(done)
         confirm(waiting, "reed-damaged")
-        assert queries.to_be_told_whether_cured() == [done] and found_nothing.pk
+        assert queries.awaiting_word_of_cure() == [done] and found_nothing.pk
         assert "1 put right: did it cure it?" in page("/fault-finding/")
         say(done, yes=True)
-        assert queries.to_be_told_whether_cured() == []
+        assert queries.awaiting_word_of_cure() == []
 
     def test_it_is_refused_while_the_job_is_open(self, begin: Begin, confirm: Any, say: Any) -> None:
         session = begin()
@@ -202,7 +202,7 @@ class TestWhatItWas:
         say(first, yes=True)
         confirm(second, "tank-leaks")
         (found,) = cases.types()
-        lines = {line.id: line for line in found.told}
+        lines = {line.id: line for line in found.named}
         assert (lines["intake-leak"].cured, lines["intake-leak"].awaited) == (1, 0)
         assert (lines["tank-leaks"].cured, lines["tank-leaks"].awaited) == (0, 1)
         assert found.cases == 1
@@ -228,7 +228,7 @@ class TestWhatItWas:
         ending_actions.confirm(session, "tank-leaks", seen_at_the_part=True, who=crew.technician, at=now)
         say(session, yes=True)
         (found,) = cases.types()
-        lines = {line.id: (line.cured, line.stayed) for line in found.told}
+        lines = {line.id: (line.cured, line.stayed) for line in found.named}
         assert lines == {"tank-leaks": (1, 0), "intake-leak": (0, 1)}
 
     def test_something_else_is_counted_as_what_the_list_does_not_have(
@@ -237,7 +237,7 @@ class TestWhatItWas:
         ending_actions.end_with(begin(), "something else", "Wasp nest", who=crew.technician, at=now)
         ending_actions.end_with(begin(), "not found", "", who=crew.technician, at=now)
         (found,) = cases.types()
-        assert [(line.id, line.cured) for line in found.told] == [(NOT_LISTED, 1)] and found.not_found == 1
+        assert [(line.id, line.cured) for line in found.named] == [(NOT_LISTED, 1)] and found.not_found == 1
 
     def test_an_end_that_was_a_mistake_counts_no_more(
         self, begin: Begin, confirm: Any, crew: Any, now: datetime

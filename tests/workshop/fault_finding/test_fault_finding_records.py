@@ -16,7 +16,7 @@ from django.utils import timezone
 
 from tickover.demo.runups import Behaviour, logger_csv
 from tickover.science.faults.posterior import posterior
-from tickover.science.run_up.findings import SIGNS
+from tickover.science.run_up.signs import SIGNS
 from tickover.workshop.fault_finding import actions, queries, reasoning
 from tickover.workshop.fault_finding.actions import FaultFindingError, NewSession
 from tickover.workshop.fault_finding.evidence import from_run_ups, prior_adjustments, records
@@ -48,9 +48,9 @@ def begin(outer: Any, crew: Any, now: datetime) -> Begin:
 def run_up(outer: Any, crew: Any, now: datetime) -> Callable[..., RunUp]:
     def add(behaviour: Behaviour = WEAK, *, at: datetime = now, seed: int = 1) -> RunUp:
         data = logger_csv(np.random.default_rng(seed), behaviour)
-        beside = run_up_actions.Circumstances(at.date(), air_c=15.0, pressure_hpa=1013.0)
+        circumstances = run_up_actions.Circumstances(at.date(), air_c=15.0, pressure_hpa=1013.0)
         return run_up_actions.add_run(
-            outer, run_up_actions.Upload(data, "log.csv", {}), beside, who=crew.technician, at=at
+            outer, run_up_actions.Upload(data, "log.csv", {}), circumstances, who=crew.technician, at=at
         )
 
     return add

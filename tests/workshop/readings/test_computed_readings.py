@@ -62,7 +62,7 @@ def read(where: MeasurementContext, gauge: Gauge | None = None, unit: str = "", 
     return judge(parse(entry, where), where, gauge, confirmed=False)
 
 
-def beside(measured: Measured, name: str) -> float:
+def also(measured: Measured, name: str) -> float:
     return next(float(q.value) for q in measured.workings[0].inputs if q.name.startswith(name))
 
 
@@ -95,9 +95,9 @@ def test_numbers_near_a_value_come_out_at_it(name: str, unit: str, value: float)
 def test_squish_is_the_mean_of_both_sides_and_a_tilt_is_told() -> None:
     """Tilt above 0.10 mm: common practice, no source."""
     straight, tilted = (read(site("squish-both-sides"), side_a="1.10", side_b=b) for b in ("1.20", "1.21"))
-    assert (round(straight.value, 9), straight.told) == (1.15, ())
-    assert "differ by 0.11 mm" in tilted.told[0]
-    assert beside(tilted, "tilt") == pytest.approx(0.11)
+    assert (round(straight.value, 9), straight.notes) == (1.15, ())
+    assert "differ by 0.11 mm" in tilted.notes[0]
+    assert also(tilted, "tilt") == pytest.approx(0.11)
 
 
 def test_squish_read_in_inches() -> None:
@@ -138,10 +138,10 @@ def test_a_limit_on_the_tone_itself_tells_the_tension_beside_it() -> None:
     assert list(amounts) == ["typed_1", "typed_2", "typed_3"]
     measured = measure(where, amounts, None)
     assert (measured.value, measured.decision, len(measured.workings)) == (60.0, "inside", 3)
-    assert measured.told[1].startswith("Belt tension 72 N, standard uncertainty")
+    assert measured.notes[1].startswith("Belt tension 72 N, standard uncertainty")
     blank = GEOMETRY.model_copy(update={"belt_span_m": None, "belt_mass_kg_per_m": None})
     unknown = measure(site("belt-tension", geometry=blank, **tone), amounts, None)
-    assert "leaves blank “Free span”" in unknown.told[1]
+    assert "leaves blank “Free span”" in unknown.notes[1]
 
 
 def test_a_loss_by_cooling_is_no_leak() -> None:
@@ -151,7 +151,7 @@ def test_a_loss_by_cooling_is_no_leak() -> None:
     warm = {"start_temperature": "30", "end_temperature": "20", "minutes": "10", "start": "0.35"}
     measured = read(where, end=f"{cooled:.6f}", **warm)
     assert measured.value == pytest.approx(0.0, abs=2e-6)
-    assert "cooled by 10 °C" in measured.told[0]
+    assert "cooled by 10 °C" in measured.notes[0]
 
 
 def test_the_leak_as_air_of_the_reference_conditions() -> None:
@@ -159,9 +159,9 @@ def test_the_leak_as_air_of_the_reference_conditions() -> None:
     where = site("pressure-loss", "bar", lower=None, upper=0.035)
     measured = read(where, start="0.35", end="0.33", minutes="10", volume="500")
     assert measured.value == pytest.approx(0.02)
-    assert beside(measured, "leak") == pytest.approx(500 * 0.02 / 1.01325 / 10 * 288.15 / 293.15)
-    assert beside(measured, "lost a minute") == pytest.approx(0.002)
-    assert 0.0 < beside(measured, "as one round hole") < 0.2
+    assert also(measured, "leak") == pytest.approx(500 * 0.02 / 1.01325 / 10 * 288.15 / 293.15)
+    assert also(measured, "lost a minute") == pytest.approx(0.002)
+    assert 0.0 < also(measured, "as one round hole") < 0.2
 
 
 def test_a_vacuum_that_rises_is_a_loss_too() -> None:

@@ -82,11 +82,11 @@ def test_a_head_too_hot_before_its_time_is_outside() -> None:
     cht = site("cht")
     early = take(cht, "236", minutes="1")
     assert early.decision == "outside" and "Lean, overloaded" in early.sentence(cht.limit)
-    assert early.told == (
+    assert early.notes == (
         "Time at full throttle before reading: 1 min, but this test asks for at least 3 min.",
     )
     assert take(cht, "234", minutes="1").decision == "not valid"  # this gauge cannot tell
-    assert take(cht, "236").decision == "outside" and take(cht, "236", minutes="3").told == ()
+    assert take(cht, "236").decision == "outside" and take(cht, "236", minutes="3").notes == ()
     assert take(cht, "100", minutes="1").decision == "not valid"  # not warm yet: that is what the time is for
     assert take(site("reseat"), "0.2", seconds="1").decision == "not valid"
 

@@ -24,9 +24,9 @@ def take(outer: Any, crew: Any, now: Any) -> Any:
     def add(
         air_c: float | None = 15.0, thrust_kgf: float | None = None, wet: float | None = 50.0, **run: Any
     ) -> RunUp:
-        beside = actions.Circumstances(date(2025, 5, 4), air_c, 1013.0, wet, thrust_kgf=thrust_kgf)
+        circumstances = actions.Circumstances(date(2025, 5, 4), air_c, 1013.0, wet, thrust_kgf=thrust_kgf)
         return actions.add_run(
-            outer, actions.Upload(table(**run), "r.csv", {}), beside, who=crew.technician, at=now
+            outer, actions.Upload(table(**run), "r.csv", {}), circumstances, who=crew.technician, at=now
         )
 
     return add

@@ -38,9 +38,9 @@ DANGER = {
 @pytest.fixture
 def take(outer: Any, crew: Any, now: datetime) -> Take:
     def add(job: Job, moment: str = "after", **run: Any) -> RunUp:
-        beside = run_up_actions.Circumstances(now.date(), 15.0, 1013.0, job=job, moment=moment)
+        circumstances = run_up_actions.Circumstances(now.date(), 15.0, 1013.0, job=job, moment=moment)
         file = run_up_actions.Upload(table(**run), "log.csv", {})
-        return run_up_actions.add_run(outer, file, beside, who=crew.technician, at=now)
+        return run_up_actions.add_run(outer, file, circumstances, who=crew.technician, at=now)
 
     return add
 
@@ -89,8 +89,13 @@ def test_a_run_up_handed_in_by_the_form_belongs_to_its_job(
     service: Job, technician: Client, now: datetime
 ) -> None:
     file = SimpleUploadedFile("log.csv", table())
-    beside = {"on_day": now.date().isoformat(), "run_file": file, "job": service.number, "moment": "before"}
-    answer = technician.post("/engines/1200/runs/new/", beside)
+    circumstances = {
+        "on_day": now.date().isoformat(),
+        "run_file": file,
+        "job": service.number,
+        "moment": "before",
+    }
+    answer = technician.post("/engines/1200/runs/new/", circumstances)
     assert answer.status_code == 302, answer.content.decode()
     assert [run.moment for run in queries.all_of_job(service)] == ["before"]
 
@@ -210,10 +215,10 @@ def test_a_run_whose_file_is_gone_is_named(service: Job, take: Take, hands: Any)
 def test_a_run_from_before_a_job_was_opened_is_not_from_after_it(
     service: Job, outer: Any, crew: Any, now: datetime
 ) -> None:
-    beside = run_up_actions.Circumstances(now.date().replace(day=1), job=service, moment="after")
+    circumstances = run_up_actions.Circumstances(now.date().replace(day=1), job=service, moment="after")
     with pytest.raises(run_up_actions.RunUpError, match="cannot be from after it"):
         run_up_actions.add_run(
-            outer, run_up_actions.Upload(table(), "log.csv", {}), beside, who=crew.technician, at=now
+            outer, run_up_actions.Upload(table(), "log.csv", {}), circumstances, who=crew.technician, at=now
         )
 
 

@@ -22,9 +22,9 @@ pytestmark = pytest.mark.usefixtures("verified")
 @pytest.fixture
 def take(outer: Any, crew: Any, now: datetime) -> Callable[..., RunUp]:
     def add(**run: Any) -> RunUp:
-        beside = actions.Circumstances(now.date(), 15.0, 1013.0, turns_low=1.0, turns_high=1.25)
+        circumstances = actions.Circumstances(now.date(), 15.0, 1013.0, turns_low=1.0, turns_high=1.25)
         return actions.add_run(
-            outer, actions.Upload(table(**run), "log.csv", {}), beside, who=crew.technician, at=now
+            outer, actions.Upload(table(**run), "log.csv", {}), circumstances, who=crew.technician, at=now
         )
 
     return add

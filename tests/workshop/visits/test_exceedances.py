@@ -290,9 +290,13 @@ def service(outer: Any, hands: Any) -> Job:
 
 
 def run_up(job: Job, crew: Any, now: datetime, moment: str = "after", **run: Any) -> Spot:
-    beside = run_up_actions.Circumstances(now.date(), 15.0, 1013.0, job=job, moment=moment)
+    circumstances = run_up_actions.Circumstances(now.date(), 15.0, 1013.0, job=job, moment=moment)
     row = run_up_actions.add_run(
-        job.engine, run_up_actions.Upload(table(**run), "log.csv", {}), beside, who=crew.technician, at=now
+        job.engine,
+        run_up_actions.Upload(table(**run), "log.csv", {}),
+        circumstances,
+        who=crew.technician,
+        at=now,
     )
     return Spot(f"run/{row.entry_sequence}", "cht-stop")
 

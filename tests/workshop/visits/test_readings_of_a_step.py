@@ -175,7 +175,7 @@ def test_the_median_of_three_counts_and_all_three_are_kept(thrice: Any, by: dict
     row = actions.take_reading(thrice, LEVER, "1,38; 1.42; 1.41", **by)
     assert (row.value, row.typed, row.decision) == (1.41, "1,38; 1.42; 1.41", "inside")
     assert [i["value"] for i in row.inputs] == [1.38, 1.42, 1.41]
-    told = step(thrice).reading.measured.told
+    told = step(thrice).reading.measured.notes
     assert told == ("Median of 1.38, 1.42, 1.41 mm; spread 0.04 mm, at most 0.05 mm allowed.",)
 
 

@@ -133,8 +133,8 @@ def header_at(lines: Sequence[str], at: int, delimiter: str = "") -> Header:
 
 def has_engine_speed(lines: Sequence[str]) -> bool:
     """Whether one of the first lines is a header that tells the engine speed."""
-    told = any(_tells_speed(column) for line in lines[:HEADER_WITHIN] for column in columns_of(line))
-    return told or _blank_header(lines) is not None
+    has_speed = any(_tells_speed(column) for line in lines[:HEADER_WITHIN] for column in columns_of(line))
+    return has_speed or _blank_header(lines) is not None
 
 
 def speed_column(columns: Sequence[LoggerColumn]) -> LoggerColumn:
@@ -232,16 +232,16 @@ def _seen(columns: Sequence[LoggerColumn]) -> str:
 
 def _is_units(units: Sequence[LoggerColumn], heads: Sequence[LoggerColumn]) -> bool:
     cells = [column.header for column in units]
-    told = any(re.search(r"[^\W\d]|°|%", cell) and cell.casefold() not in MISSING for cell in cells)
+    has_words = any(re.search(r"[^\W\d]|°|%", cell) and cell.casefold() not in MISSING for cell in cells)
     values = any(_kind([cell]) is not CellKind.NONE or WITH_UNIT.fullmatch(cell) for cell in cells)
-    return len(cells) <= len(heads) and told and not values
+    return len(cells) <= len(heads) and has_words and not values
 
 
 def _with_units(heads: Sequence[LoggerColumn], units: Sequence[LoggerColumn]) -> tuple[LoggerColumn, ...]:
-    told = {unit.index: unit.header.strip("[]()") for unit in units}
+    unit_of = {unit.index: unit.header.strip("[]()") for unit in units}
     return tuple(
         LoggerColumn(
-            head.index, f"{head.header} [{told[head.index]}]" if told.get(head.index) else head.header
+            head.index, f"{head.header} [{unit_of[head.index]}]" if unit_of.get(head.index) else head.header
         )
         for head in heads
     )

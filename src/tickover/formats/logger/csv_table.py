@@ -94,8 +94,8 @@ def read_logger_csv(
     time, kind = time_column(table.header.columns, speed, table.some)
     count = rpm_per_count(speed.text) if per_count is None else per_count
     refuse_two_readings(table, speed, count, FASTEST_RPM)
-    moments_s, told = moments(table, time, kind, date)
-    told += [] if count == 1.0 else [f"One count of the engine speed is taken as {count:.6g} rpm."]
+    moments_s, notes = moments(table, time, kind, date)
+    notes += [] if count == 1.0 else [f"One count of the engine speed is taken as {count:.6g} rpm."]
     counts, readable = numbers(table.cells(speed))
     rpm = counts * count
     timed = np.isfinite(moments_s)
@@ -107,16 +107,16 @@ def read_logger_csv(
             f"{FASTEST_RPM:.0f} rpm; its unit belongs into the header.",
             table.lines[0],
         )
-    return _log(table, taken, told)
+    return _log(table, taken, notes)
 
 
-def _log(table: Table, taken: _Taken, told: list[str]) -> LoggerLog:
+def _log(table: Table, taken: _Taken, notes: list[str]) -> LoggerLog:
     used = np.flatnonzero(taken.sound)
     placed = place(taken.moments_s[used])
     rows = used[placed.kept]
     repeated = placed.late & np.isin(taken.moments_s[used], taken.moments_s[rows])
     if repeated.any():
-        told.append(f"{int(repeated.sum())} rows repeat the time of another and are left out.")
+        notes.append(f"{int(repeated.sum())} rows repeat the time of another and are left out.")
     temperatures, named, wrong, unused = _temperatures(table, rows)
     vibration = _vibration(table, rows, unused)
     out_of_order = _out_of_order(table, taken, used, placed, repeated)
@@ -132,7 +132,7 @@ def _log(table: Table, taken: _Taken, told: list[str]) -> LoggerLog:
         extensions={"RPM": taken.rpm[rows], **temperatures, **vibration},
         headers={"TIME": str(taken.time), "RPM": str(taken.speed), **named},
         damaged=in_line_order([*table.damaged, *_unreadable(table, taken), *out_of_order, *wrong]),
-        remarks=(f"Engine speed from {taken.speed}, time from {taken.time}.", *told, *unused),
+        remarks=(f"Engine speed from {taken.speed}, time from {taken.time}.", *notes, *unused),
     )
 
 

@@ -134,19 +134,19 @@ def moments(
         return _read(read_moment, cells), [] if zoned else [UTC_TAKEN]
     if kind is CellKind.NUMBER:
         unit_s = seconds_in(time)
-        told = [] if unit_s else ["The times are numbers without a unit in their header, taken as seconds."]
+        notes = [] if unit_s else ["The times are numbers without a unit in their header, taken as seconds."]
         counted_s = numbers(cells)[0] * (unit_s or 1.0)
         _refuse_spreadsheet_days(table, time, counted_s, unit_s)
         if np.nanmedian(counted_s) > UNIX_S:
-            return counted_s, told
-        return _counted(table, time, date, counted_s, told)
+            return counted_s, notes
+        return _counted(table, time, date, counted_s, notes)
     clock_s = _read(read_clock, cells)
-    told = [WATCH_TAKEN] if any(cell.count(":") == 1 for cell in table.some(time)) else []
+    notes = [WATCH_TAKEN] if any(cell.count(":") == 1 for cell in table.some(time)) else []
     known = np.isfinite(clock_s)
     clock_s[known] = unroll_midnight(clock_s[known])
     if clock_s[known][0] < COUNTS_FROM_ZERO_S:
-        return _counted(table, time, date, clock_s, told)
-    return midnight_s(_day(table, time, date)) + clock_s, [UTC_TAKEN, *told]
+        return _counted(table, time, date, clock_s, notes)
+    return midnight_s(_day(table, time, date)) + clock_s, [UTC_TAKEN, *notes]
 
 
 def _refuse_spreadsheet_days(
@@ -166,7 +166,7 @@ def _refuse_spreadsheet_days(
 
 
 def _counted(
-    table: Table, time: LoggerColumn, date: dt.date | None, counted_s: Floats, told: list[str]
+    table: Table, time: LoggerColumn, date: dt.date | None, counted_s: Floats, notes: list[str]
 ) -> tuple[Floats, list[str]]:
     """Times that count from the start of the log: that start must be told, or minutes count twice."""
     above = DAY_ABOVE.search(table.header.preamble)
@@ -176,8 +176,8 @@ def _counted(
             f"The times ({time}) count from the start of the log, and nothing tells when that was. Write the "
             "moment in a line above the headers, such as 2025-05-04 14:03:00."
         )
-    told.append("The log counts from its own start; no clock is in it." if start_s is None else UTC_TAKEN)
-    return midnight_s(_day(table, time, date)) + (start_s or 0.0) + counted_s, told
+    notes.append("The log counts from its own start; no clock is in it." if start_s is None else UTC_TAKEN)
+    return midnight_s(_day(table, time, date)) + (start_s or 0.0) + counted_s, notes
 
 
 def _day(table: Table, time: LoggerColumn, date: dt.date | None) -> dt.date:

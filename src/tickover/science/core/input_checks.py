@@ -162,8 +162,8 @@ def checked_whole(
     if whole is None or isinstance(value, bool):
         raise OutOfRangeError(f"{name} must be a whole number; got {short(value)}")
     if not lower <= whole <= upper:
-        told = f"{name} must be {_range(lower, upper, unit)}; got {short(whole)} {unit}".rstrip()
-        raise OutOfRangeError(f"{told}: {hint}" if hint else told)
+        refusal = f"{name} must be {_range(lower, upper, unit)}; got {short(whole)} {unit}".rstrip()
+        raise OutOfRangeError(f"{refusal}: {hint}" if hint else refusal)
     return whole
 
 
@@ -199,9 +199,9 @@ def _said(
     more = f" (and {others} more)" if others else ""
     written = "" if unit == "1" else unit
     shown = f"{value:.10g} {written}".rstrip()
-    told = f"{name} must be {_range(*span, written)}; got {shown}{place}{more}"
+    refusal = f"{name} must be {_range(*span, written)}; got {shown}{place}{more}"
     advice = (hint if np.isfinite(value) else "") or _guess(value, unit or "1")
-    return f"{told}: {advice}" if advice else told
+    return f"{refusal}: {advice}" if advice else refusal
 
 
 def _place(first: int, shape: tuple[int, ...]) -> str:

@@ -10,7 +10,7 @@ from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import checked, checked_pair
 from tickover.science.core.working import Working
 
-__all__ = ["FalseAir", "engine_air_l_min", "false_air"]
+__all__ = ["InductionLeak", "engine_air_l_min", "induction_leak"]
 
 IDLE = (2_000.0, 0.17)
 FULL = (8_000.0, 0.80)
@@ -18,8 +18,8 @@ FULL = (8_000.0, 0.80)
 
 
 @dataclass(frozen=True, eq=False)
-class FalseAir:
-    """A leak beside the air of the engine; all of one shape. [l/min]"""
+class InductionLeak:
+    """A leak as a share of the air of the engine; all of one shape. [l/min]"""
 
     leak_l_min: Array
     swept_cm3: Array
@@ -39,7 +39,7 @@ class FalseAir:
     def working(self, at: int = 0) -> Working:
         """How the shares came about."""
         return Working(
-            title="false air beside what the engine breathes",
+            title="induction leak as a share of the air the engine breathes",
             formula="share = leak/(swept volume · rpm · filling)",
             inputs=(
                 quantity_at("leak", self.leak_l_min, at, "l/min"),
@@ -87,12 +87,12 @@ def engine_air_l_min(swept_cm3: ArrayLike, rpm: ArrayLike, filling: ArrayLike) -
     return swept / 1000.0 * speed * checked("filling", filling, 0.01, 1.5, "1")
 
 
-def false_air(
+def induction_leak(
     leak_l_min: ArrayLike,
     swept_cm3: ArrayLike,
     idle: tuple[ArrayLike, ArrayLike] = IDLE,
     full: tuple[ArrayLike, ArrayLike] = FULL,
-) -> FalseAir:
+) -> InductionLeak:
     """Share of a leak in the air at idle and at full throttle.
 
     Parameters
@@ -121,4 +121,4 @@ def false_air(
     leak = checked("leak", leak_l_min, 0.0, 10_000.0, "l/min", "give the size of the leak without its sign")
     swept = checked("swept volume", swept_cm3, 1.0, 10_000.0, "cm3", "cubic centimetres are wanted")
     pairs = (checked_pair("speed and filling at idle", idle), checked_pair("speed and filling at full", full))
-    return FalseAir(*broadcast(leak, swept, *(engine_air_l_min(swept, *pair) for pair in pairs)))
+    return InductionLeak(*broadcast(leak, swept, *(engine_air_l_min(swept, *pair) for pair in pairs)))

@@ -21,7 +21,7 @@ __all__ = ["BY_SPEED", "CHANNELS", "NOISE", "RPM", "SPEED", "Channel", "clock"]
 
 Floats = NDArray[np.float64]
 
-TOLD_AT_MOST = 5
+LISTED_AT_MOST = 5
 PRACTICE = "common practice, no source"
 ANNEX_C = "FAI Sporting Code, Section 3, Annex C (climb power), at second hand"
 
@@ -77,15 +77,15 @@ def never_quiet(level: Floats, channel: Channel) -> list[str]:
 
 def cut_off(t_s: Floats, runs: Sequence[RunningPeriod], channel: Channel) -> list[str]:
     """Say where a run begins or ends with the log."""
-    told = []
+    notes = []
     if runs and runs[0].start_s == t_s[0]:
-        told.append(f"The log begins with {channel.on}: what went before is not in it.")
+        notes.append(f"The log begins with {channel.on}: what went before is not in it.")
     if runs and runs[-1].end_s == t_s[-1]:
-        told.append(f"The log ends with {channel.on}: what came after is not in it.")
-    return told
+        notes.append(f"The log ends with {channel.on}: what came after is not in it.")
+    return notes
 
 
-def holes_told(t_s: Floats, channel: Channel) -> list[str]:
+def holes_listed(t_s: Floats, channel: Channel) -> list[str]:
     """Say where the log has holes: what ran in them is not added."""
     spans = [f"{clock(begin)} to {clock(end)}" for begin, end in holes(t_s, channel.thresholds)]
     return [f"Nothing is logged from {_listed(spans)}; what ran then is not added."] if spans else []
@@ -98,5 +98,5 @@ def not_added(doubtful: Sequence[RunningPeriod]) -> list[str]:
 
 
 def _listed(items: Sequence[str]) -> str:
-    rest = len(items) - TOLD_AT_MOST
-    return ", ".join(items[:TOLD_AT_MOST]) + (f" and {rest} more" if rest > 0 else "")
+    rest = len(items) - LISTED_AT_MOST
+    return ", ".join(items[:LISTED_AT_MOST]) + (f" and {rest} more" if rest > 0 else "")

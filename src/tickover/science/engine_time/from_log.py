@@ -35,7 +35,7 @@ from tickover.science.engine_time.channels import (
     Channel,
     clock,
     cut_off,
-    holes_told,
+    holes_listed,
     never_quiet,
     not_added,
     values_missing,
@@ -94,13 +94,15 @@ def from_track(t_s: Floats, lat_deg: Floats, lon_deg: Floats, extensions: Mappin
         Arrays of different lengths, or times that do not increase.
     """
     heard = {c.code: from_channel(t_s, extensions[c.code], c) for c in CHANNELS if c.code in extensions}
-    dead = [f"{code} is not used. {told.remarks[0]}" for code, told in heard.items() if told.grade == UNHEARD]
-    live = {code: told for code, told in heard.items() if told.grade != UNHEARD}
+    dead = [
+        f"{code} is not used. {notes.remarks[0]}" for code, notes in heard.items() if notes.grade == UNHEARD
+    ]
+    live = {code: notes for code, notes in heard.items() if notes.grade != UNHEARD}
     if not live:
         why = dead or ["The log has no noise channel (ENL, MOP) and no RPM channel."]
         return _add_remarks(from_ground_speed(t_s, lat_deg, lon_deg), why)
-    best = next((code for code, told in live.items() if told.runs), next(iter(live)))
-    others = [_compare(code, told, live[best]) for code, told in live.items() if code != best]
+    best = next((code for code, notes in live.items() if notes.runs), next(iter(live)))
+    others = [_compare(code, notes, live[best]) for code, notes in live.items() if code != best]
     return _add_remarks(live[best], [f"Read from the {best} channel, the best of this log.", *others, *dead])
 
 
@@ -149,8 +151,8 @@ def from_channel(t_s: Floats, level: Floats, channel: Channel) -> EngineTime:
         return _unheard(t_s, channel, f"The {channel.code} channel holds no values.")
     spread = float(np.ptp(level[known]))
     if spread < channel.thresholds.min_spread:
-        told = f"stays between {level[known].min():.0f} and {level[known].max():.0f}"
-        return _unheard(t_s, channel, f"The {channel.code} channel is dead: it {told} throughout.")
+        sentence = f"stays between {level[known].min():.0f} and {level[known].max():.0f}"
+        return _unheard(t_s, channel, f"The {channel.code} channel is dead: it {sentence} throughout.")
     remarks = values_missing(known, channel) + never_quiet(level[known], channel)
     # A channel that hears the engine is off by its edges and holes alone, not by a share of the time.
     return _engine_time(t_s[known], level[known], channel, remarks, u_share=0.0)
@@ -213,7 +215,7 @@ def _engine_time(
     unheard_s = [(end - start) / math.sqrt(3.0) for start, end in holes(t_s, channel.thresholds)]
     u_s = math.hypot(u_share * length_s, *(run.u_s for run in sure), *unheard_s)
     none = [] if sure else [f"No stretch with {channel.on} is found."]
-    told = [*remarks, *none, *cut_off(t_s, sure, channel), *holes_told(t_s, channel), *not_added(doubtful)]
+    notes = [*remarks, *none, *cut_off(t_s, sure, channel), *holes_listed(t_s, channel), *not_added(doubtful)]
     return EngineTime(
         runs=tuple(sure),
         doubtful=tuple(doubtful),
@@ -222,7 +224,7 @@ def _engine_time(
         starts=len(sure),
         method=channel.method,
         grade=channel.grade,
-        remarks=tuple(told),
+        remarks=tuple(notes),
         working=_working(channel, sure, u_s, u_share),
     )
 
@@ -234,14 +236,14 @@ def _unheard(t_s: Floats, channel: Channel, remark: str) -> EngineTime:
     return EngineTime((), (), 0.0, u_s / 3600.0, 0, channel.method, UNHEARD, (remark,), working)
 
 
-def _compare(code: str, told: EngineTime, best: EngineTime) -> str:
-    allowed_h = max(1.0 / 60.0, 3.0 * math.hypot(told.u_h, best.u_h))
-    verdict = "agrees" if abs(told.duration_h - best.duration_h) <= allowed_h else "disagrees"
-    return f"The {code} channel {verdict}: {told.duration_h:.2f} h against {best.duration_h:.2f} h."
+def _compare(code: str, notes: EngineTime, best: EngineTime) -> str:
+    allowed_h = max(1.0 / 60.0, 3.0 * math.hypot(notes.u_h, best.u_h))
+    verdict = "agrees" if abs(notes.duration_h - best.duration_h) <= allowed_h else "disagrees"
+    return f"The {code} channel {verdict}: {notes.duration_h:.2f} h against {best.duration_h:.2f} h."
 
 
-def _add_remarks(told: EngineTime, remarks: Sequence[str]) -> EngineTime:
-    return replace(told, remarks=(*remarks, *told.remarks))
+def _add_remarks(notes: EngineTime, remarks: Sequence[str]) -> EngineTime:
+    return replace(notes, remarks=(*remarks, *notes.remarks))
 
 
 def _working(channel: Channel, runs: Sequence[RunningPeriod], u_s: float, u_share: float) -> Working:

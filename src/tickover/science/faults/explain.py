@@ -146,8 +146,8 @@ def bits_about(now: Posterior, suspect: str) -> Floats:
     share, joint = now.share(suspect), now.joint_with_seen(suspect)
     four = np.array([joint, now.chances - joint, share - joint, 1 - share - now.chances + joint])
     apart = entr([share, 1 - share]).sum() + entr(now.chances) + entr(1 - now.chances)
-    told = (apart - entr(np.clip(four, 0.0, 1.0)).sum(axis=0)) / np.log(2)
-    return np.asarray(np.maximum(told, 0.0), dtype=np.float64)
+    shared = (apart - entr(np.clip(four, 0.0, 1.0)).sum(axis=0)) / np.log(2)
+    return np.asarray(np.maximum(shared, 0.0), dtype=np.float64)
 
 
 @kinds_checked
@@ -203,14 +203,14 @@ def share_working(now: Posterior, suspect: str, titles: Mapping[str, str]) -> Wo
     if raised:
         listed = posterior(now.network.as_tabled()).share(suspect)
         raised.insert(0, Quantity("by the table alone", listed, ""))
-    told = [
+    effects_shown = [
         Quantity(titles[effect.finding], effect.ratio, "times", "seen" if effect.seen else "absent")
         for effect in effects(now, suspect)
     ]
     return Working(
         title=f"chance of {titles[suspect]}",
         formula="sum of odds x chance of the findings over sets with the cause / the same sum over all sets",
-        inputs=(*raised, Quantity("before any finding", start, ""), *told),
+        inputs=(*raised, Quantity("before any finding", start, ""), *effects_shown),
         result=Quantity("chance that it is present", now.share(suspect), ""),
         validity=(
             f"causes independent, up to {now.network.most} at a time; more hold at most {now.beyond:.1%}. "

@@ -80,8 +80,8 @@ class Posterior:
     @cached_property
     def bits(self) -> Floats:
         """Expected information of each finding about the causes, shape (findings,). [bit]"""
-        told = binary_entropy(self.chances) - _over_sets(self.network.table.entropy, self.weights)
-        return np.maximum(told, 0.0)
+        gained = binary_entropy(self.chances) - _over_sets(self.network.table.entropy, self.weights)
+        return np.maximum(gained, 0.0)
 
     @kinds_checked
     def share(self, name: str) -> float:

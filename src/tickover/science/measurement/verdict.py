@@ -218,6 +218,6 @@ def _cannot_tell(verdict: Verdict, unit: str, means: str) -> str:
     if verdict.sure_between is None:
         coarse = f"this instrument is too coarse for {_span(verdict, unit)}"
         return f"{_reading(verdict, unit)}: {coarse} ({chance}). Measure with a finer one."
-    told = f"{_reading(verdict, unit)} cannot be told from {_limit(verdict, unit)} with this instrument"
+    sentence = f"{_reading(verdict, unit)} cannot be told from {_limit(verdict, unit)} with this instrument"
     beyond = f" If it is {'below' if verdict.side == 'low' else 'above'}: {means}." if means else ""
-    return f"{told} ({chance}).{beyond} Measure again, or with a finer instrument."
+    return f"{sentence} ({chance}).{beyond} Measure again, or with a finer instrument."

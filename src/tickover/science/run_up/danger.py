@@ -11,12 +11,12 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from tickover.science.run_up.findings import Against, RunUpFinding, Severity
 from tickover.science.run_up.measuring.measures import Measure
 from tickover.science.run_up.measuring.phases import FULL, Phase
 from tickover.science.run_up.measuring.steps import largest_step
 from tickover.science.run_up.measuring.trace import Floats, Trace
 from tickover.science.run_up.over_speed import over_speed
-from tickover.science.run_up.seen import Against, RunUpFinding, Severity
 from tickover.science.run_up.words import CLIMB_SHARE
 
 __all__ = ["dangers"]

@@ -14,6 +14,7 @@ from tickover.science.core.kinds import kinds_checked
 from tickover.science.run_up.air import Noted, reference_measures
 from tickover.science.run_up.baseline import ENOUGH_RUNS, Baseline
 from tickover.science.run_up.danger import dangers
+from tickover.science.run_up.findings import Against, RunUpFinding, Severity, against_baseline, against_limit
 from tickover.science.run_up.measuring.measures import (
     Measure,
     full_measures,
@@ -24,7 +25,6 @@ from tickover.science.run_up.measuring.opening import opening_measures, return_m
 from tickover.science.run_up.measuring.phases import Levels, Phase, find_phases
 from tickover.science.run_up.measuring.trace import Trace
 from tickover.science.run_up.rising import rising
-from tickover.science.run_up.seen import Against, RunUpFinding, Severity, against_baseline, against_limit
 from tickover.science.run_up.words import BASELINE_OF, DO, INSTEAD, LIMIT_NAMES, LIMIT_OF, rules_of_thumb
 
 __all__ = ["RunUpJudgement", "analyse", "answer", "judge", "why_not_accepted", "with_noted"]
@@ -115,12 +115,12 @@ def with_noted(run: RunUpJudgement, noted: Noted) -> RunUpJudgement:
 @kinds_checked
 def why_not_accepted(findings: tuple[RunUpFinding, ...]) -> str:
     """Why a run may not become part of what is usual for its engine; "" where it may."""
-    told = " ".join(finding.seen for finding in findings if finding.danger)
-    if not told:
+    sentence = " ".join(finding.seen for finding in findings if finding.danger)
+    if not sentence:
         return ""
     return (
-        f"{told} A run that says stop is never taken as usual for its engine. Find the cause, put it right, and accept "
-        "the run-up after it."
+        f"{sentence} A run that says stop is never taken as usual for its engine. Find the cause, put it right, and "
+        "accept the run-up after it."
     )
 
 
@@ -186,9 +186,9 @@ def answer(findings: tuple[RunUpFinding, ...]) -> str:
         return f"Stop. {findings[0].seen}"
     if worst in (Severity.GOOD, Severity.MEASURE_NEXT):
         return f"{_limits_judged(findings)}; {_left_open(findings)}."
-    told = [finding for finding in findings if finding.weight is worst]
-    more = len(told) - 1
-    return f"{told[0].seen} {more} more like it below." if more else told[0].seen
+    worst_ones = [finding for finding in findings if finding.weight is worst]
+    more = len(worst_ones) - 1
+    return f"{worst_ones[0].seen} {more} more like it below." if more else worst_ones[0].seen
 
 
 def _limits_judged(findings: tuple[RunUpFinding, ...]) -> str:

@@ -20,7 +20,7 @@ from tickover.science.fuel_system.mixture_advice import STEP_TURNS, NeedleAdvice
 from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting
 from tickover.science.fuel_system.needle import TURNS, Needle
 from tickover.science.run_up import RunUpFinding, RunUpJudgement, Severity
-from tickover.science.run_up.words import four_stroking_heard
+from tickover.science.run_up.words import four_stroking_words
 
 __all__ = ["NeedleStep", "Needles", "cold_margin", "eighths", "next_step", "span_words"]
 
@@ -232,7 +232,7 @@ def _high(run: RunUpJudgement, findings: tuple[RunUpFinding, ...]) -> NeedleStep
             "Leave the high needle. Record the sound of a minute at full throttle.",
             "A speed alone does not tell rich from lean, so that this run-up proves neither.",
         )
-    heard = four_stroking_heard(share)
+    heard = four_stroking_words(share)
     if share.value - SURE * share.standard_uncertainty < EDGE_PERCENT:
         return NeedleStep("Open the high needle an eighth and run it up again.", heard, "high", STEP_TURNS)
     return _rich_or_right(run, findings, heard)

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from tickover.science.run_up.findings import Against, RunUpFinding, Severity
 from tickover.science.run_up.measuring.trace import Trace
-from tickover.science.run_up.seen import Against, RunUpFinding, Severity
 
 __all__ = ["over_speed"]
 

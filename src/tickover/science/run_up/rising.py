@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from tickover.science.run_up.findings import Against, RunUpFinding, Severity, spread, written
 from tickover.science.run_up.measuring.measures import Measure
-from tickover.science.run_up.seen import Against, RunUpFinding, Severity, spread, written
 
 __all__ = ["rising"]
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from tickover.science.core.kinds import kinds_checked
+from tickover.science.run_up.findings import RunUpFinding, Severity, spread, unit, written
 from tickover.science.run_up.measuring.measures import Measure
-from tickover.science.run_up.seen import RunUpFinding, Severity, spread, unit, written
 
-__all__ = ["BASELINE_OF", "DO", "INSTEAD", "LIMIT_NAMES", "LIMIT_OF", "four_stroking_heard", "rules_of_thumb"]
+__all__ = ["BASELINE_OF", "DO", "INSTEAD", "LIMIT_NAMES", "LIMIT_OF", "four_stroking_words", "rules_of_thumb"]
 
 LIMIT_OF = {
     "idle-rpm": "idle-rpm",
@@ -173,7 +173,7 @@ def _sag(change: Measure, static: Measure) -> Iterator[RunUpFinding]:
 
 
 @kinds_checked
-def four_stroking_heard(share: Measure) -> str:
+def four_stroking_words(share: Measure) -> str:
     """How much of the time at full throttle every second firing is weak, as a sentence."""
     if share.value == 0:
         return "No four-stroking is heard at full throttle."
@@ -185,7 +185,7 @@ def _four_stroking(share: Measure) -> Iterator[RunUpFinding]:
         yield _next(share, "Record the sound of a minute at full throttle.")
         return
     against = f"A beat of it now and then at full throttle on the ground ({_THUMB})."
-    seen = four_stroking_heard(share)
+    seen = four_stroking_words(share)
     sure = f"± {spread(2.0 * share.standard_uncertainty)} % by the length of the run."
     where = (share.start_s, share.end_s)
     if share.value < CLEAN_PERCENT:

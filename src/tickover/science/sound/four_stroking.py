@@ -126,8 +126,8 @@ def _depth(lines: Floats, halves: Floats, use: NDArray[np.bool_], chance: float)
     scatter = chance + (halves - squared * lines) ** 2
     error = np.sqrt(((weight * lines) ** 2 * scatter).sum(axis=1, keepdims=True)) / total
     low, found, high = (_of_ratio(np.sqrt(np.clip(squared + e, 0.0, 1.0))) for e in (-error, 0.0, error))
-    told = use.any(axis=1) & ((high - low)[:, 0] < 2.0 * UNSURE)
-    return np.where(told, found[:, 0], np.nan)
+    clear = use.any(axis=1) & ((high - low)[:, 0] < 2.0 * UNSURE)
+    return np.where(clear, found[:, 0], np.nan)
 
 
 def _of_ratio(ratio: Floats) -> Floats:

@@ -33,7 +33,7 @@ AT_ONCE = 48  # frames whose workings fit into a processor's cache
 
 
 @dataclass(frozen=True, eq=False)
-class Heard:
+class FollowedSound:
     """What was heard in each frame: firing rate [Hz], probability that it is right, depth of four-stroking.
 
     `quarters_db` is by how much lines stand out at quarters of the rate, `several_db` by how much the hiss
@@ -53,7 +53,7 @@ class Heard:
 
 def listen(
     samples: Samples, sample_hz: float, range_hz: tuple[float, float], blade_order: float | None
-) -> Heard:
+) -> FollowedSound:
     """Follow the firing rate through `samples`; frame n is centred at n * 0.05 s.
 
     Parameters
@@ -75,7 +75,7 @@ def listen(
         orders = by_orders(samples, sample_hz, HOP_S, smoothed(rate_hz))
         rate_hz, lead_db = multiples_of(orders, count, HOP_S, range_hz, blade_order)
     if not np.isfinite(rate_hz).any():
-        return Heard(nothing, np.zeros(count), nothing, nothing, nothing, nothing, loudness)
+        return FollowedSound(nothing, np.zeros(count), nothing, nothing, nothing, nothing, loudness)
     rate_hz, found = _founded(samples, sample_hz, rate_hz, lead_db, blade_order)
     over = gaps(rate_hz, confidence(found), HOP_S)
     if over:
@@ -84,7 +84,7 @@ def listen(
     depth = four_stroking(samples, sample_hz, HOP_S, rate_hz, blade_order)
     several = several_db(samples, sample_hz, HOP_S, rate_hz, depth, blade_order)
     sure = confidence(replace(found, several_db=several))
-    return Heard(rate_hz, sure, depth, found.quarters_db, several, found.bladeless, loudness)
+    return FollowedSound(rate_hz, sure, depth, found.quarters_db, several, found.bladeless, loudness)
 
 
 def _loudness(samples: Samples, sample_hz: float, count: int) -> Floats:

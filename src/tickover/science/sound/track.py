@@ -27,7 +27,7 @@ from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.core.kinds import checked_fields, kinds_checked
 from tickover.science.core.working import Working
 from tickover.science.sound.confidence import LIKELY, in_company
-from tickover.science.sound.listening import HOP_S, Heard, listen
+from tickover.science.sound.listening import HOP_S, FollowedSound, listen
 from tickover.science.sound.rate import Resampler
 from tickover.science.sound.words import Loudness, remarks, working
 
@@ -95,7 +95,7 @@ class SoundTrack:
     working: Working
 
     @property
-    def told_s(self) -> float:
+    def known_s(self) -> float:
         """Length of recording for which the speed is told. [s]"""
         return float(np.isfinite(self.rpm).sum()) * HOP_S
 
@@ -116,7 +116,7 @@ class SoundTracker:
         self._rate_hz = self._resampler.rate_hz
         self._kept = np.empty(0, dtype=np.float32)
         self._begin = self._told = 0
-        self._heard: list[Heard] = []
+        self._heard: list[FollowedSound] = []
 
     @kinds_checked
     def feed(self, block: Samples) -> None:
@@ -153,7 +153,7 @@ class SoundTracker:
         part = self._kept[self._index(first) - self._begin : end - self._begin]
         heard = listen(part, self._rate_hz, _range_hz(self.settings), self.settings.blade_order)
         own = slice(self._told - first, self._told - first + count)
-        self._heard.append(Heard(*(values[own] for values in vars(heard).values())))
+        self._heard.append(FollowedSound(*(values[own] for values in vars(heard).values())))
         self._told += count
         begin = self._index(max(self._told - margin, 0))
         self._kept, self._begin = self._kept[begin - self._begin :], begin
@@ -189,17 +189,17 @@ def _range_hz(settings: SoundSettings) -> tuple[float, float]:
     return settings.rpm_range[0] / 60.0, settings.rpm_range[1] / 60.0
 
 
-def _joined(heard: list[Heard]) -> Heard:
-    return Heard(
+def _joined(heard: list[FollowedSound]) -> FollowedSound:
+    return FollowedSound(
         *(np.concatenate(parts) for parts in zip(*(vars(part).values() for part in heard), strict=True))
     )
 
 
-def _track(heard: Heard, settings: SoundSettings, loudness: Loudness) -> SoundTrack:
+def _track(heard: FollowedSound, settings: SoundSettings, loudness: Loudness) -> SoundTrack:
     sure = in_company(heard.confidence, HOP_S)
-    told = sure >= LIKELY
-    rpm = np.where(told, 60.0 * heard.rate_hz, np.nan)
-    depth = np.where(told, heard.four_stroking, np.nan)
+    known = sure >= LIKELY
+    rpm = np.where(known, 60.0 * heard.rate_hz, np.nan)
+    depth = np.where(known, heard.four_stroking, np.nan)
     state = _state(rpm, sure, heard.loudness, settings)
     return SoundTrack(
         t_s=np.arange(rpm.size, dtype=np.float64) * HOP_S,
@@ -214,19 +214,19 @@ def _track(heard: Heard, settings: SoundSettings, loudness: Loudness) -> SoundTr
 
 def _state(rpm: Floats, sure: Floats, loudness: Floats, settings: SoundSettings) -> NDArray[np.str_]:
     """A short hole between told speeds is doubt, not an engine that stopped; so is a hole that is loud."""
-    told = np.isfinite(rpm)
+    known = np.isfinite(rpm)
     frame = np.arange(rpm.size)
-    last = np.maximum.accumulate(np.where(told, frame, -rpm.size))
-    following = np.minimum.accumulate(np.where(told, frame, 2 * rpm.size)[::-1])[::-1]
+    last = np.maximum.accumulate(np.where(known, frame, -rpm.size))
+    following = np.minimum.accumulate(np.where(known, frame, 2 * rpm.size)[::-1])[::-1]
     unsure = (sure > 0.0) | (following - last <= BRIDGED_S / HOP_S)
     idle = rpm < settings.idle_below_rpm
-    if told.any():
-        unsure |= loudness > _quiet(loudness, told, idle)
-    return np.where(told, np.where(idle, "idle", "run"), np.where(unsure, "unsure", "off"))
+    if known.any():
+        unsure |= loudness > _quiet(loudness, known, idle)
+    return np.where(known, np.where(idle, "idle", "run"), np.where(unsure, "unsure", "off"))
 
 
-def _quiet(loudness: Floats, told: NDArray[np.bool_], idle: NDArray[np.bool_]) -> float:
+def _quiet(loudness: Floats, known: NDArray[np.bool_], idle: NDArray[np.bool_]) -> float:
     """Below this an engine stands: well below its idle, or where none was told, far below its quietest."""
     if idle.sum() >= BRIDGED_S / HOP_S:
         return QUIETER * float(np.median(loudness[idle]))
-    return FAR_QUIETER * float(np.percentile(loudness[told], 5.0))
+    return FAR_QUIETER * float(np.percentile(loudness[known], 5.0))

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from tickover.science.core.working import Quantity, Working
 from tickover.science.sound.confidence import SEVERAL_DB as SWELLS_DB
-from tickover.science.sound.listening import HOP_S, Heard
+from tickover.science.sound.listening import HOP_S, FollowedSound
 
 Floats = NDArray[np.float64]
 Samples = NDArray[np.float32]
@@ -42,20 +42,20 @@ class Loudness:
 
 
 def remarks(
-    heard: Heard, rpm: Floats, depth: Floats, gear_known: bool, loudness: Loudness
+    heard: FollowedSound, rpm: Floats, depth: Floats, gear_known: bool, loudness: Loudness
 ) -> tuple[str, ...]:
     """Everything that a reader should know beside the numbers."""
-    told = np.isfinite(rpm)
+    known = np.isfinite(rpm)
     followed = np.isfinite(heard.rate_hz)
     if loudness.peak <= SILENT:
         return ("The recording is silent: nothing can be told from it.",)
-    if not told.any():
+    if not known.any():
         return (_nothing(bool(followed.any())), *_another(heard, followed), *_short(rpm.size))
     said = [
         "Taken to be one engine of one cylinder that fires once a turn; another engine can sound the same.",
         *_short(rpm.size),
-        *_doubtful(told, followed),
-        *_several(heard.quarters_db[told]),
+        *_doubtful(known, followed),
+        *_several(heard.quarters_db[known]),
         *_another(heard, followed),
         *_deep(depth),
     ]
@@ -79,14 +79,14 @@ def _short(count: int) -> list[str]:
     return [f"{length_s:.1f} s are too short to tell whether the speed is steady: record 10 s or more."]
 
 
-def _doubtful(told: NDArray[np.bool_], followed: NDArray[np.bool_]) -> list[str]:
-    doubtful_s = float((followed & ~told).sum()) * HOP_S
-    if doubtful_s <= FEW * told.sum() * HOP_S:
+def _doubtful(known: NDArray[np.bool_], followed: NDArray[np.bool_]) -> list[str]:
+    doubtful_s = float((followed & ~known).sum()) * HOP_S
+    if doubtful_s <= FEW * known.sum() * HOP_S:
         return []
     return [f"For {doubtful_s:.0f} s a pitch is heard whose speed is too doubtful to be told."]
 
 
-def _another(heard: Heard, followed: NDArray[np.bool_]) -> list[str]:
+def _another(heard: FollowedSound, followed: NDArray[np.bool_]) -> list[str]:
     """What speaks for another engine than the one that is asked for."""
     said = []
     if float((heard.several_db[followed] > SWELLS_DB).sum()) > SEVERAL_SHARE * followed.sum():
@@ -113,15 +113,15 @@ def _deep(depth: Floats) -> list[str]:
 
 def working(rate_hz: Floats, rpm: Floats, sure: Floats) -> Working:
     """The median of what was told, to be done again by hand."""
-    told = np.isfinite(rpm)
-    rate = float(np.median(rate_hz[told])) if told.any() else float("nan")
-    likely = float(sure[told].mean()) if told.any() else 0.0
+    known = np.isfinite(rpm)
+    rate = float(np.median(rate_hz[known])) if known.any() else float("nan")
+    likely = float(sure[known].mean()) if known.any() else 0.0
     return Working(
         title="Engine speed from its sound, median of what is told",
         formula="n = 60 * f",
         inputs=(
             Quantity("firing rate f", rate, "Hz", "spacing of the lines in the recording"),
-            Quantity("speed told for", float(told.sum()) * HOP_S, "s"),
+            Quantity("speed told for", float(known.sum()) * HOP_S, "s"),
             Quantity("mean probability of being within 1 %", likely, "1", "fitted to synthetic recordings"),
         ),
         result=Quantity("engine speed n", 60.0 * rate, "r/min"),

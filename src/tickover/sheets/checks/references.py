@@ -117,8 +117,8 @@ def _tasks(sheet: TypeSheet) -> Iterator[Disagreement]:
         if task.card is not None and task.card not in cards:
             yield ("programme", n, "card"), no_such("card", task.card, tuple(cards))
         elif task.card is not None and (missing := where_missing(sheet, task, cards[task.card])):
-            told = f'the card "{task.card}" does not hold for {quoted(missing)}, where this task is due'
-            yield ("programme", n, "card"), told
+            sentence = f'the card "{task.card}" does not hold for {quoted(missing)}, where this task is due'
+            yield ("programme", n, "card"), sentence
         for m, name in enumerate(task.access):
             if name not in groups:
                 yield ("programme", n, "access", m), no_such("access group", name, groups)

@@ -142,7 +142,7 @@ def _changed(row: Chained, body: str) -> list[str]:
         return ["the kind of record"]
     try:
         # An entry from before long texts were told by their hash holds such a text itself.
-        written = by_hash(said["facts"], row.told_by_hash)
+        written = by_hash(said["facts"], row.kept_by_hash)
         # An entry from before a column came says nothing of it: the row must hold what the column began with.
         wanted, found = {**row.facts_unwritten(), **written}, json.loads(canonical(row.facts()))
     except (ValueError, AttributeError, KeyError, TypeError):

@@ -25,13 +25,13 @@ UNIT = ".unit"
 class InputRefusedError(ValueError):
     """A field that cannot be read; the text says what was wrong and what to do, `choices` what may be meant.
 
-    `beside`: behind the field's name, where not the field itself but its give or take is meant.
+    `suffix`: behind the field's name, where not the field itself but its give or take is meant.
     """
 
-    def __init__(self, message: str, choices: tuple[Choice, ...] = (), beside: str = "") -> None:
+    def __init__(self, message: str, choices: tuple[Choice, ...] = (), suffix: str = "") -> None:
         super().__init__(message)
         self.choices = choices
-        self.beside = beside
+        self.suffix = suffix
 
 
 @dataclass(frozen=True)
@@ -66,9 +66,9 @@ def _read_field(field: Field, given: Mapping[str, str], known: Mapping[str, str]
             raise InputRefusedError(f"{field.label}: too long, at most {LONGEST} characters.")
         return _understood(field, text.strip(), unit, take.strip())
     except (InputRefusedError, NumberError) as refusal:
-        beside = refusal.beside if isinstance(refusal, InputRefusedError) else ""
+        suffix = refusal.suffix if isinstance(refusal, InputRefusedError) else ""
         return Typed(
-            text, unit, take, refused=str(refusal), choices=refusal.choices, choice_of=field.name + beside
+            text, unit, take, refused=str(refusal), choices=refusal.choices, choice_of=field.name + suffix
         )
 
 

@@ -41,8 +41,8 @@ class WorkedOut:
         """The answer in words, numbers with their units and intervals."""
         if self.answer is None:
             return ()
-        told = {result.id: shown(result, result.unit) for result in self.answer.results}
-        return tuple(sentence.format(**told) for sentence in self.answer.sentences)
+        shown_of = {result.id: shown(result, result.unit) for result in self.answer.results}
+        return tuple(sentence.format(**shown_of) for sentence in self.answer.sentences)
 
     @property
     def cautions(self) -> tuple[str, ...]:

@@ -163,10 +163,10 @@ def _refuse_an_overlap(engine: Engine, read: ReadLog) -> None:
     )
     for entry in beside:
         if entry.grade == grade or (covered.decides == 0.0 and is_better(entry.grade, grade)):
-            raise RegisterError(_overlap_told(engine, start, end, entry))
+            raise RegisterError(_overlap_in_words(engine, start, end, entry))
 
 
-def _overlap_told(engine: Engine, start: datetime, end: datetime, entry: EngineTimeEntry) -> str:
+def _overlap_in_words(engine: Engine, start: datetime, end: datetime, entry: EngineTimeEntry) -> str:
     first, last = (t.astimezone(UTC) for t in reconciling.span_of(entry))
     return (
         f"This track log runs from {start:%d %b %Y %H:%M} to {end:%H:%M} UTC and overlaps one that "
@@ -178,7 +178,7 @@ def _overlap_told(engine: Engine, start: datetime, end: datetime, entry: EngineT
 
 def _same_day(entries: Iterable[EngineTimeEntry], what: str) -> list[str]:
     """Hours without a clock cannot be held against a log by the minute: that is asked of a person."""
-    told = [f"{e.duration_h:.2f} h by {e.grade} (journal entry {e.entry_sequence})" for e in entries]
-    if not told:
+    notes = [f"{e.duration_h:.2f} h by {e.grade} (journal entry {e.entry_sequence})" for e in entries]
+    if not notes:
         return []
-    return [f"The same day has another {what}: {', '.join(told)}. If it is the same flight, withdraw one."]
+    return [f"The same day has another {what}: {', '.join(notes)}. If it is the same flight, withdraw one."]

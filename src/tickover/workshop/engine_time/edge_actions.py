@@ -19,7 +19,7 @@ Edges = tuple[datetime, datetime]
 
 # How well a person tells by eye when a run began: common practice, no source.
 EDGE_SD_S = 5.0
-TOLD_APART = timedelta(seconds=1)
+KNOWN_APART = timedelta(seconds=1)
 
 
 @journal.locked()
@@ -60,7 +60,7 @@ def move_edges(
         runs=[[t.astimezone(UTC).isoformat() for t in run] for run in moved],
         started_at=whole.started_at,
     )
-    remarks = [reason.strip(), f"The log by itself: {_told(runs_of(whole))}.", *whole.remarks]
+    remarks = [reason.strip(), f"The log by itself: {_in_words(runs_of(whole))}.", *whole.remarks]
     row = reconciling.replacement(entry, count, MOVED, remarks, who)
     more = {"replaces_entry": entry.entry_sequence, "reason": reason.strip()}
     subject = f"engine/{entry.engine.serial}"
@@ -92,9 +92,9 @@ def _refuse_runs_that_cannot_be(runs: Sequence[Edges], whole: EngineTimeEntry) -
     for start, end in runs:
         if end <= start:
             raise RegisterError(f"A run cannot end at {end:%H:%M:%S}, before it starts. Nothing was changed.")
-        if start < first - TOLD_APART or end > last + TOLD_APART:
+        if start < first - KNOWN_APART or end > last + KNOWN_APART:
             raise RegisterError(
-                f"{_told([(start, end)])} lies outside the log, which runs from {_told([(first, last)])}. "
+                f"{_in_words([(start, end)])} lies outside the log, which runs from {_in_words([(first, last)])}. "
                 "Enter other hours by themselves. Nothing was changed."
             )
     for (_, end), (start, _) in pairwise(runs):
@@ -104,10 +104,10 @@ def _refuse_runs_that_cannot_be(runs: Sequence[Edges], whole: EngineTimeEntry) -
 
 def _kept(moment: datetime, known: Sequence[datetime]) -> datetime:
     """The edge that was there, where a clock without fractions of a second tells no other."""
-    return next((k for k in known if abs(moment - k) < TOLD_APART), moment)
+    return next((k for k in known if abs(moment - k) < KNOWN_APART), moment)
 
 
-def _told(runs: Sequence[Edges]) -> str:
+def _in_words(runs: Sequence[Edges]) -> str:
     return (
         ", ".join(f"{a.astimezone(UTC):%H:%M:%S} to {b.astimezone(UTC):%H:%M:%S}" for a, b in runs)
         or "no run"

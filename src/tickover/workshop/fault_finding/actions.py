@@ -14,7 +14,7 @@ from tickover.workshop.fault_finding.evidence import from_run_ups
 from tickover.workshop.fault_finding.locking import (
     FaultFindingError,
     known_look,
-    still_open,
+    lock_open_session,
     subject,
     write_answer,
 )
@@ -93,15 +93,15 @@ def answer(
     """
     from_run_ups.listen(session.engine, at)
     with journal.locked():
-        record_actions.count_records(still_open(session), who=who, at=at)
+        record_actions.count_records(lock_open_session(session), who=who, at=at)
         for item, state in answers.items():
-            _look(still_open(session), item, state, who=who, at=at, words=words)
+            _look(lock_open_session(session), item, state, who=who, at=at, words=words)
 
 
 @journal.locked()
 def take_back(session: Session, answer_id: int, *, who: Person, at: datetime) -> Answer:
     """Take an answer back by a new entry; what was recorded stays in the journal."""
-    sheet = still_open(session)
+    sheet = lock_open_session(session)
     gone = next((a for a in sheet.live if a.pk == answer_id), None)
     if gone is None:
         raise FaultFindingError("That answer was taken back already. Nothing was changed.")
@@ -121,14 +121,14 @@ def take_back(session: Session, answer_id: int, *, who: Person, at: datetime) ->
 @journal.locked()
 def rule_out(session: Session, cause_id: str, *, who: Person, at: datetime, words: str = "") -> Answer:
     """Note that the part itself was looked at, or renewed, and is not the cause."""
-    cause = still_open(session).cause(cause_id)
+    cause = lock_open_session(session).cause(cause_id)
     return write_answer(session, About.CAUSE, cause.id, State.RULED_OUT, who, at, words)
 
 
 @journal.locked()
 def note_open(session: Session, opened: Sequence[str], *, who: Person, at: datetime) -> None:
     """Note which openings are open now; those that they need before them are open with them."""
-    sheet = still_open(session)
+    sheet = lock_open_session(session)
     before, wanted = sheet.bench.open_now, set(_with_needed(sheet, opened))
     for item in sorted(wanted - before):
         write_answer(session, About.OPENING, item, State.OPEN, who, at)

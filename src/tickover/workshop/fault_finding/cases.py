@@ -61,7 +61,7 @@ class TypeCases:
         return sum(line.cured for line in self.lines)
 
     @property
-    def told(self) -> tuple[CauseLine, ...]:
+    def named(self) -> tuple[CauseLine, ...]:
         """Causes that an end names at all."""
         return tuple(line for line in self.lines if line.cured or line.awaited or line.stayed)
 

@@ -17,7 +17,7 @@ class FaultFindingError(Exception):
     """The session refuses; the text is a sentence for the person who tried."""
 
 
-def still_open(session: Session) -> SessionSheet:
+def lock_open_session(session: Session) -> SessionSheet:
     """The session as it stands, held for a write. Raises FaultFindingError where it ended."""
     journal.one_writer_at_a_time()
     sheet = queries.session_sheet(session)

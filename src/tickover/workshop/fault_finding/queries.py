@@ -51,7 +51,7 @@ def ended_sessions(limit: int = 200) -> list[Session]:
     return list(rows.order_by("-id")[:limit])
 
 
-def to_be_told_whether_cured() -> list[Session]:
+def awaiting_word_of_cure() -> list[Session]:
     """Sessions whose cause was put right and of which nobody said yet what came of it; newest first."""
     newest = Outcome.objects.filter(session=OuterRef("session")).order_by("-id").values("pk")[:1]
     done = Q(job=None) | Q(job__release__isnull=False) | Q(job__closure__isnull=False)
@@ -118,9 +118,9 @@ def ends() -> list[Outcome]:
     rows = Outcome.objects.exclude(kind=Outcome.Kind.TAKEN_UP).select_related("session__sheet")
     newest = Outcome.objects.filter(session=OuterRef("session")).order_by("-id").values("pk")[:1]
     counts = Q(pk=Subquery(newest)) | Q(cures__cured=False)
-    told = Prefetch("cures", Cure.objects.order_by("id"))
+    cures = Prefetch("cures", Cure.objects.order_by("id"))
     return list(
-        rows.filter(counts).defer("session__sheet__text").distinct().order_by("id").prefetch_related(told)
+        rows.filter(counts).defer("session__sheet__text").distinct().order_by("id").prefetch_related(cures)
     )
 
 

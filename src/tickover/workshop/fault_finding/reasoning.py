@@ -167,13 +167,13 @@ def _reasoned(
 def _suspect_lines(now: Posterior, table: FaultTable) -> tuple[SuspectLine, ...]:
     titles, found = table.titles(), now.suspects()
     first = [s for n, s in enumerate(found) if s.share >= LEAST_SHARE or n == 0][:SUSPECTS]
-    told = effects_on(now, [suspect.name for suspect in first[:EXPLAINED]])
+    effects = effects_on(now, [suspect.name for suspect in first[:EXPLAINED]])
     return tuple(
         SuspectLine(
             suspect,
             titles[suspect.name],
             tuple(c for c in table.causes if c.id in suspect.causes),
-            told.get(suspect.name, ()),
+            effects.get(suspect.name, ()),
         )
         for suspect in first
     )

@@ -37,7 +37,7 @@ class FormKey(models.Model):
 class Chained(models.Model):
     """A row whose columns are in the journal: `tickover verify` compares them with its newest entry."""
 
-    told_by_hash: ClassVar[tuple[str, ...]] = ()
+    kept_by_hash: ClassVar[tuple[str, ...]] = ()
     """Columns of text too long for an entry to hold."""
 
     outside_the_chain: ClassVar[dict[str, str]] = {}
@@ -60,7 +60,7 @@ class Chained(models.Model):
 
     def facts(self) -> dict[str, Any]:
         """What the journal holds of the row: its columns, of a long text the SHA-256."""
-        return by_hash(self.plain(), self.told_by_hash)
+        return by_hash(self.plain(), self.kept_by_hash)
 
     @classmethod
     def record_label(cls) -> str:

@@ -111,41 +111,41 @@ def merged(base: Table, mine: Table, theirs: Table) -> tuple[Table, list[str]]:
     return data, collisions
 
 
-def _merged(base: Any, mine: Any, theirs: Any, where: str, told: list[str]) -> Any:
+def _merged(base: Any, mine: Any, theirs: Any, where: str, notes: list[str]) -> Any:
     if mine == theirs or theirs == base:
         return mine
     if mine == base:
         return theirs
     if isinstance(mine, dict) and isinstance(theirs, dict):
-        return _merged_tables(base if isinstance(base, dict) else {}, mine, theirs, where, told)
+        return _merged_tables(base if isinstance(base, dict) else {}, mine, theirs, where, notes)
     if _keyed(mine) and _keyed(theirs):
-        return _merged_rows(base if _keyed(base) else [], mine, theirs, where, told)
+        return _merged_rows(base if _keyed(base) else [], mine, theirs, where, notes)
     if where != "version":
         said = "left out" if mine is _MISSING else in_words(mine)
         other = "left out" if theirs is _MISSING else in_words(theirs)
-        told.append(f"{where}: yours is {said}, the other {other}; yours stays.")
+        notes.append(f"{where}: yours is {said}, the other {other}; yours stays.")
     return mine
 
 
-def _merged_tables(base: Table, mine: Table, theirs: Table, where: str, told: list[str]) -> Table:
+def _merged_tables(base: Table, mine: Table, theirs: Table, where: str, notes: list[str]) -> Table:
     out = {}
     for key in dict.fromkeys([*theirs, *mine]):
         old, own, other = (rows.get(key, _MISSING) for rows in (base, mine, theirs))
-        value = _merged(old, own, other, f"{where}.{key}" if where else key, told)
+        value = _merged(old, own, other, f"{where}.{key}" if where else key, notes)
         if value is not _MISSING:
             out[key] = value
     return out
 
 
 def _merged_rows(
-    base: list[Table], mine: list[Table], theirs: list[Table], where: str, told: list[str]
+    base: list[Table], mine: list[Table], theirs: list[Table], where: str, notes: list[str]
 ) -> list[Table]:
     old, own, other = ({row_key(row): row for row in rows} for rows in (base, mine, theirs))
     order = [*other, *own] if list(own) == list(old) else [*own, *other]
     out = []
     for name in dict.fromkeys(order):
         rows = old.get(name, _MISSING), own.get(name, _MISSING), other.get(name, _MISSING)
-        row = _merged(*rows, f"{where}.{name}", told)
+        row = _merged(*rows, f"{where}.{name}", notes)
         if row is not _MISSING:
             out.append(row)
     return out

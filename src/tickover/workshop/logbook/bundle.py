@@ -35,13 +35,13 @@ class _Bundle:
         self.zip, self.sums = zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED), list[str]()
 
     def add(self, name: str, parts: Iterable[bytes]) -> None:
-        head, told = zipfile.ZipInfo(name, MOMENT), hashlib.sha256()
+        head, note = zipfile.ZipInfo(name, MOMENT), hashlib.sha256()
         head.compress_type, head.create_system, head.external_attr = zipfile.ZIP_DEFLATED, 3, 0o644 << 16
         with self.zip.open(head, "w", force_zip64=True) as file:
             for part in parts:
-                told.update(part)
+                note.update(part)
                 file.write(part)
-        self.sums.append(f"{told.hexdigest()}  {name}\n")
+        self.sums.append(f"{note.hexdigest()}  {name}\n")
 
 
 def written(engine: Engine) -> IO[bytes]:

@@ -55,10 +55,10 @@ def read_me(engine: Engine, *, left_out: int = 0) -> str:
     """README.txt of a bundle. `left_out`: records that wait for the second reading of a step."""
     last = records.last_entry(engine)
     plural = {"s": "", "are": "is"} if left_out == 1 else {"s": "s", "are": "are"}
-    told = _LEFT_OUT.format(count=left_out, **plural) if left_out else ""
+    sentence = _LEFT_OUT.format(count=left_out, **plural) if left_out else ""
     return (
-        told.lstrip("\n")
-        + "\n" * bool(told)
+        sentence.lstrip("\n")
+        + "\n" * bool(sentence)
         + _TEXT.format(
             name=engine.name,
             serial=engine.serial,

@@ -153,7 +153,7 @@ def _ahead(line: DueLine) -> tuple[str, ...]:
 
 def _few(points: Iterable[str]) -> tuple[str, ...]:
     """So many as leave the sheet one page; what is left out stands on the work card, and is counted."""
-    told = tuple(points)
-    if len(told) <= POINTS:
-        return told
-    return (*told[: POINTS - 1], f"and {len(told) - POINTS + 1} more; see the work card.")
+    shown = tuple(points)
+    if len(shown) <= POINTS:
+        return shown
+    return (*shown[: POINTS - 1], f"and {len(shown) - POINTS + 1} more; see the work card.")

@@ -173,9 +173,9 @@ def _run_ups(signed: Release) -> tuple[papers.RunUpLine, ...]:
 
 
 def _run_up_warnings(signed: Release) -> tuple[str, ...]:
-    told = tuple(units(words) for words in signed.run_ups.get("warnings", ()))
+    notes = tuple(units(words) for words in signed.run_ups.get("warnings", ()))
     despite = signed.run_ups.get("despite", "")
-    return (*told, f"Released all the same by {signer(signed)}: {despite}") if despite else told
+    return (*notes, f"Released all the same by {signer(signed)}: {despite}") if despite else notes
 
 
 def _persons(sheet: JobSheet) -> tuple[str, ...]:

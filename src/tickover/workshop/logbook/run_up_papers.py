@@ -18,7 +18,7 @@ NAMED = 20
 def run_up(opened: Opened) -> bytes:
     """The whole run on A4, the verdict first."""
     run = opened.line.run
-    told = picture.told(opened.findings)
+    numbered = picture.numbered_findings(opened.findings)
     measured = [m for m in opened.read.run.measures if m.value is not None]
     return papers.run_up_pdf(
         papers.RunUpData(
@@ -28,11 +28,11 @@ def run_up(opened: Opened) -> bytes:
             serial=run.engine.serial,
             title=f"{run.engine.name}, run-up of {day(run.on_day)}",
             answer=units(opened.answer),
-            stop=told[0].finding.danger,
+            stop=numbered[0].finding.danger,
             facts=_facts(opened),
             strip=papers.PaperPicture(picture.picture(opened), f"Run-up strip. {units(opened.answer)}"),
             caption=_caption(opened),
-            findings=tuple(_finding(t) for t in told if t.finding.weight is not Severity.GOOD),
+            findings=tuple(_finding(t) for t in numbered if t.finding.weight is not Severity.GOOD),
             good=tuple(
                 units(f"{f.seen} {f.against} {f.sure}") for f in opened.findings if f.weight is Severity.GOOD
             ),
@@ -103,9 +103,9 @@ def _caption(opened: Opened) -> str:
     )
 
 
-def _finding(told: picture.Told) -> papers.RunFinding:
-    f = told.finding
-    mark = str(told.number) if told.number else ""
+def _finding(numbered: picture.NumberedFinding) -> papers.RunFinding:
+    f = numbered.finding
+    mark = str(numbered.number) if numbered.number else ""
     return papers.RunFinding(
         mark, units(f.seen), units(f.do), units(f"{f.against} {f.sure}".strip()), f.danger
     )

@@ -131,12 +131,12 @@ def _limits(lines: list[DueLine]) -> Section:
 
 
 def _time(line: TimeLine) -> tuple[str, ...]:
-    told = [line.grade, line.method, line.file_name]
+    said = [line.grade, line.method, line.file_name]
     if line.replaced:
-        told.append("replaced, counts no more")
+        said.append("replaced, counts no more")
     if line.replaces_sequence:
-        told.append(f"{'withdraws' if line.withdraws else 'replaces'} entry {line.replaces_sequence}")
-    rests = "; ".join(dict.fromkeys(t for t in told if t))
+        said.append(f"{'withdraws' if line.withdraws else 'replaces'} entry {line.replaces_sequence}")
+    rests = "; ".join(dict.fromkeys(t for t in said if t))
     plus_minus = spread(2 * line.sd_h)
     return (
         day(line.on_day),

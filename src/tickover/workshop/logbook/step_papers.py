@@ -136,12 +136,12 @@ def _taken_from(r: ReadingLine) -> list[str]:
     """The single numbers, and what they were typed in."""
     from_parts = computation_of(r.site) or any(not a.gauged for a, _ in _inputs(r))
     if r.in_both_units and not from_parts:
-        return [f"Typed {r.in_both_units}.", *r.measured.not_valid, *r.measured.told]
+        return [f"Typed {r.in_both_units}.", *r.measured.not_valid, *r.measured.notes]
     if r.reading.inputs and from_parts:
         parts = (f"{a.label}: {v['value']:.6g} {a.unit}" for a, v in _inputs(r))
         typed = [f"Typed {r.in_both_units}."] if r.in_both_units else []
-        return ["; ".join(parts) + ".", *typed, *r.measured.not_valid, *r.measured.told]
-    return [*r.measured.not_valid, *r.measured.told]
+        return ["; ".join(parts) + ".", *typed, *r.measured.not_valid, *r.measured.notes]
+    return [*r.measured.not_valid, *r.measured.notes]
 
 
 def _inputs(r: ReadingLine) -> list[tuple[InputField, dict[str, Any]]]:

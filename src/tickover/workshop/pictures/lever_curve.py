@@ -83,9 +83,9 @@ def _axes(drawing: Drawing, shown: LeverCurve) -> None:
 
 
 def _in_words(shown: LeverCurve) -> str:
-    told = ", ".join(
+    effects = ", ".join(
         f"{np.interp(shown.here_mm, shown.height_mm, row):+.0f} % at {name}"
         for name, row in zip(shown.names, shown.percent, strict=True)
     )
     low, high = shown.band
-    return f"Lever at {shown.here_mm:+.2f} mm from nominal: {told}. Limits {low:+.2f} to {high:+.2f} mm."
+    return f"Lever at {shown.here_mm:+.2f} mm from nominal: {effects}. Limits {low:+.2f} to {high:+.2f} mm."

@@ -40,7 +40,7 @@ def owner_lines(today: date) -> list[OwnerLine]:
     """Every owner with what is due on his engines, those with the most urgent first."""
     fleet = list(register.engines())
     lines = queries.engine_lines(fleet, today)
-    asked = [b for b in bulletins.lines(fleet, today) if _told(b, today)]
+    asked = [b for b in bulletins.lines(fleet, today) if _is_announced(b, today)]
     last = {r.owner_id: r for r in ReminderSent.objects.order_by("id")}
     tasks = sorted((d for e in lines for d in e.lines if _soon(d, today)), key=_place)
     owners = dict.fromkeys(e.engine.owner for e in lines)
@@ -124,7 +124,7 @@ def _soon(line: DueLine, today: date) -> bool:
     return line.state != "not yet" or line.heading.day_50 <= today + AHEAD
 
 
-def _told(line: BulletinLine, today: date) -> bool:
+def _is_announced(line: BulletinLine, today: date) -> bool:
     if line.due is None:
         return False
     due_day, due_h = line.due.due_day, line.due.due_h

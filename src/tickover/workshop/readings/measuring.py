@@ -30,14 +30,14 @@ from tickover.workshop.readings.input_fields import (
 class Measured:
     """What a reading comes to.
 
-    `told` are sentences beside the verdict; `apart` is one where repeated readings lie too far apart; `not_valid`
+    `notes` are sentences with the verdict; `apart` is one where repeated readings lie too far apart; `not_valid`
     says which conditions of the test were not met.
     """
 
     value: float
     verdict: Verdict
     workings: tuple[Working, ...]
-    told: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
     apart: str = ""
     not_valid: tuple[str, ...] = ()
     set_to: SetTorque | None = None
@@ -99,7 +99,7 @@ def _if_valid(
         return replace(
             measured,
             workings=(*before, conditions.working(found), sure),
-            told=(*measured.told, *broken),
+            notes=(*measured.notes, *broken),
         )
     verdict = replace(measured.verdict, decision=Decision.NOT_VALID, probability_inside=0.0, side="")
     return replace(measured, verdict=verdict, workings=(*before, conditions.working(found)), not_valid=broken)
@@ -197,7 +197,7 @@ def _computed(
     result = Quantity(title, format_reading(value, limit.resolution), limit.unit)
     working = _sum(site, computation, unsure, found, result)
     sure = _with_instrument(verdict.working(limit.unit, limit.title), limit, gauge)
-    return Measured(value, verdict, (working, sure), computation.told(site, amounts))
+    return Measured(value, verdict, (working, sure), computation.notes(site, amounts))
 
 
 def _sum(
@@ -216,7 +216,7 @@ def _sum(
         inputs=(
             *(_typed(asks[name], u) for name, u in unsure.items()),
             *_shares(asks, found, computation.unit or site.limit.unit),
-            *computation.beside(site, amounts),
+            *computation.also(site, amounts),
         ),
         result=result,
         validity=computation.validity,
@@ -238,14 +238,14 @@ def _with_result(site: MeasurementContext, read: Measured) -> Measured:
             unsure[asked.name] = Unsure(asked.given, asked.within / math.sqrt(3.0))
         else:
             blank = f"No {computation.title.lower()} is told: the type sheet leaves blank “{asked.label}”."
-            return replace(read, told=(*read.told, blank))
+            return replace(read, notes=(*read.notes, blank))
     amounts = {name: u.value for name, u in unsure.items()}
     found = propagate(computation.sum_for(site, amounts), unsure)
     u = f"{found.standard_uncertainty:.2g} {computation.unit}"
     result = Quantity(f"{computation.title}, u = {u}", f"{found.value:.4g}", computation.unit)
     working = _sum(site, computation, unsure, found, result)
-    told = f"{computation.title} {found.value:.4g} {computation.unit}, standard uncertainty {u}."
-    return replace(read, told=(*read.told, told), workings=(working, *read.workings))
+    note = f"{computation.title} {found.value:.4g} {computation.unit}, standard uncertainty {u}."
+    return replace(read, notes=(*read.notes, note), workings=(working, *read.workings))
 
 
 def _main(site: MeasurementContext, computation: Computation) -> bool:

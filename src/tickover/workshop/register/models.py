@@ -15,7 +15,7 @@ class SheetVersion(Recorded):
     version = models.PositiveIntegerField()
     text = models.TextField()
 
-    told_by_hash = ("text",)
+    kept_by_hash = ("text",)
 
 
 class Owner(Recorded):

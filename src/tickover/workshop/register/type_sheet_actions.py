@@ -28,8 +28,8 @@ def keep_version(text: str, reason: str, *, who: Person, at: datetime, **more: o
     if newest is not None and sheet.version <= newest.version:
         raise RegisterError(f"Version {newest.version} of this sheet is kept already. Nothing was kept.")
     row = SheetVersion(fingerprint=fingerprint(text), sheet_id=sheet.id, version=sheet.version, text=text)
-    told = {"reason": reason.strip()[:REASON_MAX], **more}
-    journal.record(row, "type sheet changed", f"sheet/{sheet.id}", actor=who.username, at=at, **told)
+    noted = {"reason": reason.strip()[:REASON_MAX], **more}
+    journal.record(row, "type sheet changed", f"sheet/{sheet.id}", actor=who.username, at=at, **noted)
     return row
 
 

@@ -81,10 +81,12 @@ class Upload:
     columns: dict[str, Any]
 
 
-def add_run(engine: Engine, file: Upload, beside: Circumstances, *, who: Person, at: datetime) -> RunUp:
+def add_run(
+    engine: Engine, file: Upload, circumstances: Circumstances, *, who: Person, at: datetime
+) -> RunUp:
     """Keep a run-up and its figures. Raises FormatError or RunUpError; then nothing is kept."""
-    _may_be_so(engine, beside, at)
-    read = evidence.read_run(file.data, beside.on_day, file.columns, register_queries.build_of(engine))
+    _may_be_so(engine, circumstances, at)
+    read = evidence.read_run(file.data, circumstances.on_day, file.columns, register_queries.build_of(engine))
     # Copied before anybody else has to wait: a large recording takes its time to be written.
     with evidence_files.copied(file.data) as copy, journal.locked():
         kept = register.keep_copy(copy, file.name, who=who, at=at)
@@ -101,18 +103,18 @@ def add_run(engine: Engine, file: Upload, beside: Circumstances, *, who: Person,
             figures=read.figures,
             by=who,
             at=at,
-            **_fields(beside),
+            **_fields(circumstances),
         )
         journal.record(row, "run-up added", _subject(engine), actor=who.username, at=at)
     return row
 
 
-def add_run_told(
-    engine: Engine, file: Upload, fingerprint: str, beside: Circumstances, *, who: Person, at: datetime
+def add_run_with_columns(
+    engine: Engine, file: Upload, fingerprint: str, circumstances: Circumstances, *, who: Person, at: datetime
 ) -> RunUp:
     """Keep a run-up whose columns a person told, and know the logger's next file by its headers."""
     with journal.locked():
-        row = add_run(engine, file, beside, who=who, at=at)
+        row = add_run(engine, file, circumstances, who=who, at=at)
         known = KnownColumns(fingerprint=fingerprint, columns=file.columns, by=who, at=at)
         journal.record(known, "logger columns told", _subject(engine), actor=who.username, at=at)
     return row
@@ -168,22 +170,22 @@ def note_needles(
     return row
 
 
-def _may_be_so(engine: Engine, beside: Circumstances, at: datetime) -> None:
-    if beside.on_day > localtime(at).date():
-        raise RunUpError(f"{beside.on_day} is still to come. Nothing was added.")
-    _in_range(_fields(beside))
-    if bool(beside.job) != bool(beside.moment):
+def _may_be_so(engine: Engine, circumstances: Circumstances, at: datetime) -> None:
+    if circumstances.on_day > localtime(at).date():
+        raise RunUpError(f"{circumstances.on_day} is still to come. Nothing was added.")
+    _in_range(_fields(circumstances))
+    if bool(circumstances.job) != bool(circumstances.moment):
         raise RunUpError("Say of which job it is, and whether it was before or after it. Nothing was added.")
-    if beside.job and beside.job.engine_id != engine.pk:
-        raise RunUpError(f"Job {beside.job.number} is of another engine. Nothing was added.")
-    if beside.job and beside.moment == RunUp.Moment.AFTER:
-        opened = localtime(beside.job.opened_at).date()
-        if beside.on_day < opened:
+    if circumstances.job and circumstances.job.engine_id != engine.pk:
+        raise RunUpError(f"Job {circumstances.job.number} is of another engine. Nothing was added.")
+    if circumstances.job and circumstances.moment == RunUp.Moment.AFTER:
+        opened = localtime(circumstances.job.opened_at).date()
+        if circumstances.on_day < opened:
             raise RunUpError(
-                f"Job {beside.job.number} was opened on {opened:%d %b %Y}; a run of {beside.on_day:%d %b %Y} "
-                "cannot be from after it. Nothing was added."
+                f"Job {circumstances.job.number} was opened on {opened:%d %b %Y}; a run of "
+                f"{circumstances.on_day:%d %b %Y} cannot be from after it. Nothing was added."
             )
-        if holds := hold_points.holds_on_a_run_up(visits.job_sheet(beside.job)):
+        if holds := hold_points.holds_on_a_run_up(visits.job_sheet(circumstances.job)):
             raise RunUpError(hold_points.run_up_held_in_words(holds))
 
 
@@ -197,8 +199,8 @@ def _in_range(given: dict[str, Any]) -> None:
             raise RunUpError(f"{error}. Nothing was added.") from error
 
 
-def _fields(beside: Circumstances) -> dict[str, Any]:
-    return {name: getattr(beside, name) for name in Circumstances.__dataclass_fields__}
+def _fields(circumstances: Circumstances) -> dict[str, Any]:
+    return {name: getattr(circumstances, name) for name in Circumstances.__dataclass_fields__}
 
 
 def _subject(engine: Engine) -> str:
@@ -213,6 +215,6 @@ __all__ = [
     "Upload",
     "accept",
     "add_run",
-    "add_run_told",
+    "add_run_with_columns",
     "note_needles",
 ]

@@ -32,7 +32,7 @@ class Change:
         return 2.0 * math.hypot(self.first.standard_uncertainty, self.second.standard_uncertainty)
 
     @property
-    def told(self) -> bool:
+    def significant(self) -> bool:
         """Whether it changed by more than that."""
         return self.change is not None and self.expanded < abs(self.change)
 
@@ -83,8 +83,10 @@ def changes(first: RunUpJudgement, second: RunUpJudgement) -> list[Change]:
 
 def in_words(found: list[Change]) -> str:
     """What changed most, against its own uncertainty, first."""
-    told = sorted((c for c in found if c.told), key=lambda c: -abs(c.change or 0.0) / c.expanded)
-    if not told:
+    significant = sorted(
+        (c for c in found if c.significant), key=lambda c: -abs(c.change or 0.0) / c.expanded
+    )
+    if not significant:
         return "No figure changed by more than reading it off can tell."
-    more = f", and {len(told) - NAMED} more" if len(told) > NAMED else ""
-    return f"Changed: {'; '.join(c.sentence for c in told[:NAMED])}{more}."
+    more = f", and {len(significant) - NAMED} more" if len(significant) > NAMED else ""
+    return f"Changed: {'; '.join(c.sentence for c in significant[:NAMED])}{more}."

@@ -112,8 +112,8 @@ class JobRuns:
         if self.danger is None:
             return ()
         named = f"The run-up before the work (journal entry {self.danger.run.entry_sequence})"
-        told = f"{named} found a danger, and none after it is kept. {self.danger.answer} {self.danger.do}"
-        return (told.strip(),)
+        sentence = f"{named} found a danger, and none after it is kept. {self.danger.answer} {self.danger.do}"
+        return (sentence.strip(),)
 
     @property
     def _missing(self) -> tuple[str, ...]:
@@ -125,13 +125,13 @@ class JobRuns:
 
     def facts(self, despite: str) -> dict[str, Any]:
         """What a release holds of them; `despite` says why it is signed where one found a danger."""
-        runs = [told.facts() for told in (*self.before, *self.after)]
+        runs = [judged.facts() for judged in (*self.before, *self.after)]
         return {"runs": runs, "warnings": list(self.warnings), "despite": despite}
 
 
 def judged_run_ups(job: Job) -> tuple[JudgedRunUp, ...]:
     """Every run-up of a job with its verdict. It may take seconds: recordings are listened to."""
-    return tuple(_told(run) for run in queries.all_of_job(job))
+    return tuple(_judged(run) for run in queries.all_of_job(job))
 
 
 def entries(runs: Iterable[RunUp]) -> list[int]:
@@ -162,7 +162,7 @@ def _opened(task: TaskRow, sheet: TypeSheet) -> set[str]:
     return {opening.id for opening in opened_for(task.access, sheet.access) if opening.minutes > 0}
 
 
-def _told(run: RunUp) -> JudgedRunUp:
+def _judged(run: RunUp) -> JudgedRunUp:
     try:
         opened = queries.opened(run)
     except (OSError, FormatError):
@@ -176,7 +176,7 @@ def exceedances(
     runs: Iterable[JudgedRunUp], answers: tuple[ExceedanceAnswer, ...] = ()
 ) -> tuple[Exceedance, ...]:
     """What the run-ups of a job, before and after the work, say went beyond a limit that is never passed."""
-    return grouped((_case(told.run, found) for told in runs for found in told.beyond), answers)
+    return grouped((_case(judged.run, found) for judged in runs for found in judged.beyond), answers)
 
 
 def _case(run: RunUp, found: RunUpFinding) -> Case:

@@ -16,20 +16,20 @@ SHORTEST_S = 0.5
 
 
 @dataclass(frozen=True)
-class Told:
+class NumberedFinding:
     """A finding and the number of its mark on the strip, 0 for none."""
 
     finding: RunUpFinding
     number: int
 
 
-def told(findings: tuple[RunUpFinding, ...]) -> list[Told]:
+def numbered_findings(findings: tuple[RunUpFinding, ...]) -> list[NumberedFinding]:
     """Findings with their numbers, in their order."""
     numbered, number = [], 0
     for finding in findings:
         on_strip = finding.weight in MARKED and finding.end_s > 0.0
         number += on_strip
-        numbered.append(Told(finding, number if on_strip else 0))
+        numbered.append(NumberedFinding(finding, number if on_strip else 0))
     return numbered
 
 
@@ -38,7 +38,7 @@ def strip_of(opened: Opened) -> Strip:
     trace = opened.read.run.trace
     marks = [
         Mark(t.number, t.finding.start_s, t.finding.end_s, t.finding.seen)
-        for t in told(opened.findings)
+        for t in numbered_findings(opened.findings)
         if t.number
     ]
     name = f"{opened.line.run.engine.name}, {opened.line.run.on_day:%d %b %Y}"

@@ -85,11 +85,11 @@ def take(outer: Any, crew: Any, now: Any) -> Callable[..., RunUp]:
     ) -> RunUp:
         from datetime import date
 
-        beside = actions.Circumstances(
+        circumstances = actions.Circumstances(
             date.fromisoformat(on_day), 15.0, 1013.0, wet, "e5", 50.0, 1.0, 1.25, None, "", job, moment
         )
         file = actions.Upload(table(**run), "log.csv", {})
-        return actions.add_run(outer, file, beside, who=crew.technician, at=now)
+        return actions.add_run(outer, file, circumstances, who=crew.technician, at=now)
 
     return add
 
@@ -402,9 +402,9 @@ def test_an_engines_runs_are_read_in_as_many_questions_with_one_job_as_with_many
     def pair_of(task: str, seed: int) -> None:
         job = hands.open(outer, task)
         for n, moment in enumerate(("before", "after")):
-            beside = actions.Circumstances(now.date(), job=job, moment=moment)
+            circumstances = actions.Circumstances(now.date(), job=job, moment=moment)
             file = actions.Upload(table(seed=seed + n), "log.csv", {})
-            actions.add_run(outer, file, beside, who=crew.technician, at=now)
+            actions.add_run(outer, file, circumstances, who=crew.technician, at=now)
 
     pair_of("flange-check", 1)
     one = asked()

@@ -59,15 +59,15 @@ def possible_degrees(
     within = np.where(off, np.nan, degrees)
     wild = _wild(within, JUMP_C[name])
     left = np.where(wild, np.nan, within)
-    told, title = [], probe or name
+    notes, title = [], probe or name
     if off.any():
-        told.append(
+        notes.append(
             f"{int(off.sum())} samples of the {title} lie outside {lower:.0f} to {upper:.0f} °C: the probe or its "
             "wire. They are left out."
         )
     if wild.any():
-        told.append(f"{int(wild.sum())} single wild samples of the {title} are taken as the probe’s fault.")
-    return (left if np.isfinite(left).any() else None), tuple(told)
+        notes.append(f"{int(wild.sum())} single wild samples of the {title} are taken as the probe’s fault.")
+    return (left if np.isfinite(left).any() else None), tuple(notes)
 
 
 def _wild(degrees: Floats, jump_c: float) -> NDArray[np.bool_]:

@@ -150,9 +150,9 @@ def make_trace(
     egt, egt_off = possible_degrees("EGT", _optional("EGT", egt_c, keep))
     four = _optional("four-stroking", four_stroking, keep)
     shakes = _optional("vibration", vibration, keep)
-    told = (*_left_out(keep), *cht_off, *egt_off)
+    notes = (*_left_out(keep), *cht_off, *egt_off)
     blur = checked_one("blur", blur_s, 0.0, 5.0, "s")
-    trace = Trace(times[keep] - start, speed[keep], cht, egt, four, (), told, blur, shakes)
+    trace = Trace(times[keep] - start, speed[keep], cht, egt, four, (), notes, blur, shakes)
     return _without_spikes(replace(trace, holes=_holes(trace)))
 
 
@@ -201,5 +201,5 @@ def _without_spikes(trace: Trace) -> Trace:
     wild = np.abs(trace.rpm - usual) > SPIKE_SHARE * np.percentile(trace.rpm, 95)
     if not wild.any():
         return trace
-    told = f"{int(wild.sum())} single wild samples of the speed are taken as the pick-up's fault."
-    return replace(trace, rpm=np.where(wild, usual, trace.rpm), remarks=(*trace.remarks, told))
+    sentence = f"{int(wild.sum())} single wild samples of the speed are taken as the pick-up's fault."
+    return replace(trace, rpm=np.where(wild, usual, trace.rpm), remarks=(*trace.remarks, sentence))

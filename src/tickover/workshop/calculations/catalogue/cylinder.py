@@ -64,10 +64,10 @@ def compression_ratios(values: Values) -> CalculationAnswer:
     travel = None if opens is None else travel_mm(opens, stroke, number(values, "rod"))
     case = None if whole is None else case_below_piston_cm3(whole, bore, stroke, head)
     ratios = compression(bore, stroke, head, trapped_travel_mm=travel, case_cm3=case)
-    told = [("geometric", "Geometric", ratios.geometric, True)]
-    told += [("trapped", "Trapped, from the closing of the exhaust", ratios.trapped, opens is not None)]
-    told += [("crankcase", "Crankcase", ratios.crankcase, whole is not None)]
-    results = [Result(name, words, one(ratio), "", (), 3) for name, words, ratio, known in told if known]
+    shown = [("geometric", "Geometric", ratios.geometric, True)]
+    shown += [("trapped", "Trapped, from the closing of the exhaust", ratios.trapped, opens is not None)]
+    shown += [("crankcase", "Crankcase", ratios.crankcase, whole is not None)]
+    results = [Result(name, words, one(ratio), "", (), 3) for name, words, ratio, known in shown if known]
     results.append(Result("swept", "Swept volume", one(swept_cm3(bore, stroke)), "cm3", ("in3",), 4))
     parts = [f"{result.id} {{{result.id}}} to 1" for result in results[:-1]]
     return CalculationAnswer(

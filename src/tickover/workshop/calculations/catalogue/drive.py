@@ -27,15 +27,15 @@ def sound_lines(values: Values) -> CalculationAnswer:
     ratio = number(values, "ratio") if counted is None else counted
     teeth = None if driver is None else int(driver)
     lines = lines_hz(rpm, ratio, blades, teeth)
-    told = {
+    titles = {
         "firing": "Firing",
         "half rate": "Half rate (four-stroking)",
         "propeller": "Propeller, one a turn",
     }
-    told |= {"blade pass": "Blades passing", "gear mesh": "Gear mesh"}
+    titles |= {"blade pass": "Blades passing", "gear mesh": "Gear mesh"}
     results = [
         Result(name.replace(" ", "-"), words, one(lines[name]), "Hz", (), 4)
-        for name, words in told.items()
+        for name, words in titles.items()
         if name in lines
     ]
     results.append(Result("turns", "Speed of the propeller", one(propeller_rpm(rpm, ratio)), "rpm", (), 4))

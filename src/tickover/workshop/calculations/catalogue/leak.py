@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from tickover.science.engine.induction_leak import false_air
+from tickover.science.engine.induction_leak import induction_leak
 from tickover.science.engine.pressure_decay import leak_from_decay
 from tickover.workshop.calculations.asking import (
     GAUGES,
@@ -29,7 +29,7 @@ def leak(values: Values) -> CalculationAnswer:
         u_time_min=standard(values, "time"),
     )
     litres = one(test.leak_l_min)
-    share = false_air(abs(litres), number(values, "swept"))
+    share = induction_leak(abs(litres), number(values, "swept"))
     wrong_way = litres != 0 and one(test.hole_m) == 0
     leaks = (
         f"{'It leaks' if litres >= 0 else 'It leaks inwards,'} {{leak}}, as one round hole of {{hole}} would."
@@ -67,14 +67,14 @@ def _alike(values: Values, *names: str) -> float:
     return math.hypot(*(standard(values, name) for name in names)) / math.sqrt(len(names))
 
 
-def told_from_none(answer: CalculationAnswer) -> CalculationAnswer:
+def apart_from_none(answer: CalculationAnswer) -> CalculationAnswer:
     """Whether the readings are sure enough to tell the leak from none: its interval says so."""
     leak = next(result for result in answer.results if result.id == "leak")
     if leak.lower is None or leak.upper is None:
         return replace(answer, sentences=(*answer.sentences, UNSURE))
     if leak.lower > 0.0 or leak.upper < 0.0:
-        told = () if WRONG_WAY in answer.sentences else (TOLD,)
-        return replace(answer, sentences=(*answer.sentences, *told))
+        notes = () if WRONG_WAY in answer.sentences else (TOLD,)
+        return replace(answer, sentences=(*answer.sentences, *notes))
     most = Result("most", "Most it may be", max(-leak.lower, leak.upper), leak.unit, (), 2)
     others = tuple(result for result in answer.results if result.id != "hole")
     return replace(answer, sentences=(*CANNOT_TELL, FALSE_AIR), results=(*others, most))
@@ -170,6 +170,6 @@ SUMS = (
             "Never above the maker’s test pressure: too much pushes a seal out of its seat. No mouth, no shop air "
             "without a regulator.",
         ),
-        conclude=told_from_none,
+        conclude=apart_from_none,
     ),
 )

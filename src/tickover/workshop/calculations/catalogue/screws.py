@@ -65,11 +65,11 @@ def order(values: Values) -> CalculationAnswer:
         Result(f"pass-{at}", f"Pass {at}", torque, "N.m", ("in-lb",), 3)
         for at, torque in enumerate(plan.passes_nm, 1)
     )
-    told = ", then ".join(f"{{{result.id}}}" for result in passes)
+    sentence = ", then ".join(f"{{{result.id}}}" for result in passes)
     counted = COUNTED[plan.pattern == "middle"]
     drawn = " The picture numbers the moves of the wrench." if _is_drawn(values) else ""
     return CalculationAnswer(
-        (f"Tighten {places}, first to {told}." if len(passes) > 1 else f"Tighten {places}, to {told}.",
+        (f"Tighten {places}, first to {sentence}." if len(passes) > 1 else f"Tighten {places}, to {sentence}.",
          "Loosen " + ", ".join(str(place + 1) for place in plan.loosening) + ".",
             f"Places are counted {counted} from the first.{drawn}"),
         passes,

@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from tickover.formats.errors import FormatError
 from tickover.science.run_up import RunUpFinding, Severity
-from tickover.science.run_up.findings import SIGNS, Sign, Signs, signs
+from tickover.science.run_up.signs import SIGNS, Sign, Signs, signs
 from tickover.wording.amounts import day
 from tickover.workshop.fault_finding.evidence.offer import RecordOffer, unanswered
 from tickover.workshop.fault_finding.models import Answer
@@ -79,26 +79,26 @@ def _offers(sheet: SessionSheet, run: RunUp) -> Iterator[RecordOffer]:
         found = run_ups.opened(run).findings
     except (OSError, FormatError):  # it is told where the run-up itself is looked at
         return
-    told, within = signs(found), _within(sheet, run)
+    judged, within = signs(found), _within(sheet, run)
     when = f"run-up of {day(run.on_day)}{_since(sheet, run)}"
     dangers = {f.id for f in sheet.faults.findings if f.danger}
     for item in dict.fromkeys(TOLD_BY.values()):
         telling = [sign for sign in SIGNS if TOLD_BY.get(sign.id) == item]
-        state, told_by = _state({sign.id for sign in telling}, told), telling
+        state, told_by = _state({sign.id for sign in telling}, judged), telling
         if item in dangers and state == Answer.State.SEEN and not _shown(telling, found, STOPS):
             continue  # warmer than usual and inside the limit is no reason to stop
-        if not state and OPPOSITE.get(item) in told.seen:
+        if not state and OPPOSITE.get(item) in judged.seen:
             state, told_by = Answer.State.ABSENT, [sign for sign in SIGNS if sign.id == OPPOSITE[item]]
         if state:
             words = f"{_verdict(told_by, found)} ({when})"
             yield RecordOffer(item, state, words, _rests_on(run), run.at, within)
 
 
-def _state(signs_of_item: set[str], told: Signs) -> str:
+def _state(signs_of_item: set[str], judged: Signs) -> str:
     """Seen if one sign of it is; not there only if it was measured for every one of them."""
-    if signs_of_item & told.seen:
+    if signs_of_item & judged.seen:
         return Answer.State.SEEN
-    return Answer.State.ABSENT if signs_of_item <= told.absent else ""
+    return Answer.State.ABSENT if signs_of_item <= judged.absent else ""
 
 
 def _verdict(telling: Iterable[Sign], found: tuple[RunUpFinding, ...]) -> str:

@@ -11,7 +11,7 @@ from tickover.formats.text import units
 from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.core.working import Working
 from tickover.science.engine.cylinder import swept_cm3
-from tickover.science.engine.induction_leak import FalseAir, false_air
+from tickover.science.engine.induction_leak import InductionLeak, induction_leak
 from tickover.science.engine.pressure_decay import leak_from_decay
 from tickover.sheets import Cause, TypeSheet
 from tickover.wording.amounts import day, hours, per_cent
@@ -88,7 +88,7 @@ def _components(sheet: SessionSheet, at: datetime) -> Iterator[Note]:
 def _leaks(sheet: SessionSheet) -> Iterator[Note]:
     newest = (rows[0] for name, rows in readings_by_limit(sheet).items() if name in (PRESSURE, VACUUM))
     for reading in newest:
-        if share := _false_air(sheet.sheet, reading):
+        if share := _induction_leak(sheet.sheet, reading):
             words = (
                 f"The leak of the case test would be {per_cent(float(share.idle_share))} of the air at idle and "
                 f"{per_cent(float(share.full_share))} at full throttle."
@@ -96,7 +96,7 @@ def _leaks(sheet: SessionSheet) -> Iterator[Note]:
             yield Note(words, reading.job.number, working=share.working())
 
 
-def _false_air(sheet: TypeSheet, reading: Reading) -> FalseAir | None:
+def _induction_leak(sheet: TypeSheet, reading: Reading) -> InductionLeak | None:
     """The leak beside the engine's air; None where the reading or the sheet lacks what it takes."""
     geometry, read = sheet.geometry, {row["name"]: row["value"] for row in reading.inputs}
     volume_cm3 = read.get(pressure.VOLUME) or geometry.case_volume_cm3
@@ -116,7 +116,7 @@ def _false_air(sheet: TypeSheet, reading: Reading) -> FalseAir | None:
             u_volume_m3=0.0,
             u_time_min=0.0,
         )
-        return false_air(abs(decay.leak_l_min), swept_cm3(geometry.bore_mm, geometry.stroke_mm))
+        return induction_leak(abs(decay.leak_l_min), swept_cm3(geometry.bore_mm, geometry.stroke_mm))
     except OutOfRangeError:  # a reading far from any test of a case says nothing of its leak
         return None
 

@@ -6,7 +6,12 @@ from datetime import datetime
 
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.fault_finding import queries, reasoning
-from tickover.workshop.fault_finding.locking import FaultFindingError, still_open, subject, write_answer
+from tickover.workshop.fault_finding.locking import (
+    FaultFindingError,
+    lock_open_session,
+    subject,
+    write_answer,
+)
 from tickover.workshop.fault_finding.models import Answer, Cure, Outcome, Session
 from tickover.workshop.fault_finding.session_state import ended_at
 from tickover.workshop.kernel import actions as journal
@@ -23,7 +28,7 @@ def confirm(
     session: Session, cause_id: str, *, seen_at_the_part: bool, words: str = "", who: Person, at: datetime
 ) -> Outcome:
     """End with a cause, and open the job of its cure; without a task on the sheet there is no job to open."""
-    sheet = still_open(session)
+    sheet = lock_open_session(session)
     cause = sheet.cause(cause_id)
     now = reasoning.diagnose(sheet).now
     job = _job(session, cause.task, who, at) if cause.task else None
@@ -45,7 +50,7 @@ def confirm(
 @journal.locked()
 def end_with(session: Session, kind: str, words: str, *, who: Person, at: datetime) -> Outcome:
     """End with something that is on no list, in words; or without having found it."""
-    sheet = still_open(session)
+    sheet = lock_open_session(session)
     if kind not in (Kind.OTHER, Kind.NOT_FOUND):
         raise FaultFindingError(f"“{kind}” is no way for a session to end. Nothing was changed.")
     if kind == Kind.OTHER and not words.strip():

@@ -7,7 +7,7 @@ from datetime import datetime
 from tickover.workshop.fault_finding.locking import (
     FaultFindingError,
     known_look,
-    still_open,
+    lock_open_session,
     subject,
     write_answer,
 )
@@ -36,7 +36,7 @@ def photograph(session: Session, item: str, data: bytes, *, who: Person, at: dat
 @journal.locked()
 def note_photograph(session: Session, item: str, photo: Photo, *, who: Person, at: datetime) -> Answer:
     """Note which photo of the session shows things as found, before a look that takes the evidence away."""
-    sheet = still_open(session)
+    sheet = lock_open_session(session)
     known_look(sheet, item)
     if photo.number not in sheet.photos:
         raise FaultFindingError(
@@ -61,7 +61,7 @@ def without_photograph(session: Session, item: str, why: str, *, who: Person, at
 def _in_words(
     session: Session, item: str, state: str, words: str, ask: str, who: Person, at: datetime
 ) -> Answer:
-    known_look(still_open(session), item)
+    known_look(lock_open_session(session), item)
     if not words.strip():
         raise FaultFindingError(f"{ask} Nothing was changed.")
     return write_answer(session, About.PHOTOGRAPH, item, state, who, at, words)
@@ -70,6 +70,6 @@ def _in_words(
 @journal.locked()
 def _open_look(session: Session, item: str) -> str:
     """Title of the look, asked before a picture is unpacked. Raises where it ended or has no such look."""
-    sheet = still_open(session)
+    sheet = lock_open_session(session)
     known_look(sheet, item)
     return sheet.titles[item]

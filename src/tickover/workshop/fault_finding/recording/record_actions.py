@@ -7,7 +7,12 @@ from datetime import datetime
 
 from tickover.workshop.fault_finding import queries
 from tickover.workshop.fault_finding.evidence import prior_adjustments, records
-from tickover.workshop.fault_finding.locking import FaultFindingError, still_open, subject, write_answer
+from tickover.workshop.fault_finding.locking import (
+    FaultFindingError,
+    lock_open_session,
+    subject,
+    write_answer,
+)
 from tickover.workshop.fault_finding.models import Answer, Session, Weighting
 from tickover.workshop.fault_finding.session_state import SessionSheet
 from tickover.workshop.kernel import actions as journal
@@ -22,7 +27,7 @@ def use_record(
     session: Session, rests_on: str, items: Sequence[str], *, counts: bool, who: Person, at: datetime
 ) -> None:
     """Count what a reading or a run-up says of some looks as answers, or say that it does not count."""
-    sheet = still_open(session)
+    sheet = lock_open_session(session)
     offered = {o.item: o for o in records.offers(sheet, at) if o.rests_on == rests_on}
     for item in items:
         if item not in offered:
@@ -66,7 +71,7 @@ def weigh_again(
     session: Session, ground: str, factor: float, why: str = "", *, who: Person, at: datetime
 ) -> Weighting:
     """Let a record count for more, for less, or for nothing (1)."""
-    sheet = still_open(session)
+    sheet = lock_open_session(session)
     was = next((row for row in sheet.weightings if row.ground == ground), None)
     if was is None:
         raise LookupError(f"nothing of this session rests on {ground!r}")

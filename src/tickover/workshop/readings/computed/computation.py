@@ -55,8 +55,8 @@ class Computation:
         Of the result; "" for the unit of the limit.
     title, main
         Where the sheet holds its limit against one of the numbers themselves, in the unit of the field `main`,
-        that is read, and the result is told beside it under this title.
-    beside, told
+        that is read, and the result is shown with it under this title.
+    also, notes
         What else follows from the amounts, and sentences for the bench about it.
     """
 
@@ -70,5 +70,5 @@ class Computation:
     unit: str = ""
     title: str = ""
     main: str = ""
-    beside: Callable[[MeasurementContext, Amounts], tuple[Quantity, ...]] = _nothing
-    told: Callable[[MeasurementContext, Amounts], tuple[str, ...]] = _nothing
+    also: Callable[[MeasurementContext, Amounts], tuple[Quantity, ...]] = _nothing
+    notes: Callable[[MeasurementContext, Amounts], tuple[str, ...]] = _nothing

@@ -66,7 +66,7 @@ def _near(site: MeasurementContext, value: float) -> dict[str, float]:
     return {START: start, END: end, MINUTES: minutes} | {START_C: 20.0, END_C: 20.0, AIR: STANDARD_AIR_HPA}
 
 
-def _beside(site: MeasurementContext, amounts: Amounts) -> tuple[Quantity, ...]:
+def _also(site: MeasurementContext, amounts: Amounts) -> tuple[Quantity, ...]:
     loss, unit = lost(site, amounts), site.limit.unit
     by_temperature = abs(amounts[START] - amounts[END]) - loss
     found = (
@@ -105,7 +105,7 @@ def _decay(site: MeasurementContext, amounts: Amounts) -> PressureDecay:
     )
 
 
-def _told(site: MeasurementContext, amounts: Amounts) -> tuple[str, ...]:
+def _notes(site: MeasurementContext, amounts: Amounts) -> tuple[str, ...]:
     drift_k = amounts[END_C] - amounts[START_C]
     share = abs(amounts[START] - amounts[END]) - lost(site, amounts)
     if drift_k == 0.0:
@@ -125,6 +125,6 @@ LOSS = Computation(
     validity="one closed volume that does not give; both pressures against the same air outside",
     source="ideal gas of constant mass",
     authority="standard",
-    beside=_beside,
-    told=_told,
+    also=_also,
+    notes=_notes,
 )

@@ -27,11 +27,11 @@ def _tilt(site: MeasurementContext, amounts: Amounts) -> float:
     return abs(amounts["of-side-a"] - amounts["of-side-b"])
 
 
-def _beside(site: MeasurementContext, amounts: Amounts) -> tuple[Quantity, ...]:
+def _also(site: MeasurementContext, amounts: Amounts) -> tuple[Quantity, ...]:
     return (Quantity("tilt |a − b|", _tilt(site, amounts), site.limit.unit),)
 
 
-def _told(site: MeasurementContext, amounts: Amounts) -> tuple[str, ...]:
+def _notes(site: MeasurementContext, amounts: Amounts) -> tuple[str, ...]:
     tilt_mm = round(units.convert_width(_tilt(site, amounts), site.limit.unit, "mm"), 9)
     if tilt_mm <= TILT_MM:
         return ()
@@ -49,6 +49,6 @@ BOTH_SIDES = Computation(
     validity="solder soft and thicker than the gap, both pieces on the pin axis, crank turned through once",
     source="tilt above 0.10 mm told: common practice, no source",
     authority="common practice, no source",
-    beside=_beside,
-    told=_told,
+    also=_also,
+    notes=_notes,
 )

@@ -48,8 +48,8 @@ def leave_unmeasured(job: Job, step_id: str, reason: str, *, who: Person, at: da
     if line.limit is None:
         raise BenchError(f"Step {line.number} asks for no reading. Nothing was noted.")
     if line.done or line.answered:
-        told = "is done" if line.done else "has its answer"
-        raise BenchError(f"Step {line.number} {told} already. Nothing was noted.")
+        sentence = "is done" if line.done else "has its answer"
+        raise BenchError(f"Step {line.number} {sentence} already. Nothing was noted.")
     hold_points.refuse_where_held(sheet, line)
     if not reason.strip():
         raise BenchError("Say why it is not measured. Nothing was noted.")

@@ -98,17 +98,17 @@ def _fields(done: WorkedOut, known: queries.Known) -> list[dict[str, Any]]:
     ]
 
 
-def _first_and_others(told: tuple[str, ...]) -> tuple[str, str]:
-    return told[0], " or ".join(told[1:])
+def _first_and_others(sentences: tuple[str, ...]) -> tuple[str, str]:
+    return sentences[0], " or ".join(sentences[1:])
 
 
 def _command(done: WorkedOut) -> str:
     """The same question as a command."""
-    given = (part for field in done.sum.fields for part in _told(field, done.typed[field.name]))
+    given = (part for field in done.sum.fields for part in _as_typed(field, done.typed[field.name]))
     return " ".join(("tickover calculate", done.sum.id, *(shlex.quote(part) for part in given)))
 
 
-def _told(field: Field, one: Typed) -> Iterator[str]:
+def _as_typed(field: Field, one: Typed) -> Iterator[str]:
     """A field as the command takes it; what would be supposed anyway is left out where it is blank."""
     if one.text or field.default:
         yield f"{field.name}={one.text} {one.unit}".rstrip() if one.text else f"{field.name}="

@@ -83,7 +83,7 @@ def shown(sheet: SessionSheet, wanted: str, person: Person, words: str = "") -> 
         "contradiction": wording.contradiction(sheet, reasoned),
         "offers": _by_record(records.offers(sheet, at)) if sheet.open else [],
         "weighed": [(row, touched) for row, touched in weighed if row.factor != 1],
-        "told": [(row, touched) for row, touched in weighed if row.factor == 1],
+        "uncounted": [(row, touched) for row, touched in weighed if row.factor == 1],
         "factors": prior_adjustments.FACTORS,
         "authority": prior_adjustments.AUTHORITY,
         "found": rows_meant((*sheet.faults.findings, *sheet.faults.tests), words) if words.strip() else None,

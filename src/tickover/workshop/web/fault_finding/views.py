@@ -29,7 +29,7 @@ def sessions(request: HttpRequest) -> HttpResponse:
     require(request, Right.VIEW)
     context = {
         "open": queries.open_sessions(),
-        "asked": queries.to_be_told_whether_cured(),
+        "asked": queries.awaiting_word_of_cure(),
         "ended": queries.ended_sessions(),
     }
     return render(request, "fault_finding/sessions.html", context)

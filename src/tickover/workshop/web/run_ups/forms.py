@@ -91,7 +91,7 @@ class RunForm(AirForm):
         if waiting:
             del self.fields["run_file"]
 
-    def beside(self) -> Circumstances:
+    def circumstances(self) -> Circumstances:
         kept = {k: v for k, v in self.cleaned_data.items() if k != "run_file"}
         return Circumstances(**kept)
 

@@ -54,10 +54,10 @@ def columns(request: HttpRequest, serial: str) -> HttpResponse:
     """Which column is which was told: take in the file that waits, and know the logger from now on."""
     who = require(request, Right.WORK)
     engine = engine_of(serial)
-    beside = forms.RunForm(engine, request.POST, waiting=True)
+    circumstances = forms.RunForm(engine, request.POST, waiting=True)
     sha256 = request.POST.get("waiting", "")
     data = waiting.get(sha256)
-    if data is None or not beside.is_valid():
+    if data is None or not circumstances.is_valid():
         again = forms.RunForm(engine, request.POST)
         again.add_error(None, WAITS_NO_MORE)
         return _form(request, engine, again)
@@ -67,8 +67,8 @@ def columns(request: HttpRequest, serial: str) -> HttpResponse:
     if form.is_valid():
         try:
             file = actions.Upload(data, name, evidence.columns_of(form.choice()))
-            row = actions.add_run_told(
-                engine, file, look.fingerprint, beside.beside(), who=who, at=timezone.now()
+            row = actions.add_run_with_columns(
+                engine, file, look.fingerprint, circumstances.circumstances(), who=who, at=timezone.now()
             )
         except (FormatError, actions.RunUpError) as error:
             form.add_error(None, str(error))
@@ -103,7 +103,7 @@ def _take(
                 name,
             )
         upload = actions.Upload(source, name, known)
-        row = actions.add_run(engine, upload, form.beside(), who=who, at=timezone.now())
+        row = actions.add_run(engine, upload, form.circumstances(), who=who, at=timezone.now())
     except FormatError as error:
         form.add_error("run_file", f"{name}: {error} Nothing was kept.")
     except OSError as error:

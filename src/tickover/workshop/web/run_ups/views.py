@@ -182,7 +182,7 @@ def _page(request: HttpRequest, row: RunUp) -> HttpResponse:
         length = opened.read.run.trace.length_s
         context |= {
             "opened": opened,
-            "told": picture.told(opened.findings),
+            "numbered": picture.numbered_findings(opened.findings),
             "good": [finding for finding in opened.findings if finding.weight is Severity.GOOD],
             "strip": mark_safe(picture.picture(opened, window)),
             "window": window,

@@ -16,12 +16,12 @@ register = template.Library()
 @register.inclusion_tag("run_ups/_of_job.html")
 def runs_of(sheet: JobSheet, *, may_work: bool) -> dict[str, Any]:
     """The section “Run-ups” of a job: before and after, each with its verdict, and where to hand one in."""
-    told = of_visit.judged_run_ups(sheet.job)
+    judged = of_visit.judged_run_ups(sheet.job)
     return {
         "sheet": sheet,
         "job": sheet.job,
-        "runs": of_visit.run_ups_by_moment(told, (t.task for t in sheet.tasks), sheet.sheet),
-        "exceedances": of_visit.exceedances(told, sheet.answers),
+        "runs": of_visit.run_ups_by_moment(judged, (t.task for t in sheet.tasks), sheet.sheet),
+        "exceedances": of_visit.exceedances(judged, sheet.answers),
         "may_work": may_work,
     }
 

@@ -129,8 +129,8 @@ class RowForm(forms.Form):
     def refuse(self, wrong: Iterable[tuple[str, str]]) -> None:
         """Put what the schema said beside the field it belongs to."""
         for key, message in wrong:
-            told = f"{message[:1].upper()}{message[1:]}."
-            self.add_error(key if key in self.fields else None, told)
+            sentence = f"{message[:1].upper()}{message[1:]}."
+            self.add_error(key if key in self.fields else None, sentence)
 
 
 def _keys(model: type[BaseModel]) -> list[str]:

@@ -28,8 +28,8 @@ class SheetLine:
     @property
     def words(self) -> str:
         """Everything a search looks at."""
-        told = [self.id, self.title, self.system, self.builds, *self.more, self.authority, self.source]
-        return " ".join([*told, *(text for _, text in self.figures)]).casefold()
+        texts = [self.id, self.title, self.system, self.builds, *self.more, self.authority, self.source]
+        return " ".join([*texts, *(text for _, text in self.figures)]).casefold()
 
 
 @dataclass(frozen=True)
@@ -145,12 +145,12 @@ def _kits(sheet: TypeSheet) -> list[SheetLine]:
 
 def _pieces(sheet: TypeSheet, kit: Kit) -> tuple[str, ...]:
     titles = {part.id: part.title for part in sheet.parts}
-    told = []
+    pieces_in_words = []
     for piece in kit.pieces:
         builds = builds_in_words(sheet, piece)
         only = f" (only {builds})" if builds else " (laid aside on every build)" if piece.builds else ""
-        told.append(f"{piece.quantity} × {titles.get(piece.part, piece.part)}{only}")
-    return tuple(told)
+        pieces_in_words.append(f"{piece.quantity} × {titles.get(piece.part, piece.part)}{only}")
+    return tuple(pieces_in_words)
 
 
 def _joints(sheet: TypeSheet) -> list[SheetLine]:

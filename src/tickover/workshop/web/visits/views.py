@@ -177,8 +177,8 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
     elif form.is_bound:
         refused = "A text is longer than 2,000 characters. Nothing was released."
     sheet = sheet_of(number)
-    told = of_visit.judged_run_ups(sheet.job)
-    exceeded = (*sheet.exceedances, *of_visit.exceedances(told, sheet.answers)) if sheet.open else ()
+    judged = of_visit.judged_run_ups(sheet.job)
+    exceeded = (*sheet.exceedances, *of_visit.exceedances(judged, sheet.answers)) if sheet.open else ()
     context = {
         "sheet": sheet,
         "form": form,
@@ -190,7 +190,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
         "who": who,
         "over_limit": defects.over_limit(sheet.job, timezone.localdate()) if sheet.open else (),
         "deferred": defects.open_defects(timezone.localdate(), sheet.job.engine) if sheet.open else (),
-        "runs": of_visit.run_ups_by_moment(told, (t.task for t in sheet.tasks), sheet.sheet),
+        "runs": of_visit.run_ups_by_moment(judged, (t.task for t in sheet.tasks), sheet.sheet),
     }
     return render(request, "visits/release.html", context, status=422 if refused else 200)
 
