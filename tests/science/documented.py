@@ -39,7 +39,7 @@ STILL_LACKING = frozenset(
     {
         "core.decimals.format_reading",
         "engine.induction_leak.engine_air_l_min",
-        "engine.induction_leak.false_air",
+        "engine.induction_leak.induction_leak",
         "engine.trial_runs.TrialRuns.left",
         "engine_time.from_log.from_channel",
         "engine_time.from_log.from_ground_speed",

@@ -106,7 +106,7 @@ def induction_leak(
 
     Returns
     -------
-    FalseAir
+    InductionLeak
 
     Raises
     ------
@@ -114,7 +114,7 @@ def induction_leak(
 
     Examples
     --------
-    >>> found = false_air(leak_l_min=5.0, swept_cm3=180.0, idle=(2000.0, 0.17), full=(8000.0, 0.8))
+    >>> found = induction_leak(leak_l_min=5.0, swept_cm3=180.0, idle=(2000.0, 0.17), full=(8000.0, 0.8))
     >>> print(f"{found.idle_share:.4g}")
     0.0817
     """
