@@ -131,3 +131,15 @@ def test_a_wrong_lower_value_is_named_alone() -> None:
     with pytest.raises(ValidationError) as caught:
         Condition(of="start", lower="0.4")  # type: ignore[arg-type]
     assert caught.value.error_count() == 1
+
+
+# A figure that only the maker can give
+
+
+def test_a_limit_that_only_the_maker_knows_has_no_figure_and_takes_none_beside_it() -> None:
+    limit = row(lower=..., upper=..., makers_figure=True)
+    assert (limit.lower, limit.nominal, limit.upper) == (None, None, None)
+    for figure in ({"lower": 0.4}, {"upper": 0.5}, {"nominal": 0.45}):
+        keys = {"lower": ..., "upper": ..., "makers_figure": True} | figure
+        refused("a figure is given; leave makers_figure out", **keys)
+    refused("a limit needs a lower or an upper value", lower=..., upper=...)

@@ -17,17 +17,17 @@ HELD = 'hold_before = ["metering-gasket", "hook-diaphragm", "metering-cover-on",
 CASES = {
     "a step nobody wrote": (
         '["metering-gaskte"]',
-        'steps[19].hold_before[1]: there is no step of this card called "metering-gaskte"; '
+        'steps[25].hold_before[1]: there is no step of this card called "metering-gaskte"; '
         'did you mean "metering-gasket"?',
     ),
     "an earlier step": (
         '["fit-lever"]',
-        'steps[19].hold_before[1]: the step "fit-lever" does not come after this one, so it cannot wait for it',
+        'steps[25].hold_before[1]: the step "fit-lever" does not come after this one, so it cannot wait for it',
     ),
     "the step itself": ('["lever-height"]', 'the step "lever-height" does not come after this one'),
     "a step that another build has": (
         '["look-through"]',
-        'steps[19].hold_before: holds no step for "external-pulse"',
+        'steps[25].hold_before: holds no step for "external-pulse"',
     ),
 }
 

@@ -18,7 +18,7 @@ CASES = {
         A_STEP,
         'reading = "lever-height"',
         'reading = "lever-hieght"',
-        'cards.diaphragm-service.steps[19].reading: there is no limit called "lever-hieght"; '
+        'cards.diaphragm-service.steps[25].reading: there is no limit called "lever-hieght"; '
         'did you mean "lever-height"?',
     ),
     "two limits of one name": (
@@ -43,14 +43,14 @@ CASES = {
         'id = "pulse-hose-off"',
         'builds = ["external-pulse"]',
         'builds = ["extrenal-pulse"]',
-        'cards.diaphragm-service.steps[9].builds[1]: there is no build or trait called "extrenal-pulse"; '
+        'cards.diaphragm-service.steps[8].builds[1]: there is no build or trait called "extrenal-pulse"; '
         'did you mean "external-pulse"?',
     ),
     "no build, but not in a kit": (
         'id = "pulse-hose-off"',
         'builds = ["external-pulse"]',
         'builds = ["none"]',
-        'steps[9].builds[1]: there is no build or trait called "none"',
+        'steps[8].builds[1]: there is no build or trait called "none"',
     ),
     "a build called none": (
         "[[builds]]",
@@ -74,7 +74,7 @@ CASES = {
         A_LIMIT,
         'builds = ["face-datum"]',
         'builds = ["internal-pulse"]',
-        'steps[19].reading: the limit "lever-height" does not hold for "external-pulse"',
+        'steps[25].reading: the limit "lever-height" does not hold for "external-pulse"',
     ),
     "a piece that no step fits": (
         'id = "fit-lever"',

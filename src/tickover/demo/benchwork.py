@@ -19,6 +19,7 @@ from tickover.workshop.programme import actions as programme
 from tickover.workshop.readings.computed import MeasurementContext
 from tickover.workshop.readings.input_fields import TypedReading
 from tickover.workshop.readings.measuring import typed_reading_giving
+from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 from tickover.workshop.visits import actions as visit_actions
 from tickover.workshop.visits import queries
@@ -47,11 +48,21 @@ class DemoBench:
         """Do what is due this week, one after the other; returns when the bench is free again."""
         newest = self.course.last_of_each()
         for turn in (turn for turn in self.course.turns if turn.week == week):
-            if not turn.days_before and (all_by_card or turn.task.id in BY_CARD):
+            if (
+                not turn.days_before
+                and (all_by_card or turn.task.id in BY_CARD)
+                and self._has_figures(turn.task)
+            ):
                 clock = _bench_hours(self._do(turn.task, clock))
             elif turn in newest:
                 self._on_paper(turn, clock)
         return clock
+
+    def _has_figures(self, task: TaskRow) -> bool:
+        """Whether the sheet has every figure that the card asks for; else it was done elsewhere, on paper."""
+        sheet = register.build_of(self.engine)
+        read = [step.reading for step in sheet.card(task.card).steps if step.reading] if task.card else []
+        return not any(sheet.limit(name).makers_figure for name in read)
 
     def _on_paper(self, turn: DemoTurn, at: datetime) -> None:
         """Taken over from the log book, or from the workshop's own book of small jobs."""

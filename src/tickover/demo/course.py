@@ -50,9 +50,17 @@ class DemoCourse:
         for week in range(self.joined_week + 1, last_week):
             now_h += round(float(hours_h[week]), 1)
             for task in self.tasks:
-                if self._is_due(task, last.get(task.id), now_h, week):
+                if self._is_due(task, last.get(task.id), now_h, week) or self._begun(task, last, now_h):
                     last[task.id] = DemoTurn(week, task, round(now_h, 1))
                     self.turns.append(last[task.id])
+
+    def _begun(self, task: TaskRow, last: dict[str, DemoTurn], now_h: float) -> bool:
+        """Whether work done since the task's own last time begins it again, and its first hours are flown."""
+        own_h = last[task.id].at_h if task.id in last else self.came_with_h
+        work_h = [last[one.id].at_h for one in self.tasks if task.id in one.begins_again and one.id in last]
+        return (
+            bool(task.first_after_h and work_h) and own_h <= max(work_h) <= now_h - 0.7 * task.first_after_h
+        )
 
     def _is_due(self, task: TaskRow, last: DemoTurn | None, now_h: float, week: int) -> bool:
         interval_h = task.interval_h if last else task.first_after_h or task.interval_h

@@ -12,7 +12,9 @@ from typing import Any
 
 import tomli_w
 
+from tickover.sheets.blocks import BLOCKS, with_blocks
 from tickover.sheets.errors import Problem, SheetError
+from tickover.sheets.overlay import laid_over
 from tickover.sheets.reading import parsed
 from tickover.sheets.schema.faults import GRADES
 from tickover.sheets.schema.rows import NO_BUILD
@@ -32,11 +34,16 @@ def composed(name: str, read: Callable[[str], str]) -> str:
     sheet = parsed(read(name), name)
     names = {word for build in sheet["builds"] for word in (build["id"], *build.get("traits", ()))}
     rows: Table = {}
-    for part in sheet.pop("include", ()):
-        for table, more in _fragment(part, name, read).items():
+    fragments = {part: _fragment(part, name, read) for part in sheet.pop("include", ())}
+    blocks = {block["id"]: block["steps"] for each in fragments.values() for block in each.pop(BLOCKS, ())}
+    for part, fragment in fragments.items():
+        for table, more in with_blocks(fragment, blocks, part).items():
             rows[table] = _joined(part, table, rows.get(table), _kept(more, names))
+    if "programme" in rows:
+        written = {row["id"] for fragment in fragments.values() for row in fragment.get("programme", ())}
+        rows["programme"] = _begun_again(rows["programme"], written)
     for table, own in sheet.items():
-        rows[table] = _laid_over(rows[table], own) if table in rows else own
+        rows[table] = laid_over(rows[table], own) if table in rows else own
     order = [key for key in TypeSheet.model_fields if key in rows]
     return tomli_w.dumps({key: rows[key] for key in dict.fromkeys([*order, *rows])})
 
@@ -47,6 +54,17 @@ def rows_for(sheet: Table, names: set[str]) -> Table:
         **_kept({key: rows for key, rows in sheet.items() if key != "builds"}, names),
         "builds": sheet["builds"],
     }
+
+
+def _begun_again(tasks: list[Table], written: set[str]) -> list[Table]:
+    """The tasks, beginning none again that no build of this type has. A name nobody wrote stays: it is a mistake."""
+    left_out = written - {task["id"] for task in tasks}
+    return [
+        {**task, "begins_again": [name for name in task["begins_again"] if name not in left_out]}
+        if "begins_again" in task
+        else task
+        for task in tasks
+    ]
 
 
 def _fragment(part: str, name: str, read: Callable[[str], str]) -> Table:
@@ -124,19 +142,3 @@ def _piece(piece: Table, names: set[str]) -> Table:
     if not piece.get("builds"):
         return piece
     return {**piece, "builds": [word for word in piece["builds"] if word in names] or [NO_BUILD]}
-
-
-def _laid_over(rows: Any, own: Any) -> Any:
-    """Key by key; tables in a list that go by an id each over the one of that id, new ones after them."""
-    if isinstance(rows, dict) and isinstance(own, dict):
-        return {**rows, **{key: _laid_over(rows.get(key), value) for key, value in own.items()}}
-    if not (_by_id(rows) and _by_id(own)):
-        return own
-    mine = {row["id"]: row for row in own}
-    known = {row["id"] for row in rows}
-    laid = [_laid_over(row, mine.get(row["id"], {})) for row in rows]
-    return [*laid, *(row for row in own if row["id"] not in known)]
-
-
-def _by_id(rows: Any) -> bool:
-    return isinstance(rows, list) and all(isinstance(row, dict) and "id" in row for row in rows)

@@ -15,6 +15,7 @@ from tickover.science.planning.due import (
     GoverningLimit,
     Interval,
     LastDone,
+    first_again,
     next_due,
 )
 
@@ -410,3 +411,42 @@ def test_what_bites_is_a_limit_the_task_has(
         assert due.due_h is not None
     if bites is GoverningLimit.CALENDAR:
         assert due.due_day is not None
+
+
+# What is fitted settles, and is tried again after its first hours: common practice, no source.
+
+BOLTS = Interval(hours=25.0, months=6, first_after_h=1.0)
+
+
+def tried_again(done_h: float | None, begun_h: float | None) -> float | None:
+    """When the bolts are due that were tried at `done_h`, where the propeller was fitted at `begun_h`. [h]"""
+    done, begun = (None if h is None else LastDone(h, day("2025-05-01")) for h in (done_h, begun_h))
+    return first_again(BOLTS, next_due(BOLTS, done, IN_SERVICE, 0.0), done, begun).due_h
+
+
+@pytest.mark.parametrize(
+    ("done_h", "begun_h", "due_h"),
+    [
+        (10.0, None, 35.0),
+        (10.0, 9.9, 35.0),  # tried after the fitting
+        (10.0, 10.0, 11.0),  # tried at the fitting itself: not run since
+        (10.0, 20.0, 21.0),
+        (10.0, 34.0, 35.0),
+        (10.0, 34.5, 35.0),  # its own 25 h come first
+        (None, 0.4, 1.0),  # new, due after its first hour as it is
+    ],
+)
+def test_bolts_are_tried_again_an_hour_after_the_propeller_was_fitted(
+    done_h: float | None, begun_h: float | None, due_h: float
+) -> None:
+    assert tried_again(done_h, begun_h) == due_h
+
+
+def test_a_task_on_condition_falls_due_by_the_fitting_alone_and_once() -> None:
+    again = Interval(hours=None, months=None, first_after_h=10.0)
+    blank = Interval(hours=None, months=None)
+    fitted, tried = LastDone(40.0, day("2025-05-01")), LastDone(50.0, day("2025-06-01"))
+    assert first_again(again, next_due(blank, None, IN_SERVICE, 0.0), None, None).due_h is None
+    due = first_again(again, next_due(blank, None, IN_SERVICE, 0.0), None, fitted)
+    assert (due.due_h, due.due_day, due.last_h) == (50.0, None, 40.0)
+    assert first_again(again, next_due(blank, tried, IN_SERVICE, 0.0), tried, fitted).due_h is None

@@ -172,3 +172,18 @@ def test_more_engines_cost_no_more_questions_to_the_database(outer: Any, inner: 
             queries.engine_lines(engines, date(2025, 3, 2))
         counts.append(len(asked))
     assert counts[1] <= counts[0] + 2  # its own type sheet and unknown hours, not its entries one by one
+
+
+def test_the_bolts_are_due_1_h_and_10_h_after_the_propeller_was_fitted(
+    outer: Any, hours: Callable[..., Any], crew: Any, now: datetime
+) -> None:
+    """Tried 2 h ago, then the propeller was off and on: due again after 1 h, and once more after 10 h."""
+    bolts, again = "propeller-bolts-wood", "propeller-torque-again-wood"
+    hours(outer, 30.0, date(2025, 3, 1))
+    by = {"who": crew.technician, "at": now}
+    actions.record_done(outer, bolts, date(2025, 3, 2), 28.0, "book, page 1", **by)
+    assert queries.due_of(outer, bolts, date(2025, 3, 3)).due.due_h == 53.0
+    assert queries.due_of(outer, again, date(2025, 3, 3)).due.due_h is None
+    actions.record_done(outer, "propeller-track-and-balance", date(2025, 3, 3), 30.0, "book, page 2", **by)
+    assert queries.due_of(outer, bolts, date(2025, 3, 4)).due.due_h == 31.0
+    assert queries.due_of(outer, again, date(2025, 3, 4)).due.due_h == 40.0

@@ -98,7 +98,7 @@ def test_the_chances_of_all_weeks_are_the_chance_of_the_whole(flown: Any) -> Non
 def test_bench_hours_that_do_not_hold_it_are_told(flown: Any, hours: Callable[..., Any]) -> None:
     hours(flown, 60.0, date(2025, 5, 6))
     lines = queries.engine_lines([flown], TODAY)
-    tight, ample = (weeks.ahead(lines, TODAY, h).weeks[0].chance_over for h in (0.5, 40.0))
+    tight, ample = (weeks.ahead(lines, TODAY, h).weeks[0].chance_over for h in (0.5, 80.0))
     assert (tight, ample) == (pytest.approx(1.0), pytest.approx(0.0, abs=1e-9))
 
 

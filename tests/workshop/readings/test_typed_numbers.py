@@ -113,7 +113,7 @@ def at(
 
     def step(step_id: str) -> Any:
         if step_id == RUNNING:
-            hands.do_all(job, but=(RUNNING,))
+            hands.do_all(job, but=(RUNNING, "stop-by-switch"))
 
         def post(**typed: Any) -> str:
             answer = client.post(f"/jobs/{job.number}/steps/{step_id}/reading/", typed, follow=True)
@@ -169,7 +169,7 @@ def test_the_second_person_is_asked_the_same_way(
 ) -> None:
     sheet_with("cards.steps", "cht", second_check=True)
     job = hands.open(outer, "diaphragm-service")
-    hands.do_all(job, but=(RUNNING,))
+    hands.do_all(job, but=(RUNNING, "stop-by-switch"))
     hands.do(job, RUNNING, checked=False)
     client = signed_in(crew.inspector)
     posted = {"typed": "365", "unit": "deg C", "unit_for": ""}

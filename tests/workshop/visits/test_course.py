@@ -40,7 +40,12 @@ def asking(sheet: TypeSheet) -> tuple[str, str, str, str]:
     for task in sheet.programme:
         for step in sheet.card(task.card).steps if task.card else ():
             for f in step.findings:
-                if f.task and f.task != task.id and sheet.task(f.task).card not in (None, task.card):
+                if (
+                    f.action == "add task"
+                    and not step.runs_engine
+                    and f.task != task.id
+                    and sheet.task(f.task).card not in (None, task.card)
+                ):
                     return task.id, step.id, f.id, f.task
     raise AssertionError("no finding of the sheet asks for a further task")
 

@@ -37,6 +37,12 @@ def service(outer: Any, hands: Any) -> Any:
     return job
 
 
+def ready_to_run(job: Any, hands: Any, card: str = "") -> None:
+    """Everything confirmed that stands on the card itself before its run."""
+    for step_id in ("safe-to-run", "throttle-try", "restrain", "stop-proved"):
+        hands.do(job, f"{card}{step_id}")
+
+
 def confirm(job: Any, crew: Any, now: datetime, step: str = LEVER, typed: str = "1.4") -> SecondCheck | None:
     return actions.second_check(job, step, who=crew.inspector, at=now, typed=typed)
 
@@ -52,11 +58,11 @@ def test_the_cover_is_not_closed_over_a_lever_that_nobody_confirmed(
     service: Any, by: dict[str, Any], crew: Any, now: datetime
 ) -> None:
     says = (
-        r"Step 21 waits for the second check of step 18 \(Measure the lever's height from the body face\): "
+        r"Step 28 waits for the second check of step 23 \(Measure the lever's height from the body face\): "
         r"Ingo Halm can give it\. Nothing was changed\."
     )
     refused(says, lambda: actions.mark_done(service, COVER, **by))
-    refused("Step 31 waits for the second check", lambda: actions.mark_done(service, "carburettor-on", **by))
+    refused("Step 39 waits for the second check", lambda: actions.mark_done(service, "carburettor-on", **by))
     confirm(service, crew, now)
     assert actions.mark_done(service, COVER, **by)
 
@@ -65,7 +71,7 @@ def test_a_step_that_was_never_done_holds_as_one_that_was_not_confirmed(
     outer: Any, hands: Any, by: dict[str, Any]
 ) -> None:
     job = hands.open(outer, SERVICE)
-    says = r"waits for step 18 \(Measure the lever.*\) and its second check: do step 18 first"
+    says = r"waits for step 23 \(Measure the lever.*\) and its second check: do step 23 first"
     refused(says, lambda: actions.mark_done(job, COVER, **by))
 
 
@@ -85,11 +91,11 @@ def test_no_run_is_recorded_while_a_second_check_is_open(
         lambda: actions.leave_unmeasured(service, "static-rpm", "no meter", **by),
         lambda: actions.mark_done(service, "warm-up", **by),
     ):
-        refused(r"waits for .* and \d more: do step \d+ first|waits for the second check", action)
+        refused(r"waits for .* and \d+ more: do step \d+ first|waits for the second check", action)
     assert not Reading.objects.filter(step_id="static-rpm").exists() and not NotMeasured.objects.exists()
-    hands.do_all(service, but=("leak-look", "warm-up", "idle-rpm", "static-rpm", "cht"))
+    hands.do_all(service, but=("leak-look", "warm-up", "idle-rpm", "static-rpm", "cht", "stop-by-switch"))
     refused(
-        r"waits for the second check of step 36 \(Open the fuel, prime, and look for leaks\): Ingo Halm",
+        r"waits for the second check of step 45 \(Open the fuel, prime, and look for leaks\): Ingo Halm",
         lambda: actions.take_reading(service, "static-rpm", "6200", **by),
     )
     actions.second_check(service, "leak-look", who=crew.inspector, at=now)
@@ -100,8 +106,9 @@ def test_a_run_on_an_added_card_waits_for_every_card_that_was_begun(
     service: Any, by: dict[str, Any], crew: Any, now: datetime, hands: Any
 ) -> None:
     actions.add_task(service, "running-baseline", "asked for", **by)
+    ready_to_run(service, hands, "running-baseline.")
     refused(
-        r"waits for the second check of step 18 \(Measure",
+        r"waits for the second check of step 23 \(Measure",
         lambda: actions.mark_done(service, "running-baseline.warm", **by),
     )
     confirm(service, crew, now)
@@ -116,6 +123,8 @@ def test_a_run_waits_for_other_open_jobs_of_the_engine(
         hands.open(outer, "running-baseline"),
         hands.open(inner, "running-baseline"),
     )
+    ready_to_run(run, hands)
+    ready_to_run(other, hands)
     hands.do(check, "flange-torque", checked=False)
     says = rf"waits for the second check of step 5 of job {check.number} \(Try each nut"
     refused(says, lambda: actions.mark_done(run, "warm", **by))
@@ -138,7 +147,7 @@ def test_a_run_up_after_the_work_is_not_taken_while_a_second_check_is_open(
 ) -> None:
     file = run_up_actions.Upload(b"no log at all", "run.csv", {})
     after = run_up_actions.Circumstances(now.date(), job=service, moment="after")
-    says = r"A run-up waits for the second check of step 18 .*: Ingo Halm can give it\. Nothing was added\."
+    says = r"A run-up waits for the second check of step 23 .*: Ingo Halm can give it\. Nothing was added\."
     with pytest.raises(run_up_actions.RunUpError, match=says):
         run_up_actions.add_run(outer, file, after, **by)
     confirm(service, crew, now)
@@ -155,7 +164,7 @@ def test_a_second_check_of_what_is_closed_over_is_no_measurement(
         actions.journal.record(row, "step done", f"job/{service.number}", actor="tilda", at=now)
         del row
     says = (
-        r"Steps 21 and 23 close step 18 over and are done\. Open the work up, and open them again here first"
+        r"Steps 28 and 30 close step 23 over and are done\. Open the work up, and open them again here first"
     )
     refused(says, lambda: confirm(service, crew, now))
     actions.reopen(service, LEVER, "to be read again", **by)
@@ -172,7 +181,7 @@ def test_a_step_opened_again_after_its_check_holds_again(
 ) -> None:
     confirm(service, crew, now)
     actions.reopen(service, LEVER, "knocked on the bench", **by)
-    refused("and its second check: do step 18 first", lambda: actions.mark_done(service, COVER, **by))
+    refused("and its second check: do step 23 first", lambda: actions.mark_done(service, COVER, **by))
 
 
 def test_whoever_read_the_gauge_is_no_second_person(
@@ -189,7 +198,7 @@ def test_one_who_works_alone_is_told_from_when_the_second_look_counts(
 ) -> None:
     change_workshop({"works_alone": True, "second_look_minutes": 10}, "alone", actor="maud", at=now)
     refused(
-        r"second check of step 18 .*: a second look is possible from 09:10 UTC\.",
+        r"second check of step 23 .*: a second look is possible from 09:10 UTC\.",
         lambda: actions.mark_done(service, COVER, **by),
     )
     later = {"who": by["who"], "at": now + timedelta(minutes=10)}
@@ -206,11 +215,11 @@ def test_a_sheet_that_says_nothing_holds_the_steps_that_close_a_joint(
     held = [s.step.id for s in hold_points.named_by(queries.job_sheet(job), line)]
     assert held[:3] == [COVER, "hook-diaphragm", "metering-cover-on"] and "flange-torque" in held
     assert not {"pop-off", "cable-slack", "hand-back"} & set(held)
-    refused("do step 18 first", lambda: actions.mark_done(job, COVER, **by))
+    refused("do step 23 first", lambda: actions.mark_done(job, COVER, **by))
 
 
 def test_the_card_on_paper_says_before_what_to_hold(service: Any, outer: Any) -> None:
-    says = "Hold: before step 21: Lay the new metering gasket on the body, and before the engine runs"
+    says = "Hold: before step 28: Lay the new metering gasket on the body, and before the engine runs"
     for card in (job_papers.work_card(queries.job_sheet(service)), blank_card.blank_card(outer, SERVICE)):
         pages = pypdf.PdfReader(io.BytesIO(card)).pages
         assert says in " ".join(" ".join(p.extract_text() for p in pages).split())
@@ -228,7 +237,7 @@ def test_the_page_of_a_step_says_before_what_it_is_a_hold_point(
 ) -> None:
     shown = page(signed_in(crew.technician), f"/jobs/{service.number}/steps/{LEVER}/")
     assert (
-        "<strong>HOLD</strong> before step 21: Lay the new metering gasket on the body, and before the engine runs."
+        "<strong>HOLD</strong> before step 28: Lay the new metering gasket on the body, and before the engine runs."
         in shown
     )
 
@@ -244,7 +253,7 @@ def test_the_page_of_a_held_step_says_why_with_a_link_and_has_no_form(
     )
     assert "Ingo Halm can give it." in shown and "Step done" not in shown
     answer = client.post(f"/jobs/{service.number}/steps/{COVER}/done/", {}, follow=True)
-    assert "waits for the second check of step 18" in answer.content.decode()
+    assert "waits for the second check of step 23" in answer.content.decode()
 
 
 def test_today_begins_with_the_second_checks_that_wait_for_one(
@@ -253,7 +262,7 @@ def test_today_begins_with_the_second_checks_that_wait_for_one(
     hands.do(service, "leak-look", checked=False)
     shown = page(signed_in(crew.inspector), "/")
     assert shown.index("Second checks for you") < shown.index("On the bench")
-    assert "Outer: step 18, Measure the lever" in shown and "Outer: step 36, Open the fuel" in shown
+    assert "Outer: step 23, Measure the lever" in shown and "Outer: step 45, Open the fuel" in shown
     assert f'href="/jobs/{service.number}/steps/{LEVER}/">Check<span' in shown
     for nobody in (crew.technician, crew.manager):
         assert "Second checks for you" not in page(signed_in(nobody), "/")
@@ -266,7 +275,7 @@ def test_the_editor_offers_the_later_steps_of_the_card(
 ) -> None:
     client = signed_in(crew.inspector)
     card = page(client, f"/type-sheets/{sheet.sheet_id}/cards/{SERVICE}/")
-    assert "hold before step 22; step 23; step 24; step 35;" in card and "The engine runs." in card
+    assert "hold before step 30; step 31; step 32; step 43;" in card and "The engine runs." in card
     form = page(client, f"/type-sheets/{sheet.sheet_id}/cards/{SERVICE}/steps/{LEVER}/")
     for name, offered in ((COVER, True), ("carburettor-on", True), ("fit-lever", False), (LEVER, False)):
         assert (f'name="hold_before" value="{name}"' in form) is offered, name

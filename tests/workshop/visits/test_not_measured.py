@@ -43,7 +43,7 @@ def flange(outer: Any, hands: Any) -> Any:
 
 def may_run(job: Any, hands: Any) -> Any:
     """The job with everything confirmed that its run waits for."""
-    for step_id in ("safe-to-run", "restrain"):
+    for step_id in ("safe-to-run", "throttle-try", "restrain", "stop-proved"):
         hands.do(job, step_id)
     return job
 
@@ -65,7 +65,7 @@ def test_a_step_is_done_without_its_reading_once_the_reason_is_said(run: Any, by
     actions.mark_done(run, USE, **by)
     assert step(run).done and step(run).blockers == []
     assert step(run).warnings == [
-        f"Step {step(run).number}, Weigh the fuel burnt in three minutes at full throttle: "
+        f"Step {step(run).number}, Work out the fuel burnt in that piece at full throttle: "
         f"Fuel use at full throttle, not moving was not measured, because {SCALE}."
     ]
     entry = Entry.objects.get(sequence=step(run).not_measured.entry_sequence)

@@ -236,8 +236,8 @@ def test_where_the_order_leaves_room_nothing_is_advised(outer: Any, hands: Any) 
     """20 N.m ordered and never more than 22: at 4 % it is 20.8 at the most."""
     from tickover.workshop.visits.steps.torque_setting import advice
 
-    job = hands.open(outer, "silent-blocks-renewal")
-    line = next(s for s in visits.job_sheet(job).steps if s.limit and s.limit.id == "m8-in-aluminium")
+    job = hands.open(outer, "nuts-cold")
+    line = next(s for s in visits.job_sheet(job).steps if s.limit and s.limit.id == "head-torque")
     assert line.never.above == 22.0 and advice(line.limit, line.never, []) == ()
 
 

@@ -22,7 +22,7 @@ common practice, no source.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TypeVar
 
@@ -300,6 +300,39 @@ def next_due(interval: Interval, done: LastDone | None, in_service_day: int, in_
         return _due(interval, new, new, hours, interval.first_tolerance_h)
     last = (done.at_h, done.on_day)
     return _due(interval, _counted_from(interval, done), last, interval.hours, interval.tolerance_h)
+
+
+@kinds_checked
+def first_again(interval: Interval, due: Due, done: LastDone | None, begun: LastDone | None) -> Due:
+    """The limits where other work begins the task anew: not later than `first_after_h` after that work.
+
+    A part that was fitted settles, so that its bolts are tried again after the first hours, however lately they had
+    been tried before. What was done at no more engine time than that work does not count as the first time after it.
+
+    Parameters
+    ----------
+    interval : Interval
+    due : Due
+        The limits without that work.
+    done : LastDone or None
+        The last time of the task itself.
+    begun : LastDone or None
+        The last time of the work that begins it anew.
+
+    Source: common practice, no source.
+    """
+    first_h = interval.first_after_h
+    if begun is None or first_h is None or (done is not None and done.at_h > begun.at_h):
+        return due
+    if due.due_h is not None and due.due_h <= begun.at_h + first_h:
+        return due
+    return replace(
+        due,
+        due_h=begun.at_h + first_h,
+        last_h=begun.at_h,
+        tolerance_h=interval.first_tolerance_h,
+        hours_from=f"{first_h:g} h after the work at {begun.at_h:.1f} h",
+    )
 
 
 def _counted_from(interval: Interval, done: LastDone) -> HoursAndDay:

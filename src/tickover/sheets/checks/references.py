@@ -119,9 +119,21 @@ def _tasks(sheet: TypeSheet) -> Iterator[Disagreement]:
         elif task.card is not None and (missing := where_missing(sheet, task, cards[task.card])):
             sentence = f'the card "{task.card}" does not hold for {quoted(missing)}, where this task is due'
             yield ("programme", n, "card"), sentence
+        yield from _begun_again(sheet, n)
         for m, name in enumerate(task.access):
             if name not in groups:
                 yield ("programme", n, "access", m), no_such("access group", name, groups)
+
+
+def _begun_again(sheet: TypeSheet, n: int) -> Iterator[Disagreement]:
+    """A task that another begins again has a first time of its own to count."""
+    tasks = {task.id: task for task in sheet.programme}
+    for m, name in enumerate(sheet.programme[n].begins_again):
+        place: Loc = ("programme", n, "begins_again", m)
+        if name not in tasks:
+            yield place, no_such("task", name, tuple(tasks))
+        elif tasks[name].first_after_h is None:
+            yield place, f'the task "{name}" has no first_after_h, which would count anew'
 
 
 def _computed(sheet: TypeSheet) -> Iterator[Disagreement]:

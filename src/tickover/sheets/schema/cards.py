@@ -13,7 +13,11 @@ Act = Annotated[str, StringConstraints(pattern=r"^\S[^.!?]*\.$", max_length=90)]
 
 
 class Finding(BuildRow):
-    """Something that may be seen at a step, and what follows: "add task" puts `task` on the engine's list."""
+    """Something that may be seen at a step, and what follows.
+
+    `task` is what cures it: "add task" asks for it, and it may be deferred; with "stop" or "do not release" it is
+    asked for as well, and nothing is deferred.
+    """
 
     id: Id
     title: Text
@@ -27,8 +31,8 @@ class Finding(BuildRow):
         adds = info.data.get("action") == "add task"
         if adds and task is None:
             raise ValueError('the action is "add task"; name the task of the programme that is added')
-        if task is not None and not adds:
-            raise ValueError('only a finding with action = "add task" names a task')
+        if task is not None and info.data.get("action") in ("continue", "replace"):
+            raise ValueError("only a finding that adds a task, stops, or forbids the release names a task")
         return task
 
 

@@ -9,6 +9,7 @@ from pydantic import Field, ValidationInfo, field_validator
 from tickover.sheets.schema.rows import (
     Authority,
     BuildRow,
+    Flag,
     Id,
     NotNegative,
     Number,
@@ -101,6 +102,9 @@ class LimitRow(BuildRow):
     `never_below` and `never_above` are what going beyond cannot be undone by reading again: a plastic flange, a stop
     temperature, an over-speed. They may be further out than `lower` and `upper`, never further in.
 
+    `makers_figure`: only the maker can say it, so there is no figure here and none is supposed; no reading is judged
+    before one is entered in its place.
+
     `rule` says how the instrument's uncertainty counts: "guarded" keeps it inside the limits, "simple"
     takes the reading as it stands. Of `repeats` readings that lie within `spread_max` of each other the one to
     `take` counts. `computed`: the value comes out of a sum of what was read. `drawing`: the picture that shows
@@ -110,6 +114,7 @@ class LimitRow(BuildRow):
     id: Id
     title: Text
     unit: Text
+    makers_figure: Flag = False
     nominal: Number | None = None
     lower: Number | None = None
     upper: Number | None = Field(default=None, validate_default=True)
@@ -145,6 +150,13 @@ class LimitRow(BuildRow):
     @classmethod
     def _limits_hold_the_nominal(cls, upper: float | None, info: ValidationInfo) -> float | None:
         lower, nominal = info.data.get("lower"), info.data.get("nominal")
+        given = any(figure is not None for figure in (lower, upper, nominal))
+        if info.data.get("makers_figure"):
+            if given:
+                raise ValueError(
+                    "a figure is given; leave makers_figure out, and say where the figure is from"
+                )
+            return upper
         if lower is None and upper is None and "lower" in info.data:
             raise ValueError("a limit needs a lower or an upper value, or both")
         if lower is not None and upper is not None and lower > upper:

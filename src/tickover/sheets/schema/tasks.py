@@ -24,7 +24,9 @@ class Fitted(Row):
 class TaskRow(BuildRow):
     """A task of the programme, due by hours or calendar, whichever comes first.
 
-    `on_condition`: it has neither, and is done when something found asks for it. `fitted`: it is left out
+    `on_condition`: it has neither, and is done when something found asks for it. `begins_again`: tasks whose
+    `first_after_h` counts anew once this one was done, such as bolts that are tried again after the first hour; one
+    that is on condition falls due by that alone. `fitted`: it is left out
     where the register knows of another component of that kind on the engine; where it knows of none, the
     task stands, since nothing tells against it.
 
@@ -42,6 +44,7 @@ class TaskRow(BuildRow):
     interval_months: Annotated[Whole, Field(ge=1)] | None = Field(default=None, validate_default=True)
     fitted: Fitted | None = None
     first_after_h: Positive | None = None
+    begins_again: tuple[Id, ...] = ()
     tolerance_h: NotNegative = 0.0
     tolerance_days: Whole = 0
     anchor: Literal["planned", "actual"] = "planned"

@@ -39,6 +39,7 @@ WORDS: dict[str, dict[str, tuple[str, str]]] = {
     "limits": {
         "title": ("What is measured", "As the technician reads it beside the field."),
         "unit": ("Unit", "mm, bar, N.m, deg C, rpm, ohm, Hz, g, min …"),
+        "makers_figure": ("Only the maker can say it", "No figure here: readings wait until one is entered."),
         "nominal": ("Nominal value", "What to aim at, in the unit above. Empty where there is none."),
         "lower": ("Lower limit", "Below this the part is outside. Empty: no lower limit."),
         "upper": ("Upper limit", "Above this the part is outside. Empty: no upper limit."),
@@ -70,6 +71,7 @@ WORDS: dict[str, dict[str, tuple[str, str]]] = {
         "interval_h": ("Every so many engine hours", "Hours, such as 50. Empty: not by hours."),
         "interval_months": ("Every so many months", "Whole months. Empty: not by calendar. The earlier one counts."),
         "first_after_h": ("First time after", "Engine hours, where the first one comes sooner (run-in)."),
+        "begins_again": ("Begins these again", "Tasks due anew, their first hours after this one was done."),
         "tolerance_h": ("Tolerance in hours", "May be overrun by so much. 0 for none."),
         "tolerance_days": ("Tolerance in days", "Whole days. 0 for none."),
         "anchor": ("The next one counts from", "Planned: less any overrun. Actual: from when it was done."),

@@ -49,6 +49,8 @@ def where_to_measure(limit: LimitRow) -> str:
 def span_in_words(limit: LimitRow) -> str:
     """The limit as the technician says it: from, to, unit. Its minus is a minus and no hyphen."""
     unit = limit.unit.replace("N.m", "N·m")
+    if limit.makers_figure:
+        return "the maker's figure, not entered yet"
     if limit.lower is None:
         return f"at most {limit.upper:g} {unit}"
     if limit.upper is None:

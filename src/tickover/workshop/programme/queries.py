@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 
-from tickover.science.planning.due import Due, Interval, LastDone, next_due
+from tickover.science.planning.due import Due, Interval, LastDone, first_again, next_due
 from tickover.science.planning.fleet import learn_fleet
 from tickover.science.planning.usage import Usage
 from tickover.sheets import TaskRow, TypeSheet
@@ -163,10 +164,24 @@ def _limits(
     in_service, initial_h = engine.in_service_on.toordinal(), _initial_h(engine, entries)
     if unknown and (wanted := decisions.baseline_due(unknown, done.get(BASELINE.id))):
         yield BASELINE, wanted
+    begun = _begun_again(sheet, done)
     for task in sheet.programme:
-        interval = interval_of(task, decided.anchor(engine, task))
-        due = next_due(interval, _done(done.get(task.id)), in_service, initial_h)
+        interval, last = interval_of(task, decided.anchor(engine, task)), _done(done.get(task.id))
+        first = replace(interval, first_after_h=None) if task.on_condition else interval
+        due = first_again(interval, next_due(first, last, in_service, initial_h), last, begun.get(task.id))
         yield task, decisions.by_calendar_alone(due) if unknown else due
+
+
+def _begun_again(sheet: TypeSheet, done: dict[str, TaskDone]) -> dict[str, LastDone]:
+    """The newest work that begins each task again, by the tasks that are begun."""
+    newest: dict[str, LastDone] = {}
+    for task in sheet.programme:
+        work = _done(done.get(task.id)) if task.begins_again else None
+        for name in task.begins_again if work else ():
+            assert work is not None
+            if name not in newest or work.at_h > newest[name].at_h:
+                newest[name] = work
+    return newest
 
 
 def _engine_line(use: EngineUse, heading: Sequence[DueForecast], today: date) -> EngineLine:

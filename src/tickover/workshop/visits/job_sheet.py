@@ -156,9 +156,10 @@ class JobSheet:
         for line in self.asked_for:
             assert line.finding is not None
             title = self.sheet.task(self.asks_for(line)).title
+            deferred = ", or defer it as a defect" if line.finding.action == "add task" else ""
             found.append(
                 f"{line.name}: found “{line.finding.title}”, which asks for “{title}”. "
-                "Add it to this job, or defer it as a defect."
+                f"Add it to this job{deferred}."
             )
         return found
 

@@ -103,6 +103,8 @@ def _read(
     if line.done and purpose == Reading.Purpose.STEP:
         raise BenchError(f"Step {line.number} is done. Open it again to take another reading.")
     limit = line.site.limit
+    if limit.makers_figure:
+        raise BenchError("Maker's figure needed: enter it in the type sheet. Nothing was kept.")
     instrument, gauge = _instrument(entry, line, at)
     taken = parse(entry, line.site, gauge)
     measured = judge(taken, line.site, gauge, confirmed=entry.confirmed)

@@ -97,7 +97,7 @@ def entry_of(posted: Mapping[str, str]) -> TypedReading:
 
 def form_for(line: StepLine, person: Person, posted: Mapping[str, str]) -> ReadingForm | None:
     """The form for this person: the instrument used last with its own unit, and what was just typed."""
-    if line.site is None or line.settled:
+    if line.site is None or line.settled or line.site.limit.makers_figure:
         return None
     site, limit, asks = line.site, line.site.limit, line.asks
     offers = _offers(site, asks)
