@@ -58,9 +58,8 @@ class DemoCourse:
         """Whether work done since the task's own last time begins it again, and its first hours are flown."""
         own_h = last[task.id].at_h if task.id in last else self.came_with_h
         work_h = [last[one.id].at_h for one in self.tasks if task.id in one.begins_again and one.id in last]
-        return (
-            bool(task.first_after_h and work_h) and own_h <= max(work_h) <= now_h - 0.7 * task.first_after_h
-        )
+        first_h = task.first_after_h
+        return first_h is not None and bool(work_h) and own_h <= max(work_h) <= now_h - 0.7 * first_h
 
     def _is_due(self, task: TaskRow, last: DemoTurn | None, now_h: float, week: int) -> bool:
         interval_h = task.interval_h if last else task.first_after_h or task.interval_h
