@@ -73,6 +73,7 @@ def test_no_reading_is_taken_where_only_the_maker_knows_the_figure(
     assert not [line for line in bench.job_sheet(job).steps if line.readings]
     page = signed_in(crew.technician).get(f"/jobs/{job.number}/steps/torque-left/").content.decode()
     assert "Maker’s figure needed" in page and "The wrench is set to" not in page
+    assert "Take the reading; then" not in page
     actions.leave_unmeasured(job, "torque-left", "no figure at hand", **by)
     actions.mark_done(job, "torque-left", finding_id="holds", **by)
     assert any("torque" in b and "no figure at hand" in b for b in bench.job_sheet(job).blockers)
