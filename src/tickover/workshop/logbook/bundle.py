@@ -71,7 +71,9 @@ def write(engine: Engine, out: IO[bytes]) -> None:
             bundle.add(f"records/{name}.json", _json(model, engine, kept_back))
             bundle.add(f"records/{name}.csv", _csv(model, engine, kept_back))
         bundle.add("journal.jsonl", _journal(engine, kept_back))
-        for photo in unlinked_records.photos(engine).filter(withdrawn=None):
+        for photo in (
+            unlinked_records.photos(engine).filter(withdrawn=None).exclude(entry_sequence__in=kept_back)
+        ):
             bundle.add(*_photo(photo))
         bundle.add("evidence.sha256", _evidence(engine))
         bundle.add("MANIFEST.sha256", ["".join(bundle.sums).encode()])

@@ -71,8 +71,7 @@ def photos_left_out(sheet: JobSheet) -> tuple[str, ...]:
 
 def _no_photo(line: StepLine) -> str:
     """Why there is no photo of a step that asks for one, as a sentence; "" where there is nothing to say."""
-    reason = line.mark.no_photo if line.mark and line.done else ""
-    return f"No photo, because {reason.rstrip('.')}." if reason else ""
+    return f"No photo, because {line.no_photo.rstrip('.')}." if line.no_photo else ""
 
 
 def _with_exceedances(

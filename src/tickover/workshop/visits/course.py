@@ -52,10 +52,6 @@ class Course:
         """Who has the job in hand."""
         return self.handed_over.to if self.handed_over else job.opened_by
 
-    def remarks_on(self, step_id: str) -> list[Remark]:
-        """Remarks on a step; on the job itself for ""."""
-        return [r for r in self.remarks if r.step_id == step_id]
-
 
 def tasks_of(job: Job, sheet: TypeSheet, added: list[AddedTask]) -> tuple[JobTask, ...]:
     """The task the job was opened for, then those it took."""

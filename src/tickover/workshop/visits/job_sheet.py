@@ -7,7 +7,7 @@ from functools import cached_property
 
 from tickover.sheets import Card, LimitRow, Part, TypeSheet
 from tickover.workshop.visits.course import Course, JobTask
-from tickover.workshop.visits.models import Closure, ExceedanceAnswer, Job, Release
+from tickover.workshop.visits.models import Closure, ExceedanceAnswer, Job, Release, Remark
 from tickover.workshop.visits.steps.exceedances import Exceedance, of_steps
 from tickover.workshop.visits.steps.step_line import StepLine
 
@@ -69,6 +69,12 @@ class JobSheet:
         if self.closure:
             return "closed without release"
         return "paused" if self.course.paused else "open"
+
+    @property
+    def remarks(self) -> list[Remark]:
+        """Remarks on it and its steps as they may be shown."""
+        lines = {line.step.id: line for line in self.steps}
+        return [r for r in self.course.remarks if r.step_id not in lines or lines[r.step_id].shows(r.by_id)]
 
     @property
     def card(self) -> Card:

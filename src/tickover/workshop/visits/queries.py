@@ -13,29 +13,32 @@ from tickover.sheets import Joint, SheetError, Step, TypeSheet
 from tickover.workshop.instruments.models import Instrument
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
+from tickover.workshop.people.permission import Right, may
 from tickover.workshop.photos import queries as photos
+from tickover.workshop.photos.models import Photo
 from tickover.workshop.readings.computed import MeasurementContext, missing
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine, SheetVersion
 from tickover.workshop.visits.course import Course, JobTask, steps_of, tasks_of
 from tickover.workshop.visits.job_sheet import JobSheet, KitList, Piece
-from tickover.workshop.visits.models import AddedTask, Job, Reading, Release, StepMark
+from tickover.workshop.visits.models import AddedTask, Job, Reading, Release, Remark, StepMark
 from tickover.workshop.visits.recorded import Rows, rows_for_pages, rows_of
 from tickover.workshop.visits.steps.never import Never, never_at
 from tickover.workshop.visits.steps.reading_line import ReadingLine
-from tickover.workshop.visits.steps.step_line import StepLine
+from tickover.workshop.visits.steps.step_line import StepLine, Viewer
 
 __all__ = ["JobSheet", "JobTask", "KitList", "Piece", "ReadingLine", "StepLine"]
 
 
-def job_sheet(job: Job) -> JobSheet:
-    """The job as it stands now: marks, readings and ends are read afresh."""
-    return _sheet_of(job, rows_for_pages([job]))
+def job_sheet(job: Job, person: Person | None = None) -> JobSheet:
+    """The job as it stands now: marks, readings and ends are read afresh; as this person may see it."""
+    viewer = Viewer(person.pk, may(person, Right.CONFIRM)) if person else None
+    return _sheet_of(job, rows_for_pages([job]), viewer)
 
 
-def job_sheet_by_number(number: str) -> JobSheet | None:
+def job_sheet_by_number(number: str, person: Person | None = None) -> JobSheet | None:
     job = job_by_number(number)
-    return job_sheet(job) if job else None
+    return job_sheet(job, person) if job else None
 
 
 def held_job_sheet(job: Job) -> JobSheet:
@@ -109,18 +112,34 @@ def readings_of(engine: Engine) -> list[Reading]:
 def kept_back(engine: Engine | None = None) -> frozenset[int]:
     """Journal entries that would tell the first reading of a step to whoever takes the second.
 
-    Of its readings and of every mark of the step, which holds what was found; of one engine, or all.
+    Of its readings, its remarks and photos, and of every mark of the step, which holds what was found; of one
+    engine, or all.
     """
     read = Reading.objects.values("job")
     jobs = _jobs().filter(pk__in=read, release=None, closure=None)
     jobs = jobs if engine is None else jobs.filter(engine=engine)
     rows = rows_of(list(jobs))
-    steps = [(job.pk, s) for job in jobs for s in _sheet_of(job, rows).steps if s.unconfirmed]
+    steps = [(job, s) for job in jobs for s in _sheet_of(job, rows).steps if s.unconfirmed]
     readings = (r.reading.entry_sequence for _, s in steps for r in s.taken)
-    marks = (
-        mark.entry_sequence for pk, s in steps for mark in StepMark.objects.filter(job=pk, step_id=s.step.id)
+    said = (
+        row.entry_sequence
+        for table in (StepMark, Remark)
+        for job, s in steps
+        for row in table.objects.filter(job=job, step_id=s.step.id)
     )
-    return frozenset((*readings, *marks))
+    taken = (p.entry_sequence for job, s in steps for p in photos.photos_of(photo_subject(job, s.step.id)))
+    return frozenset((*readings, *said, *taken))
+
+
+def photo_subject(job: Job, step_id: str) -> str:
+    """What a photo of a step is of, as photos know it."""
+    return f"job/{job.number}/step/{step_id}"
+
+
+def photos_shown(sheet: JobSheet, found: Iterable[Photo]) -> list[Photo]:
+    """Of the photos of a job and its steps those that its viewer may be shown."""
+    lines = {photo_subject(sheet.job, line.step.id): line for line in sheet.steps}
+    return [p for p in found if p.subject not in lines or lines[p.subject].shows(p.by_id)]
 
 
 def last_instrument(person: Person, among: Iterable[str]) -> str:
@@ -134,7 +153,7 @@ def photo_missing(job: Job, line: StepLine) -> bool:
     """Whether a step asks for a photo and has none since it was opened."""
     if not line.step.photo:
         return False
-    taken = photos.photos_of(f"job/{job.number}/step/{line.step.id}")
+    taken = photos.photos_of(photo_subject(job, line.step.id))
     return not any(photo.entry_sequence > line.opened for photo in taken)
 
 
@@ -163,7 +182,7 @@ def _listed() -> QuerySet[Job]:
     return _jobs().select_related("release", "closure").prefetch_related(took)
 
 
-def _sheet_of(job: Job, rows: Rows) -> JobSheet:
+def _sheet_of(job: Job, rows: Rows, viewer: Viewer | None = None) -> JobSheet:
     sheet = sheet_for(job.sheet, job.engine.build_id)
     tasks = tasks_of(job, sheet, rows.added.get(job.pk, []))
     remarks, hand_overs = rows.remarks.get(job.pk, ()), rows.hand_overs.get(job.pk, ())
@@ -171,7 +190,7 @@ def _sheet_of(job: Job, rows: Rows) -> JobSheet:
         job=job,
         sheet=sheet,
         tasks=tasks,
-        steps=_step_lines(job, sheet, tasks, rows),
+        steps=_step_lines(job, sheet, tasks, rows, viewer),
         kits=_kits(job, tasks, rows.lots),
         release=rows.releases.get(job.pk),
         closure=rows.closures.get(job.pk),
@@ -210,7 +229,9 @@ def _pieces(job: Job, kit_id: str) -> tuple[tuple[Piece, ...], tuple[Piece, ...]
     )
 
 
-def _step_lines(job: Job, sheet: TypeSheet, tasks: tuple[JobTask, ...], rows: Rows) -> tuple[StepLine, ...]:
+def _step_lines(
+    job: Job, sheet: TypeSheet, tasks: tuple[JobTask, ...], rows: Rows, viewer: Viewer | None
+) -> tuple[StepLine, ...]:
     lines, is_open = [], job.pk not in rows.releases and job.pk not in rows.closures
     for number, (step, card) in enumerate(((s.step, s.card) for s in steps_of(tasks)), start=1):
         mark = rows.marks.get((job.pk, step.id))
@@ -223,7 +244,20 @@ def _step_lines(job: Job, sheet: TypeSheet, tasks: tuple[JobTask, ...], rows: Ro
         skipped = rows.skipped.get((job.pk, step.id))
         fitted = _fitted(sheet, step, joint)
         lines.append(
-            StepLine(number, step, card, site, mark, own, check, skipped, is_open, never=never, fitted=fitted)
+            StepLine(
+                number,
+                step,
+                card,
+                site,
+                mark,
+                own,
+                check,
+                skipped,
+                is_open,
+                never=never,
+                fitted=fitted,
+                viewer=viewer,
+            )
         )
     return tuple(lines)
 

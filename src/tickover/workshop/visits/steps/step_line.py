@@ -15,6 +15,18 @@ from tickover.workshop.visits.steps.reading_line import ReadingLine
 
 
 @dataclass(frozen=True)
+class Viewer:
+    """Who looks at a job: their key, and whether they may take a second check."""
+
+    person: int
+    may_confirm: bool
+
+    def sees_work_of(self, person: int) -> bool:
+        """Whether a step in work is seen: by who works on it, and by who cannot become its second person."""
+        return not self.may_confirm or self.person == person
+
+
+@dataclass(frozen=True)
 class StepLine:
     """How one step stands."""
 
@@ -33,6 +45,8 @@ class StepLine:
     """What is never passed here."""
     fitted: tuple[str, ...] = ()
     """Titles of the parts that lie in its joint or are fitted."""
+    viewer: Viewer | None = None
+    """Who is shown it; None where nobody is: the checks of an action see everything of a step in work."""
 
     @property
     def limit(self) -> LimitRow | None:
@@ -79,10 +93,21 @@ class StepLine:
     def kept_back(self) -> bool:
         """Whether its reading is kept from view, so that a second person reads the gauge unswayed.
 
-        The one rule for every page, paper and export of a job: from when it is done until its second check is in,
-        while the job is open. Before that whoever works on it has to see it.
+        The one rule for every page, paper and export of a job, for photos and remarks of the step as for its
+        reading. From when it is done until its second check is in, while the job is open, nobody is shown it: the
+        second person reads on the tablet of the first. Before that whoever took it sees it, and whoever may not
+        confirm a step.
         """
-        return self.done and self.unconfirmed
+        counting = self._counting if self.unconfirmed else None
+        if counting is None:
+            return False
+        return self.done or not (self.viewer is None or self.viewer.sees_work_of(counting.reading.by_id))
+
+    def shows(self, by_id: int) -> bool:
+        """Whether a photo or remark of this person may be shown: one's own, while the step is in work."""
+        return not self.kept_back or (
+            not self.done and self.viewer is not None and self.viewer.person == by_id
+        )
 
     @property
     def readings(self) -> tuple[ReadingLine, ...]:
@@ -98,6 +123,16 @@ class StepLine:
     def remark(self) -> str:
         """What was remarked when it was marked done; "" while its reading is kept back."""
         return self.mark.remark if self.mark and self.done and not self.kept_back else ""
+
+    @property
+    def no_photo(self) -> str:
+        """Why it was done without the photo it asks for; "" while its reading is kept back."""
+        return self.mark.no_photo if self.mark and self.done and not self.kept_back else ""
+
+    @property
+    def opened_because(self) -> str:
+        """Why it was opened again; "" while its reading is kept back."""
+        return self.mark.remark if self.mark and not self.done and not self.kept_back else ""
 
     @property
     def workers(self) -> frozenset[int]:

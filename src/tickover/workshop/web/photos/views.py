@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from tickover.workshop.kernel import evidence_files
+from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.photos import actions, opening, queries, subjects
 from tickover.workshop.photos.models import Photo
@@ -38,7 +39,7 @@ def add(request: HttpRequest) -> HttpResponse:
 @require_GET
 def photo(request: HttpRequest, number: int) -> HttpResponse:
     person = require(request, Right.VIEW)
-    found = _found(number)
+    found = _found(number, person)
     context = {
         "photo": found,
         "withdrawn": getattr(found, "withdrawn", None),
@@ -51,20 +52,18 @@ def photo(request: HttpRequest, number: int) -> HttpResponse:
 
 @require_GET
 def image(request: HttpRequest, number: int) -> HttpResponse:
-    require(request, Right.VIEW)
-    return _jpeg(_found(number).image)
+    return _jpeg(_found(number, require(request, Right.VIEW)).image)
 
 
 @require_GET
 def thumbnail(request: HttpRequest, number: int) -> HttpResponse:
-    require(request, Right.VIEW)
-    return _jpeg(_found(number).thumbnail)
+    return _jpeg(_found(number, require(request, Right.VIEW)).thumbnail)
 
 
 @require_POST
 def withdraw(request: HttpRequest, number: int) -> HttpResponse:
     who = require(request, Right.WORK)
-    found = _found(number)
+    found = _found(number, who)
     try:
         actions.withdraw(found, request.POST.get("reason", ""), who=who, at=timezone.now())
     except actions.PhotoError as error:
@@ -90,8 +89,10 @@ def _jpeg(kept: EvidenceFile) -> HttpResponse:
     return HttpResponse(data, content_type="image/jpeg", headers={"Cache-Control": "private, max-age=86400"})
 
 
-def _found(number: int) -> Photo:
+def _found(number: int, person: Person) -> Photo:
     row = queries.photo_by_number(number)
     if row is None:
         raise Http404("There is no photo with this number.")
+    if not present.may_be_shown(row, person):
+        raise Http404("This photo is shown after the second check of its step.")
     return row

@@ -58,8 +58,7 @@ def hand_over(request: HttpRequest, number: str) -> HttpResponse:
 @require_GET
 def more_work(request: HttpRequest, number: str) -> HttpResponse:
     """Tasks the job could take: asked for by a finding, due and as good as open, or any other."""
-    require(request, Right.WORK)
-    sheet = sheet_of(number)
+    sheet = sheet_of(number, require(request, Right.WORK))
     offered = offers.due_while_open(sheet, timezone.localdate()) if sheet.open else []
     context = {
         "sheet": sheet,

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
+from tickover.workshop.people.models import Person
 from tickover.workshop.visits import actions, queries
 from tickover.workshop.visits.models import Job
 from tickover.workshop.web.rejection import show_rejection
@@ -20,9 +21,9 @@ def job_of(number: str) -> Job:
     return found
 
 
-def sheet_of(number: str) -> queries.JobSheet:
-    """The same as it stands now."""
-    return queries.job_sheet(job_of(number))
+def sheet_of(number: str, person: Person) -> queries.JobSheet:
+    """The same as it stands now, as this person may see it."""
+    return queries.job_sheet(job_of(number), person)
 
 
 def do(

@@ -35,7 +35,7 @@ class Offered:
 def exceedances(request: HttpRequest, number: str) -> HttpResponse:
     """What went beyond a limit that is never passed, in the steps and on the run-ups of a job."""
     person = require(request, Right.VIEW)
-    sheet = sheet_of(number)
+    sheet = sheet_of(number, person)
     context = {
         "sheet": sheet,
         "offered": [_offered(e, person) for e in _all(sheet)] if sheet.open else [],

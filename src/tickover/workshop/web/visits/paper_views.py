@@ -26,14 +26,13 @@ def blank(request: HttpRequest, serial: str, task_id: str) -> HttpResponse:
 
 @require_GET
 def work_card(request: HttpRequest, number: str) -> HttpResponse:
-    require(request, Right.VIEW)
-    return pdf(job_papers.work_card(sheet_of(number)), f"work-card-{number}.pdf")
+    sheet = sheet_of(number, require(request, Right.VIEW))
+    return pdf(job_papers.work_card(sheet), f"work-card-{number}.pdf")
 
 
 @require_GET
 def release(request: HttpRequest, number: str) -> HttpResponse:
-    require(request, Right.VIEW)
-    sheet = sheet_of(number)
+    sheet = sheet_of(number, require(request, Right.VIEW))
     if sheet.release is None:
         raise Http404("This job is not released, so there is no release to print.")
     return pdf(job_papers.release(sheet), f"release-{sheet.release.number}.pdf")
@@ -41,8 +40,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
 
 @require_GET
 def hand_back_sheet(request: HttpRequest, number: str) -> HttpResponse:
-    require(request, Right.VIEW)
-    sheet = sheet_of(number)
+    sheet = sheet_of(number, require(request, Right.VIEW))
     if sheet.release is None:
         raise Http404("This job is not released, so there is nothing to hand back yet.")
     return pdf(hand_back.hand_back(sheet), f"hand-back-{sheet.release.number}.pdf")

@@ -55,7 +55,7 @@ def open_job(request: HttpRequest, serial: str, task_id: str) -> HttpResponse:
 @require_GET
 def job(request: HttpRequest, number: str) -> HttpResponse:
     person = require(request, Right.VIEW)
-    sheet = sheet_of(number)
+    sheet = sheet_of(number, person)
     context = {
         "sheet": sheet,
         "exceedances": () if sheet.release else sheet.exceedances,
@@ -176,7 +176,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
             refused = str(error)
     elif form.is_bound:
         refused = "A text is longer than 2,000 characters. Nothing was released."
-    sheet = sheet_of(number)
+    sheet = sheet_of(number, who)
     judged = of_visit.judged_run_ups(sheet.job)
     exceeded = (*sheet.exceedances, *of_visit.exceedances(judged, sheet.answers)) if sheet.open else ()
     context = {
@@ -242,7 +242,7 @@ def _judged(
 def _step_page(
     request: HttpRequest, number: str, step_id: str, person: Person, *, refused: Exception | None = None
 ) -> HttpResponse:
-    sheet = sheet_of(number)
+    sheet = sheet_of(number, person)
     line = _step(sheet, step_id)
     around = {n.number: n for n in sheet.steps}
     context: dict[str, Any] = {
@@ -263,7 +263,7 @@ def _step_page(
         "second_look_from": queries.second_look_from(line),
         "exceedances": [e for e in sheet.exceedances if e.spot.place == step_id] if sheet.open else (),
         "subject": f"job/{number}/step/{step_id}",
-        "remarks": sheet.course.remarks_on(step_id),
+        "remarks": [r for r in sheet.remarks if r.step_id == step_id],
         "asks_for": sheet.sheet.task(wanted) if (wanted := sheet.asks_for(line)) else None,
         "may_work": may(person, Right.WORK),
         **_holds(sheet, line),
