@@ -6,7 +6,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -64,6 +64,8 @@ class Hands:
         line = queries.job_sheet(job).step(step_id)
         if line.limit:
             typed = typed or typed_reading_giving(line.site, _middle(line.limit))
+            if line.sets_torque and line.step.critical and not isinstance(typed, str):
+                typed = replace(typed, instrument=self._wrench())
             actions.take_reading(job, step_id, typed, who=self.crew.technician, at=self.at)
         good = [f.id for f in line.step.findings if f.action in ("continue", "replace")]
         finding = finding or (good[0] if good else "")
@@ -73,6 +75,20 @@ class Hands:
         )
         if line.step.second_check and checked:
             actions.second_check(job, step_id, who=self.crew.inspector, at=self.at, typed=typed)
+
+    def _wrench(self) -> str:
+        """Number of a torque wrench in calibration; a critical torque without one waits for an inspector."""
+        from tickover.workshop.instruments import actions, queries
+
+        if not queries.gauge_of("TW-90"):
+            new = actions.NewInstrument(
+                "TW-90", "torque-wrench", "Torque wrench", "N.m", 0.1, 0.0, 4.0, 1.0, 100.0, tool_class="II A"
+            )
+            by = {"who": self.crew.manager, "at": self.at}
+            row = actions.add_instrument(new, **by)
+            until = self.at.date() + timedelta(days=2000)
+            actions.calibrate(row, actions.NewCalibration(self.at.date(), "TW-90-C", until), **by)
+        return "TW-90"
 
     def do_all(self, job: Any, *, but: tuple[str, ...] = ()) -> None:
         from tickover.workshop.visits import queries

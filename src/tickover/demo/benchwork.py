@@ -31,6 +31,7 @@ BY_CARD = (DIAPHRAGMS, "plug-renewal")
 """Tasks whose every time was worked through here by its card; of the others the older ones are on paper."""
 
 STEP_MIN = 3
+TRIED_AGAIN = "Tried with a borrowed wrench at the ordered torque: none of them turned."
 NO_PHOTO = "it is on the owner's phone"
 
 
@@ -84,7 +85,10 @@ class DemoBench:
         return free
 
     def release(self, job: Job, at: datetime) -> None:
-        """Sign the engine out."""
+        """Sign the engine out; an inspector speaks to torques from before there was a register of wrenches."""
+        for asked in queries.job_sheet(job).exceedances:
+            if asked.spot.of_wrench and asked.answer is None:
+                visit_actions.decide_exceedance(job, asked.spot, TRIED_AGAIN, who=self.crew["ivo"], at=at)
         visit_actions.release(job, visit_actions.ReleaseWords(), who=self.crew["mara"], at=at)
 
     def begin(

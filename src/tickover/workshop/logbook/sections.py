@@ -160,7 +160,9 @@ def _job(job: Job) -> tuple[str, ...]:
     elif sheet.closure:
         ended = f"Closed without a release {day(sheet.closure.at.date())}: {sheet.closure.reason}"
     exceeded = sheet.release.exceedances if sheet.release else [e.facts() for e in sheet.exceedances]
-    ended += "".join(f" Exceedance. {e['said']} {e['answer'] or 'Not answered.'}" for e in exceeded)
+    ended += "".join(
+        f" {e.get('heading', 'Exceedance')}. {e['said']} {e['answer'] or 'Not answered.'}" for e in exceeded
+    )
     return (job.number, sheet.task_title, f"{day(job.opened_at.date())}\n{hours(job.engine_h)} h", ended)
 
 

@@ -81,7 +81,7 @@ def _with_exceedances(
     own = [e for e in exceedances if e.spot.place == line.step.id]
     if not own or not readings:
         return readings
-    marks = tuple(units(f"Exceedance. {e.said} {e.answered or 'Not answered.'}") for e in own)
+    marks = tuple(units(f"{e.heading}. {e.said} {e.answered or 'Not answered.'}") for e in own)
     return (*readings[:-1], replace(readings[-1], marks=(*readings[-1].marks, *marks)))
 
 

@@ -151,14 +151,16 @@ class JobSheet:
 
     @cached_property
     def exceedances(self) -> tuple[Exceedance, ...]:
-        """What its readings say went beyond a limit that is never passed; not what its run-ups say."""
+        """What its readings say went beyond a limit that is never passed, and critical torques set by nobody knows
+        which wrench; not what its run-ups say.
+        """
         return of_steps(self.steps, self.answers)
 
     @cached_property
     def blockers(self) -> list[str]:
         """What stands between this job and a release, each as a sentence."""
         found = [b for s in self.steps for b in s.blockers]
-        found += [f"Exceedance not answered. {e.said}" for e in self.exceedances if e.answer is None]
+        found += [e.blocker for e in self.exceedances if e.answer is None]
         for line in self.asked_for:
             assert line.finding is not None
             title = self.sheet.task(self.asks_for(line)).title

@@ -23,6 +23,11 @@ def renew_part(
         raise BenchError(f"{who}, {who.role}, may not record work. Nothing was noted.")
     if not part.strip():
         raise BenchError("Name the part that was renewed. Nothing was noted.")
+    if spot.of_wrench:
+        raise BenchError(
+            "A new part does not say which wrench set the old one. Open the step again and set it with a wrench of "
+            "the register. Nothing was noted."
+        )
     facts = {"kind": ExceedanceAnswer.Kind.RENEWED, "part": part.strip()[:120], "lot": lot.strip()[:80]}
     return _answer(job, spot, facts, who, at)
 

@@ -6,9 +6,11 @@ What cannot be undone is not cured by a second reading: an exceedance stays with
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, NamedTuple
+
+from django.utils.timezone import localdate
 
 from tickover.science.core.decimals import format_reading
 from tickover.wording.amounts import day
@@ -18,6 +20,8 @@ from tickover.workshop.visits.steps.reading_line import ReadingLine
 from tickover.workshop.visits.steps.step_line import StepLine
 
 RUN = "run/"
+WRENCH = "wrench"
+"""What is asked about where no limit was passed: which wrench set a critical torque."""
 
 
 class Spot(NamedTuple):
@@ -29,6 +33,10 @@ class Spot(NamedTuple):
     @property
     def of_run(self) -> bool:
         return self.place.startswith(RUN)
+
+    @property
+    def of_wrench(self) -> bool:
+        return self.what == WRENCH
 
 
 @dataclass(frozen=True)
@@ -87,13 +95,29 @@ class Exceedance:
         return f"{'; then '.join(case.said for case in self.cases)}."
 
     @property
+    def heading(self) -> str:
+        """What kind of question it is."""
+        return "Wrench not recorded" if self.spot.of_wrench else "Exceedance"
+
+    @property
+    def blocker(self) -> str:
+        """What keeps the engine from release, and how it is answered."""
+        if self.spot.of_wrench:
+            return (
+                f"Wrench not recorded. {self.said} Open the step again and set it with a wrench of the register; "
+                "where no record can be had, an inspector decides in words."
+            )
+        return f"Exceedance not answered. {self.said}"
+
+    @property
     def answered(self) -> str:
         """What was done about it, in words; "" while it is open."""
         return "" if self.answer is None else answer_in_words(self.answer)
 
     def facts(self) -> dict[str, Any]:
         """As a release holds it."""
-        return {"entries": list(self.entries), "said": self.said, "answer": self.answered}
+        heading = {"heading": self.heading} if self.spot.of_wrench else {}
+        return {"entries": list(self.entries), "said": self.said, "answer": self.answered, **heading}
 
 
 def answer_in_words(answer: ExceedanceAnswer) -> str:
@@ -108,7 +132,7 @@ def answer_in_words(answer: ExceedanceAnswer) -> str:
 
 def of_steps(lines: Iterable[StepLine], answers: Sequence[ExceedanceAnswer]) -> tuple[Exceedance, ...]:
     """Those of a job's readings; of a step that waits for its blind second reading none, until it is in."""
-    cases = [case for line in lines for case in _cases(line)]
+    cases = [case for line in lines for case in (*_cases(line), *_unknown_wrench(line))]
     return grouped(cases, answers)
 
 
@@ -141,6 +165,23 @@ def _case(line: StepLine, r: ReadingLine, numbers: tuple[float, ...]) -> Case:
         frozenset(done_by | read_by),
         line.fitted,
     )
+
+
+def _unknown_wrench(line: StepLine) -> list[Case]:
+    """The torque of a critical step as it is set now, where nobody recorded by which wrench."""
+    r = line.reading
+    if (
+        r is None
+        or not line.step.critical
+        or line.as_found
+        or not r.reading.torque_set
+        or r.gauge is not None
+    ):
+        return []
+    by = f"by {r.reading.by}, {day(localdate(r.reading.at))}, journal entry {r.reading.entry_sequence}"
+    said = f"set to {r.shown} {r.limit.unit} {by}; nobody recorded which wrench"
+    case = _case(line, r, (r.reading.value,))
+    return [replace(case, spot=Spot(line.step.id, WRENCH), said=said, parts=())]
 
 
 def _said(line: StepLine, r: ReadingLine, numbers: tuple[float, ...]) -> str:
