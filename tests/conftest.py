@@ -87,7 +87,7 @@ class Hands:
             by = {"who": self.crew.manager, "at": self.at}
             row = actions.add_instrument(new, **by)
             until = self.at.date() + timedelta(days=2000)
-            actions.calibrate(row, actions.NewCalibration(self.at.date(), "TW-90-C", until), **by)
+            actions.calibrate(row, actions.NewCalibration(self.at.date() - timedelta(days=30), "TW-90-C", until), **by)
         return "TW-90"
 
     def do_all(self, job: Any, *, but: tuple[str, ...] = ()) -> None:

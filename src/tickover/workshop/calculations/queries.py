@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from tickover.sheets import TypeSheet
 from tickover.workshop.calculations import units
 from tickover.workshop.calculations.calculation import Calculation, Field
+from tickover.workshop.kernel.local_time import local_day
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 from tickover.workshop.visits import queries as visits
@@ -43,7 +44,7 @@ def known_of(found: Engine, asked: Calculation) -> Known:
             typed[field.name], source[field.name] = said, "from the type sheet"
         for reading in (readings[limit] for limit in field.reading if limit in readings):
             if read := _by_reading(field, reading, sheet):
-                typed[field.name], source[field.name] = read, f"read on {reading.at:%d %b %Y}"
+                typed[field.name], source[field.name] = read, f"read on {local_day(reading.at)}"
     return Known(typed, source)
 
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 
 from django.utils.timezone import localdate
 
 from tickover.workshop.components import queries
 from tickover.workshop.engine_time import at_a_time
 from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.local_time import local_moment
 from tickover.workshop.people.models import Person
 from tickover.workshop.register.actions import RegisterError
 from tickover.workshop.register.locking import lock_engine
@@ -224,4 +225,4 @@ def _subject(component: Component) -> str:
 
 
 def _on(moment: datetime) -> str:
-    return f"{moment.astimezone(UTC):%d %b %Y %H:%M} UTC"
+    return local_moment(moment)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 
 from django.utils import timezone
 
@@ -12,6 +12,7 @@ from tickover.science.engine_time.reconciling import METER
 from tickover.workshop.engine_time import reconciling
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.kernel.idempotency import ask_again_of
+from tickover.workshop.kernel.local_time import local_moment
 from tickover.workshop.people.models import Person
 from tickover.workshop.register.actions import RegisterError
 from tickover.workshop.register.locking import lock_engine
@@ -175,4 +176,4 @@ def _refuse_a_jump(before: MeterReading, reading: TypedMeterReading) -> None:
 
 
 def _on(moment: datetime) -> str:
-    return f"{moment.astimezone(UTC):%d %b %Y %H:%M} UTC"
+    return local_moment(moment)

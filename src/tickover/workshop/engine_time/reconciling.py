@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from django.db.models import QuerySet
@@ -20,6 +20,7 @@ from django.utils import timezone
 from tickover.science.engine_time.reconciling import METER, is_better, meter_share, share
 from tickover.workshop.engine_time import at_a_time
 from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.local_time import local_moment
 from tickover.workshop.people.models import Person
 from tickover.workshop.register.models import (
     RECONCILED,
@@ -135,9 +136,7 @@ def meter_count(before: MeterReading | None, reading: MeterReading) -> Count:
     added = meter_share(difference_h, counted_h)
     # A disagreement is a rectangle about what is counted.
     sd_h = math.hypot(METER_SD_H, added.disagreement_h / math.sqrt(3.0))
-    said = (
-        f"The meter counted {difference_h:.2f} h since {before.read_at.astimezone(UTC):%d %b %Y %H:%M} UTC. "
-    )
+    said = f"The meter counted {difference_h:.2f} h since {local_moment(before.read_at)}. "
     said += f"Other records of that time count {counted_h:.2f} h. "
     if added.disagreement_h > METER_SD_H:
         said += f"They disagree by {added.disagreement_h:.2f} h: find out which is wrong. Nothing is added."

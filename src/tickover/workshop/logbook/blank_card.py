@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime, time
+from datetime import datetime, time
+
+from django.utils.timezone import make_aware
 
 from tickover.wording.amounts import day, hours, units
 from tickover.workshop import papers
@@ -33,7 +35,7 @@ def blank_card(engine: Engine, task_id: str) -> bytes:
         task_id=task_id,
         card_id=task.card,
         # The day up to which engine time is known: the same records give the same paper on any day.
-        opened_at=datetime.combine(known_to, time(), UTC),
+        opened_at=make_aware(datetime.combine(known_to, time())),
         engine_h=engine_time.total_time(engine).hours_h,
     )
     card = sheet.card(task.card)

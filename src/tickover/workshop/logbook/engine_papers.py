@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from django.utils.timezone import localdate
+
 from tickover.wording.amounts import day, hours, hours_fine, spread
 from tickover.workshop import papers
 from tickover.workshop.components import queries as components
@@ -11,6 +13,7 @@ from tickover.workshop.components.queries import Installation
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.engine_time.at_a_time import Between
 from tickover.workshop.kernel import queries as journal
+from tickover.workshop.kernel.local_time import local_day
 from tickover.workshop.logbook import records, sections
 from tickover.workshop.people import queries as people
 from tickover.workshop.register import queries
@@ -27,13 +30,13 @@ def component_card(component: Component) -> bytes:
     where = f"on {line.here.engine.name}, serial {line.here.engine.serial}" if line.here else "on no engine"
     return papers.record_pdf(
         papers.RecordData(
-            document_date=now.date(),
+            document_date=localdate(now),
             workshop=people.the_workshop().name,
             kind="Component card",
             number=component.serial,
             serial=component.serial,
             title=f"{component.title} {component.serial}",
-            words=f"{_time(line.time)} since new, {where}; by the records up to {day(now.date())}.",
+            words=f"{_time(line.time)} since new, {where}; by the records up to {local_day(now)}.",
             facts=(
                 papers.Fact("Kind", component.get_kind_display()),
                 papers.Fact("Came with", _time(Between(component.initial_h, component.initial_sd_h))),
@@ -85,11 +88,11 @@ def logbook(engine: Engine) -> bytes:
         ("Starts counted", str(total.starts)),
         ("Time since new", f"{hours(total.hours_h)} h (± {spread(total.expanded_h)} h)"),
         ("Time since overhaul", _time(overhaul.time) if overhaul else "no overhaul is recorded"),
-        ("Records up to", f"{day(until.date())}, journal entry {last.sequence}"),
+        ("Records up to", f"{local_day(until)}, journal entry {last.sequence}"),
     )
     return papers.record_pdf(
         papers.RecordData(
-            document_date=until.date(),
+            document_date=localdate(until),
             workshop=people.the_workshop().name,
             kind="Logbook",
             number=engine.serial,
@@ -144,11 +147,11 @@ def _time(time: Between) -> str:
 
 def _stay(stay: Installation) -> tuple[str, ...]:
     on, off = stay.fitting, stay.removal
-    removed = f"{day(off.removed_at.date())}\nat {hours(off.engine_h)} h" if off else "still on"
+    removed = f"{local_day(off.removed_at)}\nat {hours(off.engine_h)} h" if off else "still on"
     remarks = "; ".join(r for r in (on.remark, off.remark if off else "") if r)
     return (
         f"{on.engine.name}\nserial {on.engine.serial}",
-        f"{day(on.fitted_at.date())}\nat {hours(on.engine_h)} h",
+        f"{local_day(on.fitted_at)}\nat {hours(on.engine_h)} h",
         removed,
         f"{hours_fine(stay.time.hours_h)} h\n± {spread(stay.time.expanded_h)} h",
         f"{remarks or '–'}\n{on.entered_by}{f', {off.entered_by}' if off else ''}",
@@ -162,4 +165,4 @@ def _mistakes(component: Component) -> list[Removal]:
 
 def _taken_back(removal: Removal) -> tuple[str, ...]:
     fitting: Fitting = removal.fitting
-    return fitting.engine.name, day(fitting.fitted_at.date()), removal.remark, removal.entered_by
+    return fitting.engine.name, local_day(fitting.fitted_at), removal.remark, removal.entered_by

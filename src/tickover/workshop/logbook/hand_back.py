@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
+from django.utils.timezone import localdate
+
 from tickover.science.measurement.conformity import Decision
 from tickover.wording.amounts import day, hours, spread, units
 from tickover.workshop import papers
@@ -32,7 +34,7 @@ def hand_back(sheet: JobSheet) -> bytes:
     signed, engine = sheet.release, sheet.job.engine
     return papers.record_pdf(
         papers.RecordData(
-            document_date=signed.at.date(),
+            document_date=localdate(signed.at),
             workshop=workshop_of(sheet),
             kind="Hand-back",
             number=signed.number,
@@ -45,7 +47,7 @@ def hand_back(sheet: JobSheet) -> bytes:
                     "Engine time", f"{hours(signed.engine_h)} h (± {spread(2 * signed.engine_sd_h)} h)"
                 ),
                 papers.Fact(
-                    "Released", f"{day(signed.at.date())} by {signer(signed)}, release {signed.number}"
+                    "Released", f"{day(localdate(signed.at))} by {signer(signed)}, release {signed.number}"
                 ),
             ),
             sections=_sections(sheet, signed),
@@ -59,7 +61,7 @@ def hand_back(sheet: JobSheet) -> bytes:
 
 
 def _sections(sheet: JobSheet, signed: Release) -> tuple[papers.Section, ...]:
-    reckoned = max([signed.at.date(), *(d for d, _, _ in _entries(sheet))])
+    reckoned = max([localdate(signed.at), *(d for d, _, _ in _entries(sheet))])
     deferred = tuple(
         f"{w.defect.what}; until {w.limit} ({w.defect.number})" for w in defects.deferred_at(signed)
     )

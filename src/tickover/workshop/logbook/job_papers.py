@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.timezone import localdate
 
 from tickover.sheets import Joint
 from tickover.wording.amounts import day, hours, units
@@ -12,6 +13,7 @@ from tickover.workshop import papers
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.kernel import queries as journal
+from tickover.workshop.kernel.local_time import local_day
 from tickover.workshop.logbook import step_papers
 from tickover.workshop.pictures import screw_pattern, stack, where_to_measure
 from tickover.workshop.programme import queries as programme
@@ -30,7 +32,7 @@ def work_card_data(sheet: JobSheet) -> papers.WorkCardData:
     job, engine = sheet.job, sheet.job.engine
     joints = dict.fromkeys(s.step.joint for s in sheet.steps if s.step.joint)
     return papers.WorkCardData(
-        document_date=_last_moment(sheet).date(),
+        document_date=localdate(_last_moment(sheet)),
         workshop=workshop_of(sheet),
         job=job.number,
         status=f"{sheet.state}, {sheet.done_count} of {len(sheet.steps)} steps done",
@@ -66,12 +68,12 @@ def release(sheet: JobSheet) -> bytes:
     sheet = as_signed(sheet)
     signed, engine = sheet.release, sheet.job.engine
     assert signed is not None
-    total = engine_time.total_time(engine, until=signed.at.date())
+    total = engine_time.total_time(engine, until=localdate(signed.at))
     entry = journal.one(signed.entry_sequence)
     assert entry is not None
     return papers.release_pdf(
         papers.ReleaseData(
-            document_date=signed.at.date(),
+            document_date=localdate(signed.at),
             workshop=workshop_of(sheet),
             number=signed.number,
             engine=f"{engine.name}, {sheet.sheet.title}",
@@ -81,7 +83,7 @@ def release(sheet: JobSheet) -> bytes:
             time_since_new=f"{hours(signed.engine_h)} h (standard deviation {hours(signed.engine_sd_h)} h)",
             time_by_grade=tuple(papers.Fact(grade, f"{hours(h)} h") for grade, h in total.by_grade),
             work=(_work_done(sheet),),
-            completed_on=day(signed.at.date()),
+            completed_on=local_day(signed.at),
             released_by=signer(signed),
             authority=signed.authority,
             released_at=step_papers.moment(signed.at),

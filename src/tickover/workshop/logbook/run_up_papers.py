@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from django.utils.timezone import localdate
+
 from tickover.science.core.working import Quantity
 from tickover.science.run_up import Measure, Severity
 from tickover.wording.amounts import amount, day, reading, spread, units
 from tickover.workshop import papers
+from tickover.workshop.kernel.local_time import local_day
 from tickover.workshop.people import queries as people
 from tickover.workshop.run_ups import picture
 from tickover.workshop.run_ups.cautions import CAUTIONS
@@ -22,7 +25,7 @@ def run_up(opened: Opened) -> bytes:
     measured = [m for m in opened.read.run.measures if m.value is not None]
     return papers.run_up_pdf(
         papers.RunUpData(
-            document_date=run.at.date(),
+            document_date=localdate(run.at),
             workshop=people.the_workshop().name,
             number=str(run.entry_sequence),
             serial=run.engine.serial,
@@ -60,7 +63,7 @@ def _facts(opened: Opened) -> tuple[papers.Fact, ...]:
         papers.Fact("Fuel", _fuel(run)),
         papers.Fact("Needles", _needles(run)),
         papers.Fact("Baseline", opened.line.state.capitalize()),
-        papers.Fact("Handed in by", f"{run.by}, {day(run.at.date())}"),
+        papers.Fact("Handed in by", f"{run.by}, {local_day(run.at)}"),
         papers.Fact("Remark", run.remark or "none"),
     )
 

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 
+from django.utils.timezone import localdate
+
 from tickover.sheets import UnknownRowError
 from tickover.wording.amounts import day, hours, hours_fine, spread
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.engine_time.queries import TimeLine
+from tickover.workshop.kernel.local_time import local_day
 from tickover.workshop.logbook.step_papers import what_was_not
 from tickover.workshop.papers import Section
 from tickover.workshop.programme import bulletins, decisions
@@ -28,7 +31,7 @@ ESTIMATED = ("track log without engine noise", "owner's word", "estimate")
 
 def sections(engine: Engine, until: datetime) -> tuple[Section, ...]:
     """Every section of an engine's logbook, by the records up to a moment."""
-    lines = programme.due_lines(engine, until.date())
+    lines = programme.due_lines(engine, localdate(until))
     times = list(reversed(engine_time.time_lines(engine)))
     return (
         *_how_well_known(engine, lines, until),
@@ -105,7 +108,7 @@ def _not_known(engine: Engine, lines: list[DueLine], until: datetime) -> Iterato
     never = [line.task.title for line in limited if line.task.id not in done]
     if never:
         yield f"Not recorded as done here, so counted from the day it came into service: {'; '.join(never)}."
-    for line in bulletins.lines([engine], until.date()):
+    for line in bulletins.lines([engine], localdate(until)):
         if line.applies is bulletins.Applies.CANNOT_TELL:
             yield f"Whether bulletin {line.bulletin.identifier} applies: {line.because}."
 
@@ -153,17 +156,17 @@ def _job(job: Job) -> tuple[str, ...]:
     ended = sheet.state
     if sheet.release:
         r = sheet.release
-        ended = f"Released {day(r.at.date())} by {signer(r)}, {r.authority}; {r.number}."
+        ended = f"Released {local_day(r.at)} by {signer(r)}, {r.authority}; {r.number}."
         ended += f" Not done: {r.not_done.strip().rstrip('.')}." if r.not_done.strip() else ""
         ended += f" {' '.join(missing)}" if (missing := what_was_not(sheet)) else ""
         ended += f" Limitations: {r.limitations.strip().rstrip('.')}." if r.limitations.strip() else ""
     elif sheet.closure:
-        ended = f"Closed without a release {day(sheet.closure.at.date())}: {sheet.closure.reason}"
+        ended = f"Closed without a release {local_day(sheet.closure.at)}: {sheet.closure.reason}"
     exceeded = sheet.release.exceedances if sheet.release else [e.facts() for e in sheet.exceedances]
     ended += "".join(
         f" {e.get('heading', 'Exceedance')}. {e['said']} {e['answer'] or 'Not answered.'}" for e in exceeded
     )
-    return (job.number, sheet.task_title, f"{day(job.opened_at.date())}\n{hours(job.engine_h)} h", ended)
+    return (job.number, sheet.task_title, f"{local_day(job.opened_at)}\n{hours(job.engine_h)} h", ended)
 
 
 def _tasks_done(engine: Engine) -> list[TaskDone]:
@@ -189,9 +192,9 @@ def _fitting(fitting: Fitting) -> tuple[str, ...]:
     if removal and removal.never_was:
         off = "never was: taken back, counts nothing"
     else:
-        off = f"{day(removal.removed_at.date())}\nat {hours(removal.engine_h)} h" if removal else "still on"
+        off = f"{local_day(removal.removed_at)}\nat {hours(removal.engine_h)} h" if removal else "still on"
     remarks = "; ".join(r for r in (fitting.remark, removal.remark if removal else "") if r)
-    on = f"{day(fitting.fitted_at.date())}\nat {hours(fitting.engine_h)} h"
+    on = f"{local_day(fitting.fitted_at)}\nat {hours(fitting.engine_h)} h"
     return (f"{part.title}\n{part.kind}, serial {part.serial}", on, off, remarks or "–")
 
 
@@ -200,7 +203,7 @@ def _taken_back(overhaul: Overhaul) -> str:
 
 
 def _bulletins(engine: Engine, until: datetime) -> Section:
-    lines = sorted(bulletins.lines([engine], until.date()), key=lambda line: line.bulletin.identifier)
+    lines = sorted(bulletins.lines([engine], localdate(until)), key=lambda line: line.bulletin.identifier)
     return Section(
         "Bulletins and directives",
         columns=("Bulletin", "Applies", "Where it stands"),
@@ -228,7 +231,7 @@ def _recorded(line: bulletins.BulletinLine) -> str:
 
 
 def _defects(engine: Engine, until: datetime) -> Section:
-    waiting = [(line, line.state) for line in defects.open_defects(until.date(), engine)]
+    waiting = [(line, line.state) for line in defects.open_defects(localdate(until), engine)]
     history = reversed(defects.history(engine))
     ended = [(w, "withdrawn" if hasattr(w.defect, "withdrawn") else "put right") for w in history]
     return Section(
@@ -251,6 +254,6 @@ def _corrections(engine: Engine, times: list[TimeLine]) -> Iterator[tuple[str, .
         removal: Removal | None = getattr(fitting, "removal", None)
         if removal and removal.never_was:
             what = f"Fitting of {fitting.component}"
-            yield day(removal.removed_at.date()), what, removal.remark, str(removal.entry_sequence)
+            yield local_day(removal.removed_at), what, removal.remark, str(removal.entry_sequence)
     for row in Overhaul.objects.filter(engine=engine).exclude(replaces=None).order_by("id"):
         yield day(row.on_day), "Overhaul taken back", row.remark, str(row.entry_sequence)

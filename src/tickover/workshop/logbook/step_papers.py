@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from typing import Any
 
 from tickover.sheets import LimitRow
 from tickover.wording.amounts import day, units
 from tickover.workshop import papers
+from tickover.workshop.kernel.local_time import local_moment
 from tickover.workshop.pictures import where_to_measure
 from tickover.workshop.pictures.measuring import span_in_words
 from tickover.workshop.readings.input_fields import InputField
@@ -198,7 +199,7 @@ def _measuring(line: StepLine) -> tuple[papers.PaperPicture, ...]:
 
 
 def moment(at: datetime) -> str:
-    return f"{day(at.date())}, {at.astimezone(UTC):%H:%M} UTC"
+    return local_moment(at)
 
 
 def paragraphs(text: str) -> tuple[str, ...]:

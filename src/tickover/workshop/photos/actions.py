@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.local_time import local_day
 from tickover.workshop.people.models import Person
 from tickover.workshop.photos import queries, subjects
 from tickover.workshop.photos.models import Photo, PhotoWithdrawn
@@ -29,7 +30,7 @@ def add_photo(subject: str, data: bytes, note: str = "", *, who: Person, at: dat
         small = register.keep_evidence(picture.thumbnail, "photo, small.jpg", who=who, at=at)
         if kept := queries.same_photo(kind, key, image):
             raise PhotoError(
-                f"This photo is here already, added by {kept.by} on {kept.at:%d %b %Y}. Nothing was added."
+                f"This photo is here already, added by {kept.by} on {local_day(kept.at)}. Nothing was added."
             )
         row = Photo(
             subject_kind=kind,

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
+from tickover.workshop.kernel.local_time import local_clock
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
@@ -162,7 +163,9 @@ def who_can_check(line: StepLine) -> str:
     names = [str(p) for p in people.who_may_confirm(other_than=line.workers)]
     if shop.works_alone:
         ready = queries.second_look_from(line)
-        look = f"from {ready:%H:%M} UTC" if ready else f"{shop.second_look_minutes} minutes after it is done"
+        look = (
+            f"from {local_clock(ready)}" if ready else f"{shop.second_look_minutes} minutes after it is done"
+        )
         return f"a second look is possible {look}"
     if not names:
         return "nobody else here may give it, ask the manager"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.local_time import local_day, local_moment
 from tickover.workshop.people.models import Person
 from tickover.workshop.visits import queries
 from tickover.workshop.visits.models import Job, StepMark
@@ -23,7 +24,7 @@ def lock_open_job(job: Job, *, at_rest: bool = False) -> queries.JobSheet:
     journal.one_writer_at_a_time()
     sheet = queries.held_job_sheet(job)
     if sheet.release:
-        when = f"{sheet.release.at:%d %b %Y %H:%M} UTC"
+        when = local_moment(sheet.release.at)
         raise BenchError(
             f"Job {job.number} was released by {sheet.release.by} on {when}. Nothing was changed."
         )
@@ -31,7 +32,7 @@ def lock_open_job(job: Job, *, at_rest: bool = False) -> queries.JobSheet:
         raise BenchError(f"Job {job.number} was closed by {sheet.closure.by}. Nothing was changed.")
     if (rest := sheet.course.paused) and not at_rest:
         raise BenchError(
-            f"Job {job.number} is paused since {rest.at:%d %b %Y} ({rest.where}: {rest.why}). "
+            f"Job {job.number} is paused since {local_day(rest.at)} ({rest.where}: {rest.why}). "
             "Go on with the job first. Nothing was changed."
         )
     return sheet

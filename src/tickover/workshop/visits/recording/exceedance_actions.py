@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.local_time import local_clock
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
@@ -82,6 +83,6 @@ def _at_a_second_look(waiting: Exceedance, who: Person, at: datetime) -> bool:
     ready = waiting.last_at + timedelta(minutes=shop.second_look_minutes)
     if at < ready:
         raise BenchError(
-            f"Too soon: leave the bench, and look again after {ready:%H:%M} UTC. Nothing was recorded."
+            f"Too soon: leave the bench, and look again after {local_clock(ready)}. Nothing was recorded."
         )
     return True

@@ -11,6 +11,7 @@ from tickover.workshop.instruments import queries as instruments
 from tickover.workshop.instruments.models import Instrument
 from tickover.workshop.instruments.queries import Gauge
 from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.local_time import local_clock
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
 from tickover.workshop.readings.computed import MeasurementContext
@@ -186,6 +187,6 @@ def _kind_of_check(line: queries.StepLine, who: Person, at: datetime) -> str:
         )
     if at < ready:
         raise BenchError(
-            f"Too soon: leave the bench, and look again after {ready:%H:%M} UTC. Nothing was changed."
+            f"Too soon: leave the bench, and look again after {local_clock(ready)}. Nothing was changed."
         )
     return SecondCheck.Kind.LOOK

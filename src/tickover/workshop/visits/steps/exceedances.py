@@ -10,10 +10,8 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from django.utils.timezone import localdate
-
 from tickover.science.core.decimals import format_reading
-from tickover.wording.amounts import day
+from tickover.workshop.kernel.local_time import local_day
 from tickover.workshop.visits.models import ExceedanceAnswer, Reading
 from tickover.workshop.visits.steps.never import beyond
 from tickover.workshop.visits.steps.reading_line import ReadingLine
@@ -122,7 +120,7 @@ class Exceedance:
 
 def answer_in_words(answer: ExceedanceAnswer) -> str:
     """Who did what about it, and when."""
-    when = day(answer.at.date())
+    when = local_day(answer.at)
     if answer.kind == ExceedanceAnswer.Kind.RENEWED:
         lot = f", lot {answer.lot}" if answer.lot else ""
         return f"Part renewed: {answer.part}{lot}, by {answer.by}, {when}."
@@ -178,7 +176,7 @@ def _unknown_wrench(line: StepLine) -> list[Case]:
         or r.gauge is not None
     ):
         return []
-    by = f"by {r.reading.by}, {day(localdate(r.reading.at))}, journal entry {r.reading.entry_sequence}"
+    by = f"by {r.reading.by}, {local_day(r.reading.at)}, journal entry {r.reading.entry_sequence}"
     said = f"set to {r.shown} {r.limit.unit} {by}; nobody recorded which wrench"
     case = _case(line, r, (r.reading.value,))
     return [replace(case, spot=Spot(line.step.id, WRENCH), said=said, parts=())]
@@ -188,7 +186,7 @@ def _said(line: StepLine, r: ReadingLine, numbers: tuple[float, ...]) -> str:
     never, unit = line.never, r.limit.unit
     read = " and ".join(format_reading(x, r.limit.resolution, never.below, never.above) for x in numbers)
     second = " at the second check" if r.reading.purpose == Reading.Purpose.SECOND_CHECK else ""
-    by = f"by {r.reading.by}, {day(r.reading.at.date())}, journal entry {r.reading.entry_sequence}"
+    by = f"by {r.reading.by}, {local_day(r.reading.at)}, journal entry {r.reading.entry_sequence}"
     how = "set" if r.reading.torque_set else "read"
     return f"{read} {unit} {how}{second} ({never.words}; {by}){_doubt(line, r, numbers)}"
 

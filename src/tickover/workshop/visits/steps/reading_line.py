@@ -49,7 +49,7 @@ class ReadingLine:
         measured = measure(self.site, self.amounts, self.gauge)
         if not self.reading.torque_set:
             return measured
-        day = self.reading.at.date()
+        day = localdate(self.reading.at)
         return as_set(measured, self.limit, self.never, self.amounts, self.gauge, day)
 
     @property
