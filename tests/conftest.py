@@ -58,14 +58,16 @@ class Hands:
         return actions.open_job(engine, task_id, who=self.crew.technician, at=self.at)
 
     def do(self, job: Any, step_id: str, *, typed: str = "", finding: str = "", checked: bool = True) -> None:
+        from tickover.workshop.readings.input_fields import TypedReading
         from tickover.workshop.readings.measuring import typed_reading_giving
         from tickover.workshop.visits import actions, queries
 
         line = queries.job_sheet(job).step(step_id)
         if line.limit:
             typed = typed or typed_reading_giving(line.site, _middle(line.limit))
-            if line.sets_torque and line.step.critical and not isinstance(typed, str):
-                typed = replace(typed, instrument=self._wrench())
+            if line.sets_torque and line.step.critical:
+                entry = TypedReading.of(typed) if isinstance(typed, str) else typed
+                typed = replace(entry, instrument=self._wrench())
             actions.take_reading(job, step_id, typed, who=self.crew.technician, at=self.at)
         good = [f.id for f in line.step.findings if f.action in ("continue", "replace")]
         finding = finding or (good[0] if good else "")
@@ -87,7 +89,9 @@ class Hands:
             by = {"who": self.crew.manager, "at": self.at}
             row = actions.add_instrument(new, **by)
             until = self.at.date() + timedelta(days=2000)
-            actions.calibrate(row, actions.NewCalibration(self.at.date() - timedelta(days=30), "TW-90-C", until), **by)
+            actions.calibrate(
+                row, actions.NewCalibration(self.at.date() - timedelta(days=30), "TW-90-C", until), **by
+            )
         return "TW-90"
 
     def do_all(self, job: Any, *, but: tuple[str, ...] = ()) -> None:

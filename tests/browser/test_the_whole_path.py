@@ -195,16 +195,19 @@ def _try_slips_of_the_thumb(page: Any) -> None:
 
 
 LOST_NOTHING = {"of-start": "0.5", "of-end": "0.5", "of-minutes": "1"}
+LONG_ENOUGH = {"of-minutes": "3", "of-seconds": "30"}
+"""Beside a reading that is taken after a time."""
 
 
 def _type_in(form: Any, limit: str) -> None:
     """Every number the step asks for, but those that it may suppose."""
+    beside = LONG_ENOUGH if form.locator(".typed input[name=typed]").count() else LOST_NOTHING
     for field in form.locator(".typed input").all():
         name = field.get_attribute("name") or ""
         if not name.startswith("of-"):
             field.fill(_inside(limit))
-        elif name in LOST_NOTHING:
-            field.fill(LOST_NOTHING[name])
+        elif name in beside:
+            field.fill(beside[name])
 
 
 def _inside(words: str) -> str:

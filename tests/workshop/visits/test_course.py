@@ -65,9 +65,11 @@ def test_a_remark_is_added_at_any_time_and_stays(check: Job, hands: Any, by: dic
     hands.do(check, "make-safe")
     actions.remark(check, " the paint line was there ", step_id="make-safe", **by)
     actions.remark(check, "owner waits for a call", **by)
-    course = queries.job_sheet(check).course
-    assert [r.text for r in course.remarks_on("make-safe")] == ["the paint line was there"]
-    assert [r.text for r in course.remarks_on("")] == ["owner waits for a call"]
+    remarks = queries.job_sheet(check).remarks
+    assert [(r.step_id, r.text) for r in remarks] == [
+        ("make-safe", "the paint line was there"),
+        ("", "owner waits for a call"),
+    ]
 
 
 @pytest.mark.parametrize("text", ["", "  ", "x" * 2001])

@@ -55,7 +55,8 @@ def words(pdf: bytes) -> str:
 
 
 def open_ones(job: Job) -> list[str]:
-    return [e.said for e in visits.job_sheet(job).exceedances if e.answer is None]
+    found = visits.job_sheet(job).exceedances
+    return [e.said for e in found if e.answer is None and not e.spot.of_wrench]
 
 
 # What counts

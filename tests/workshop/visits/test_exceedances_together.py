@@ -120,6 +120,7 @@ def line(*readings: Any, **keys: Any) -> Any:
         "mark": SimpleNamespace(by_id=6),
         "fitted": ("Flange",),
         "readings": readings,
+        "reading": None,
     }
     return SimpleNamespace(**(facts | keys))
 
