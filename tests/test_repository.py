@@ -192,6 +192,23 @@ def test_every_write_locks_the_journal_before_it_checks() -> None:
     assert loose == [], "use journal.locked() in place of transaction.atomic"
 
 
+READS_ANY_FORM = {
+    "middleware.py": "refuses what no form may hold",
+    "idempotency_middleware.py": "keeps whatever was typed through the sign-in page, and the key of every form",
+    "rejection.py": "gives back the words of whichever form was refused",
+    "calculations/views.py": "a calculation reads the fields that it names itself",
+}
+
+
+def test_what_was_sent_is_read_by_forms() -> None:
+    """A view gives `request.POST` and `request.GET` to a form as they are, and looks up nothing in them."""
+    web = ROOT / "src" / "tickover" / "workshop" / "web"
+    asked = r"request\.(?:POST|GET)"
+    looked_up = re.compile(rf"{asked}(?:\.|\[)|\bin {asked}\b|form in \({asked}")
+    found = {str(p.relative_to(web)) for p in web.rglob("*.py") if looked_up.search(p.read_text())}
+    assert found == set(READS_ANY_FORM)
+
+
 DECIDING = (ast.If, ast.IfExp, ast.Compare, ast.BoolOp, ast.Not)
 RIGHT_OF_THE_READER = {("photo_lines.py", "photos")}
 """Draws the camera for whoever may record work: the person's right, asked where the section is used."""

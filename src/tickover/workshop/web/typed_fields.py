@@ -1,4 +1,4 @@
-"""Form fields for what people type: a number with a comma or a point, and a day."""
+"""Form fields for what people type: a number with a comma or a point, a day, words; and forms of a single button."""
 
 from __future__ import annotations
 
@@ -38,3 +38,35 @@ class NumberField(forms.CharField):
 class Day(forms.DateField):
     def __init__(self, **more: Any) -> None:
         super().__init__(widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"), **more)
+
+
+class Words(forms.CharField):
+    """Words that may be blank; those beyond `most` are cut. What may not be blank is refused by the action."""
+
+    def __init__(self, most: int = 10_000, **more: Any) -> None:
+        self.most = most
+        super().__init__(required=False, **more)
+
+    def clean(self, value: Any) -> str:
+        return str(super().clean(value))[: self.most]
+
+
+class Several(forms.Field):
+    """What was ticked under one name; which of it there is, the action knows."""
+
+    widget = forms.SelectMultiple
+
+    def __init__(self, **more: Any) -> None:
+        super().__init__(required=False, **more)
+
+    def clean(self, value: Any) -> list[str]:
+        return [str(one) for one in value or ()]
+
+
+class SentForm(forms.Form):
+    """The few fields of a button or of an address. Each may be left out; who takes them says what is wrong."""
+
+    def sent(self) -> dict[str, Any]:
+        """Every field by its name, as it came; blank where it did not, or cannot be."""
+        self.is_valid()
+        return {name: self.cleaned_data.get(name, "") for name in self.fields}

@@ -18,13 +18,14 @@ from tickover.workshop.calculations.data import as_data
 from tickover.workshop.calculations.typed_fields import UNIT, Typed
 from tickover.workshop.calculations.working_out import WorkedOut, in_every_unit, work_out
 from tickover.workshop.people.permission import Right, require
+from tickover.workshop.web.calculations.forms import OfEngineForm
 
 
 @require_GET
 def sums(request: HttpRequest) -> HttpResponse:
     """Every sum, by the part of the engine it is about."""
     require(request, Right.VIEW)
-    context = {"rooms": by_room(), "count": len(SUMS), "engine": request.GET.get("engine", "")}
+    context = {"rooms": by_room(), "count": len(SUMS), "engine": OfEngineForm(request.GET).sent()["engine"]}
     return render(request, "calculations/sums.html", context)
 
 
@@ -45,7 +46,7 @@ def one_sum(request: HttpRequest, sum_id: str) -> HttpResponse:
         # The drawing is made of numbers and of words that its own maker has escaped.
         "picture": mark_safe(done.picture),
         "engines": queries.engines() if _asks_engine(asked) else (),
-        "engine": request.GET.get("engine", ""),
+        "engine": OfEngineForm(request.GET).sent()["engine"],
         "command": _command(done),
         "query": request.GET.urlencode(),
     }
@@ -69,7 +70,7 @@ def _found(sum_id: str) -> Calculation:
 
 
 def _known(request: HttpRequest, sum_id: str) -> queries.Known:
-    serial = request.GET.get("engine", "")
+    serial = OfEngineForm(request.GET).sent()["engine"]
     if not serial:
         return queries.Known({}, {})
     engine = queries.engine(serial)

@@ -8,7 +8,7 @@ from django import forms
 
 from tickover.workshop.defects.actions import NewDefect, Until, who_may_accept
 from tickover.workshop.people.models import Person
-from tickover.workshop.web.typed_fields import Day, NumberField
+from tickover.workshop.web.typed_fields import Day, NumberField, SentForm, Words
 
 
 class AcceptedForm(forms.Form):
@@ -87,3 +87,13 @@ class WithdrawForm(AcceptedForm):
         max_length=300, label="Why", help_text="There was no such defect, or it may not wait after all."
     )
     field_order = ("reason", "accepted_by", "password")
+
+
+class SeenAtForm(SentForm):
+    """The job and the step at which a defect was seen."""
+
+    job, step = Words(), Words()
+
+
+class RectifyForm(SentForm):
+    job, how = Words(), Words()

@@ -56,8 +56,8 @@ def defer(request: HttpRequest, serial: str) -> HttpResponse:
     engine = register.engine_by_serial(serial)
     if engine is None:
         raise Http404("There is no engine with this serial.")
-    asked = request.POST if request.method == "POST" else request.GET
-    job, line = _seen_at(asked.get("job", ""), asked.get("step", ""))
+    asked = forms.SeenAtForm(request.POST if request.method == "POST" else request.GET).sent()
+    job, line = _seen_at(asked["job"], asked["step"])
     form = forms.DeferForm(
         who,
         request.POST or None,
@@ -121,12 +121,13 @@ def withdraw(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def rectify(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    found, job = _found(number), visits.job_by_number(request.POST.get("job", ""))
+    sent = forms.RectifyForm(request.POST).sent()
+    found, job = _found(number), visits.job_by_number(sent["job"])
     if job is None:
         show_rejection(request, "Choose the job that puts it right. Nothing was noted.")
         return redirect("defects:defect", number)
     try:
-        actions.rectify(found, job, request.POST.get("how", ""), who=who, at=timezone.now())
+        actions.rectify(found, job, sent["how"], who=who, at=timezone.now())
     except actions.DefectError as error:
         show_rejection(request, str(error))
     return redirect("defects:defect", number)

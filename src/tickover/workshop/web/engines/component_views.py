@@ -119,7 +119,8 @@ def take_back_overhaul(request: HttpRequest, serial: str) -> HttpResponse:
     if last is None:
         raise Http404("This engine has no overhaul in its record.")
     try:
-        actions.take_back_overhaul(last, request.POST.get("reason", "")[:200], who=who, at=timezone.now())
+        reason = forms.TakeBackReasonForm(request.POST).sent()["reason"][:200]
+        actions.take_back_overhaul(last, reason, who=who, at=timezone.now())
     except RegisterError as error:
         show_rejection(request, str(error))
     return redirect("engines:engine", serial)

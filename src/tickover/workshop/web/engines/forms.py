@@ -15,7 +15,7 @@ from tickover.workshop.engine_time.actions import TYPED_GRADES, TypedHours
 from tickover.workshop.engine_time.edge_actions import Edges, runs_of
 from tickover.workshop.register import queries
 from tickover.workshop.register.models import Component, Engine, EngineTimeEntry
-from tickover.workshop.web.typed_fields import Day, NumberField
+from tickover.workshop.web.typed_fields import Day, NumberField, SentForm, Words
 
 # Typed, since a browser's own clock field may show twelve hours and no seconds.
 CLOCK = {
@@ -76,6 +76,11 @@ class MeterForm(forms.Form):
     read_at = Moment(label="Read at")
     meter = forms.CharField(label="Meter", max_length=60, help_text="Its name or number.")
     remark = RemarkForm()
+
+    @property
+    def confirmed(self) -> bool:
+        """Whether the person has seen what is unusual about it, and keeps to it."""
+        return "confirmed" in self.data
 
     def reading(self) -> meter_actions.TypedMeterReading:
         return meter_actions.TypedMeterReading(**self.cleaned_data)
@@ -183,3 +188,17 @@ class EdgesForm(forms.Form):
         start = self.log_start.replace(microsecond=0)
         moment = datetime.combine(start.date(), clock, start.tzinfo)
         return moment if moment >= start else moment + timedelta(days=1)
+
+
+class TakeBackReasonForm(SentForm):
+    reason = Words(500)
+
+
+class EngineListForm(SentForm):
+    """What is searched for, and the order."""
+
+    q, sort = Words(), Words()
+
+
+class CopiesForm(SentForm):
+    copies = Words()

@@ -15,6 +15,7 @@ from tickover.workshop.people.permission import Right, require
 from tickover.workshop.programme import export, queries
 from tickover.workshop.programme.queries import EngineLine
 from tickover.workshop.register import queries as register
+from tickover.workshop.web.engines import forms
 
 SORTS: dict[str, Callable[[EngineLine], Any] | None] = {
     "due": None,
@@ -58,8 +59,8 @@ def engines_json(request: HttpRequest) -> HttpResponse:
 
 def _wanted(request: HttpRequest) -> tuple[str, str]:
     """What is searched for, and the order, "due" unless another one is known."""
-    sort = request.GET.get("sort", "due")
-    return request.GET.get("q", "").strip(), sort if sort in SORTS else "due"
+    asked = forms.EngineListForm(request.GET).sent()
+    return asked["q"], asked["sort"] if asked["sort"] in SORTS else "due"
 
 
 def _asked_for(request: HttpRequest) -> tuple[list[EngineLine], int]:

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET
 from tickover.workshop.components import queries as components
 from tickover.workshop.logbook import bundle, engine_papers
 from tickover.workshop.people.permission import Right, require
+from tickover.workshop.web.engines import forms
 from tickover.workshop.web.engines.engine_page import engine_of
 from tickover.workshop.web.visits.paper_views import pdf
 
@@ -33,7 +34,8 @@ def logbook(request: HttpRequest, serial: str) -> HttpResponse:
 def label(request: HttpRequest, serial: str) -> HttpResponse:
     """Labels for an engine: a sheet of 24, or as many as `?copies=` asks for."""
     require(request, Right.VIEW)
-    engine, asked = engine_of(serial), request.GET.get("copies", str(engine_papers.LABELS_ON_A_SHEET))
+    engine = engine_of(serial)
+    asked = forms.CopiesForm(request.GET).sent()["copies"] or str(engine_papers.LABELS_ON_A_SHEET)
     if not (asked.isascii() and asked.isdecimal() and 1 <= int(asked) <= engine_papers.LABELS_ON_A_SHEET):
         raise Http404(
             f"A sheet holds 1 to {engine_papers.LABELS_ON_A_SHEET} labels: put ?copies=1 behind the address."

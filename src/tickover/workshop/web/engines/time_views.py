@@ -47,7 +47,7 @@ def enter_fuel(request: HttpRequest, serial: str) -> HttpResponse:
 def read_meter(request: HttpRequest, serial: str) -> HttpResponse:
     who = require(request, Right.WORK)
     engine, form = engine_of(serial), forms.MeterForm(request.POST, auto_id="meter_%s")
-    now, sure = timezone.now(), "confirmed" in request.POST
+    now, sure = timezone.now(), form.confirmed
     return engine_page.do(
         request,
         engine,
@@ -61,7 +61,7 @@ def read_meter(request: HttpRequest, serial: str) -> HttpResponse:
 def replace_meter(request: HttpRequest, serial: str) -> HttpResponse:
     who = require(request, Right.WORK)
     engine, form = engine_of(serial), forms.ReplaceMeterForm(request.POST, auto_id="new_meter_%s")
-    now, sure = timezone.now(), "confirmed" in request.POST
+    now, sure = timezone.now(), form.confirmed
     return engine_page.do(
         request,
         engine,

@@ -97,7 +97,9 @@ def withdraw(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     who = require(request, Right.WORK)
     row = _entry(serial, sequence)
     try:
-        time_actions.withdraw(row, request.POST.get("reason", "")[:500], who=who, at=timezone.now())
+        time_actions.withdraw(
+            row, forms.TakeBackReasonForm(request.POST).sent()["reason"], who=who, at=timezone.now()
+        )
     except actions.RegisterError as error:
         show_rejection(request, str(error))
         return redirect("engines:entry", serial, sequence)

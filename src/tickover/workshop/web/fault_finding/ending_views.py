@@ -8,16 +8,15 @@ from django.views.decorators.http import require_POST
 
 from tickover.workshop.fault_finding.recording import ending_actions
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.web.fault_finding import pages
-
-WORDS_MAX = 2000
+from tickover.workshop.web.fault_finding import forms, pages
 
 
 @require_POST
 def confirm(request: HttpRequest, number: str) -> HttpResponse:
     """The cause is found: the job of its cure is opened."""
     who = require(request, Right.WORK)
-    cause, seen = request.POST.get("cause", ""), request.POST.get("how") == "seen"
+    sent = forms.EndForm(request.POST).sent()
+    cause, seen = sent["cause"], sent["how"] == "seen"
     return pages.do(
         request,
         number,
@@ -30,7 +29,7 @@ def confirm(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def end(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    kind = request.POST.get("kind", "")
+    kind = forms.EndForm(request.POST).sent()["kind"]
     return pages.do(
         request,
         number,
@@ -42,7 +41,7 @@ def end(request: HttpRequest, number: str) -> HttpResponse:
 def cured(request: HttpRequest, number: str) -> HttpResponse:
     """Whether putting it right took the complaint away."""
     who = require(request, Right.WORK)
-    said = request.POST.get("cured", "")
+    said = forms.EndForm(request.POST).sent()["cured"]
     if said not in ("yes", "no"):
         raise Http404("Say whether it was cured: yes or no.")
     return pages.do(
@@ -63,4 +62,4 @@ def take_up(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _words(request: HttpRequest) -> str:
-    return request.POST.get("words", "")[:WORDS_MAX]
+    return str(forms.EndForm(request.POST).sent()["words"])

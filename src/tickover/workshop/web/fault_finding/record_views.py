@@ -18,14 +18,14 @@ from tickover.workshop.people.permission import Right, require
 from tickover.workshop.photos import opening
 from tickover.workshop.photos import queries as photos
 from tickover.workshop.serving.request_limits import takes_files
-from tickover.workshop.web.fault_finding import pages
+from tickover.workshop.web.fault_finding import forms, pages
 
 
 @require_POST
 def use_record(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    rests_on, items = request.POST.get("rests_on", ""), request.POST.getlist("item")
-    counts = request.POST.get("counts") == "yes"
+    sent = forms.RecordForm(request.POST).sent()
+    rests_on, items, counts = sent["rests_on"], sent["item"], sent["counts"] == "yes"
     return pages.do(
         request,
         number,
@@ -37,9 +37,10 @@ def use_record(request: HttpRequest, number: str) -> HttpResponse:
 def weigh(request: HttpRequest, number: str) -> HttpResponse:
     """How many times as likely a record makes what it touches."""
     who = require(request, Right.WORK)
-    ground, why = request.POST.get("ground", ""), request.POST.get("why", "")
+    sent = forms.WeighForm(request.POST).sent()
+    ground, why = sent["ground"], sent["why"]
     try:
-        factor = float(request.POST.get("factor", ""))
+        factor = float(sent["factor"])
     except ValueError as error:
         raise Http404("A record counts a number of times.") from error
     return pages.do(
@@ -54,20 +55,20 @@ def weigh(request: HttpRequest, number: str) -> HttpResponse:
 def photographed(request: HttpRequest, number: str) -> HttpResponse:
     """The photograph before a look, or what stands for it; then back to the look that it is for."""
     who = require(request, Right.WORK)
-    item = request.POST.get("item", "")
+    item = forms.PhotographForm(request.POST).sent()["item"]
     back = pages.do(request, number, lambda s: _photograph(request, s, item, who, timezone.now()))
     return redirect(f"{back['Location']}?look={item}") if item.replace("-", "").isalnum() else back
 
 
 def _photograph(request: HttpRequest, session: Session, item: str, who: Person, at: datetime) -> Answer:
-    words = request.POST.get("words", "")
-    how = request.POST.get("how", "")
+    sent = forms.PhotographForm(request.POST).sent()
+    words, how = sent["words"], sent["how"]
     if how == "elsewhere":
         return photo_actions.photographed_elsewhere(session, item, words, who=who, at=at)
     if how == "without":
         return photo_actions.without_photograph(session, item, words, who=who, at=at)
     if how == "one-of-these":
-        typed = request.POST.get("photo", "")
+        typed = sent["photo"]
         found = photos.photo_by_number(int(typed)) if typed.isdecimal() and len(typed) < 18 else None
         if found is None:
             raise LookupError("there is no photo with this number")

@@ -55,7 +55,7 @@ def start(request: HttpRequest, serial: str) -> HttpResponse:
     who = require(request, Right.WORK)
     engine = _engine(serial)
     form = forms.StartForm(request.POST or None)
-    if request.method == "POST" and "propose" not in request.POST and form.is_valid():
+    if request.method == "POST" and not form.is_proposal and form.is_valid():
         try:
             new = _new(engine, form.cleaned_data, request)
             begun = actions.start(engine, new, who=who, at=timezone.now())
@@ -70,8 +70,9 @@ def session(request: HttpRequest, number: str) -> HttpResponse:
     """What it is likely to be, and what to look at next."""
     person = require(request, Right.VIEW)
     sheet = queries.session_sheet(pages.session_of(number))
-    wanted, words = request.GET.get("look", ""), request.GET.get("words", "")[:WORDS_MAX]
-    return render(request, "fault_finding/session.html", pages.shown(sheet, wanted, person, words))
+    asked = forms.ShownForm(request.GET).sent()
+    context = pages.shown(sheet, asked["look"], person, asked["words"])
+    return render(request, "fault_finding/session.html", context)
 
 
 @require_GET
@@ -103,8 +104,8 @@ def suspect(request: HttpRequest, number: str, name: str) -> HttpResponse:
 def answer(request: HttpRequest, number: str) -> HttpResponse:
     """One look answered; or several at once with the same state."""
     who = require(request, Right.WORK)
-    state, words = request.POST.get("state", ""), request.POST.get("words", "")
-    given = dict.fromkeys(request.POST.getlist("item"), state)
+    sent = forms.AnswerForm(request.POST).sent()
+    given, words = dict.fromkeys(sent["item"], sent["state"]), sent["words"]
     return pages.do(
         request, number, lambda s: actions.answer(s, given, who=who, at=timezone.now(), words=words)
     )
@@ -113,7 +114,7 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def take_back(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    typed = request.POST.get("answer", "")
+    typed = forms.TakeBackForm(request.POST).sent()["answer"]
     answer_id = int(typed) if typed.isdecimal() and len(typed) < 18 else 0
     return pages.do(request, number, lambda s: actions.take_back(s, answer_id, who=who, at=timezone.now()))
 
@@ -121,14 +122,15 @@ def take_back(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def note_open(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    opened = request.POST.getlist("opened")
+    opened = forms.OpenedForm(request.POST).sent()["opened"]
     return pages.do(request, number, lambda s: actions.note_open(s, opened, who=who, at=timezone.now()))
 
 
 @require_POST
 def rule_out(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    cause, words = request.POST.get("cause", ""), request.POST.get("words", "")
+    sent = forms.EndForm(request.POST).sent()
+    cause, words = sent["cause"], sent["words"]
     return pages.do(
         request, number, lambda s: actions.rule_out(s, cause, who=who, at=timezone.now(), words=words)
     )
@@ -162,23 +164,20 @@ def _new(engine: Engine, data: dict[str, Any], request: HttpRequest) -> actions.
 
 def _start_page(request: HttpRequest, engine: Engine, form: forms.StartForm) -> HttpResponse:
     table = register.build_of(engine).faults
-    complaint = request.POST.get("complaint", "")
+    sent = forms.StartAgainForm(request.POST).sent()
+    complaint = sent["complaint"]
     fits = rows_meant(table.findings, complaint) if table else []
     context = {
         "engine": engine,
         "form": form,
         "complaint": complaint,
-        "after": request.POST.get("after", ""),
+        "after": sent["after"],
         "proposed": request.method == "POST",
-        "fits": _with_states(request, fits),
-        "rest": _with_states(request, [f for f in table.findings if f not in fits] if table else []),
+        "fits": forms.states_of(request.POST, fits),
+        "rest": forms.states_of(request.POST, [f for f in table.findings if f not in fits] if table else []),
         "has_table": table is not None,
         "sessions": queries.sessions_of(engine)[:EARLIER],
         "jobs": [job for job in visits.jobs_of(engine) if hasattr(job, "release")][:EARLIER],
     }
     refused = request.method == "POST" and bool(form.errors)
     return render(request, "fault_finding/start.html", context, status=422 if refused else 200)
-
-
-def _with_states(request: HttpRequest, findings: Any) -> list[tuple[Any, str]]:
-    return [(finding, request.POST.get(f"{forms.TICK}{finding.id}", "")) for finding in findings]

@@ -7,7 +7,7 @@ from django import forms
 from tickover.science.fasteners.torque_tools import CLASSES
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
 from tickover.workshop.instruments.models import KINDS
-from tickover.workshop.web.typed_fields import Day, NumberField
+from tickover.workshop.web.typed_fields import Day, NumberField, SentForm, Words
 
 UNITS = ("mm", "in", "bar", "mbar", "kPa", "psi", "N.m", "in-lb", "N", "rpm", "deg C", "deg F", "Hz", "ohm",
          "kohm", "g", "kg", "turns", "deg")  # fmt: skip
@@ -65,3 +65,15 @@ class CalibrationForm(forms.Form):
 
     def new(self) -> NewCalibration:
         return NewCalibration(**self.cleaned_data)
+
+
+class MoveForm(SentForm):
+    """Another place, or another state with its reason."""
+
+    location, reason = Words(80), Words()
+
+
+class InstrumentListForm(SentForm):
+    """The order of the list, and of which kind."""
+
+    sort, kind = Words(), Words()

@@ -51,7 +51,8 @@ def instruments_csv(request: HttpRequest) -> HttpResponse:
 def add(request: HttpRequest) -> HttpResponse:
     """A new instrument."""
     who = require(request, Right.WORK)
-    form = forms.InstrumentForm(request.POST or None, initial={"kind": request.GET.get("kind", "")})
+    kind = forms.InstrumentListForm(request.GET).sent()["kind"]
+    form = forms.InstrumentForm(request.POST or None, initial={"kind": kind})
     if form.is_valid():
         try:
             added = actions.add_instrument(form.new(), who=who, at=timezone.now())
@@ -83,27 +84,28 @@ def calibrate(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def withdraw(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    reason = request.POST.get("reason", "")
+    reason = forms.MoveForm(request.POST).sent()["reason"]
     return _do(request, number, lambda i: actions.withdraw(i, reason, who=who, at=timezone.now()))
 
 
 @require_POST
 def take_back(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    reason = request.POST.get("reason", "")
+    reason = forms.MoveForm(request.POST).sent()["reason"]
     return _do(request, number, lambda i: actions.take_back(i, reason, who=who, at=timezone.now()))
 
 
 @require_POST
 def move(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    location = request.POST.get("location", "")
+    location = forms.MoveForm(request.POST).sent()["location"]
     return _do(request, number, lambda i: actions.move(i, location, who=who, at=timezone.now()))
 
 
 def _asked(request: HttpRequest) -> tuple[str, str, list[queries.InstrumentLine]]:
     """The order and the kind that were asked for, and the instruments so."""
-    sort, kind = request.GET.get("sort", ""), request.GET.get("kind", "")
+    asked = forms.InstrumentListForm(request.GET).sent()
+    sort, kind = asked["sort"], asked["kind"]
     sort, kind = sort if sort in queries.SORTS else "due", kind if kind in KINDS else ""
     return sort, kind, queries.lines(sort=sort, kind=kind)
 

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_GET
 from tickover.workshop.kernel import queries
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.visits import queries as visits
+from tickover.workshop.web.journal.forms import EntriesForm
 
 PAGE = 100
 
@@ -14,15 +15,16 @@ PAGE = 100
 @require_GET
 def journal(request: HttpRequest) -> HttpResponse:
     require(request, Right.VIEW)
-    before = request.GET.get("before", "")
+    asked = EntriesForm(request.GET).sent()
+    before = asked["before"]
     number = int(before) if before.isdecimal() and len(before) < 19 else None
-    lines = queries.newest(PAGE, number, request.GET.get("subject", ""))
+    lines = queries.newest(PAGE, number, asked["subject"])
     older = lines[-1].sequence if len(lines) == PAGE else None
     context = {
         "lines": lines,
         "head": queries.head(),
         "older": older,
-        "subject": request.GET.get("subject", ""),
+        "subject": asked["subject"],
     }
     return render(request, "journal/journal.html", context)
 

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from tickover.workshop.people import actions, queries
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.web.people.forms import SignInForm
+from tickover.workshop.web.people.forms import ChangePersonForm, SignInForm
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 
@@ -53,12 +53,12 @@ def change_person(request: HttpRequest) -> HttpResponse:
     if not queries.the_workshop().is_demo:
         messages.error(request, "Changing person without a password is only for the demo workshop.")
         return redirect("programme:today")
-    person = get_object_or_404(Person, username=request.POST.get("username", ""))
+    person = get_object_or_404(Person, username=ChangePersonForm(request.POST).sent()["username"])
     login(request, person, backend=BACKEND)
     messages.info(request, f"You are now {person}, {person.role}.")
     return redirect(_next(request))
 
 
 def _next(request: HttpRequest) -> str:
-    wanted = request.POST.get("next") or request.GET.get("next") or "/"
+    wanted = next((w for d in (request.POST, request.GET) if (w := ChangePersonForm(d).sent()["next"])), "/")
     return wanted if url_has_allowed_host_and_scheme(wanted, {request.get_host()}) else "/"

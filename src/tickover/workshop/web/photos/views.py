@@ -16,6 +16,7 @@ from tickover.workshop.photos.models import Photo
 from tickover.workshop.register.models import EvidenceFile
 from tickover.workshop.serving.request_limits import takes_files
 from tickover.workshop.web.photos import present
+from tickover.workshop.web.photos.forms import PhotoForm
 from tickover.workshop.web.rejection import show_rejection
 
 
@@ -24,13 +25,14 @@ from tickover.workshop.web.rejection import show_rejection
 def add(request: HttpRequest) -> HttpResponse:
     """Keep a photo of a subject, and go back to where it was taken."""
     who = require(request, Right.WORK)
-    subject = request.POST.get("subject", "")
+    sent = PhotoForm(request.POST).sent()
+    subject = sent["subject"]
     page = subjects.page_of(subject)
     if page is None or not present.is_there(subject):
         raise Http404("There is nothing here that a photo could be of.")
     try:
         data = _sent(request)
-        actions.add_photo(subject, data, request.POST.get("note", ""), who=who, at=timezone.now())
+        actions.add_photo(subject, data, sent["note"], who=who, at=timezone.now())
     except actions.PhotoError as error:
         show_rejection(request, str(error))
     return redirect(f"{page}#photos")
@@ -65,7 +67,7 @@ def withdraw(request: HttpRequest, number: int) -> HttpResponse:
     who = require(request, Right.WORK)
     found = _found(number, who)
     try:
-        actions.withdraw(found, request.POST.get("reason", ""), who=who, at=timezone.now())
+        actions.withdraw(found, PhotoForm(request.POST).sent()["reason"], who=who, at=timezone.now())
     except actions.PhotoError as error:
         show_rejection(request, str(error))
     return redirect("photos:photo", number)

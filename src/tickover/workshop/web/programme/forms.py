@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 
 from tickover.workshop.programme.decisions import sheets_kept
 from tickover.workshop.programme.models import BulletinDone
@@ -67,6 +68,12 @@ class ProgrammeReasonForm(forms.Form):
     reason = forms.CharField(max_length=300)
 
 
+class HoursKnownForm(ProgrammeReasonForm):
+    """Whether the hours are known, and why; only "yes" says they are."""
+
+    known = forms.CharField(required=False)
+
+
 class BaselineForm(forms.Form):
     words = forms.CharField(max_length=60)
 
@@ -82,3 +89,8 @@ class LetterForm(forms.Form):
     to = forms.EmailField(max_length=254)
     title = forms.CharField(max_length=200)
     text = forms.CharField(max_length=20_000, strip=False)
+
+
+def is_for_owner(data: QueryDict) -> bool:
+    """Whether a calendar is of all engines of the owner, and not of one engine alone."""
+    return data.get("for") == "owner"

@@ -18,7 +18,7 @@ from tickover.workshop.programme.actions import Letter, ProgrammeError
 from tickover.workshop.programme.models import FeedAddress
 from tickover.workshop.programme.reminders import OwnerLine
 from tickover.workshop.register.models import Engine
-from tickover.workshop.web.programme.forms import LetterForm
+from tickover.workshop.web.programme.forms import LetterForm, is_for_owner
 from tickover.workshop.web.programme.views import engine_or_404
 
 
@@ -50,7 +50,7 @@ def make_feed(request: HttpRequest, serial: str) -> HttpResponse:
     """Make an address and show it, this once."""
     who = require(request, Right.WORK)
     engine = engine_or_404(serial)
-    if request.POST.get("for") == "owner":
+    if is_for_owner(request.POST):
         _, secret = actions.make_feed(owner=engine.owner, who=who, at=timezone.now())
     else:
         _, secret = actions.make_feed(engine=engine, who=who, at=timezone.now())

@@ -13,7 +13,11 @@ from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.programme import actions, decisions, queries
 from tickover.workshop.programme.actions import ProgrammeError
-from tickover.workshop.web.programme.forms import AnchorForm, BaselineForm, ProgrammeReasonForm
+from tickover.workshop.web.programme.forms import (
+    AnchorForm,
+    BaselineForm,
+    HoursKnownForm,
+)
 from tickover.workshop.web.programme.views import engine_or_404
 from tickover.workshop.web.rejection import show_rejection
 
@@ -67,9 +71,9 @@ def hours_known(request: HttpRequest, serial: str) -> HttpResponse:
 @require_POST
 def note_hours(request: HttpRequest, serial: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    engine, form = engine_or_404(serial), ProgrammeReasonForm(request.POST)
-    known = request.POST.get("known") == "yes"
+    engine, form = engine_or_404(serial), HoursKnownForm(request.POST)
     reason = form.cleaned_data["reason"] if form.is_valid() else ""
+    known = form.cleaned_data.get("known") == "yes"
     return _noted(
         request, serial, lambda: actions.note_hours(engine, reason, known=known, who=who, at=timezone.now())
     )

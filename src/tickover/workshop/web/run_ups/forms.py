@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, cast
 
 from django import forms
+from django.http import QueryDict
 from django.utils import timezone
 
 from tickover.formats.logger.choice import DEGREES, TIME_UNITS, ColumnChoice, LoggerPreview
@@ -16,7 +17,7 @@ from tickover.workshop.run_ups.actions import Circumstances, NewNeedles
 from tickover.workshop.run_ups.models import RunUp
 from tickover.workshop.visits.models import Job
 from tickover.workshop.web.engines.forms import RemarkForm
-from tickover.workshop.web.typed_fields import Day, NumberField
+from tickover.workshop.web.typed_fields import Day, NumberField, SentForm, Words
 
 FUEL_CHOICES = [("", "not noted"), *((id, fuel.name) for id, fuel in FUELS.items())]
 MOMENT_CHOICES = [("", "of no job"), *RunUp.Moment.choices[1:]]
@@ -91,6 +92,11 @@ class RunForm(AirForm):
         if waiting:
             del self.fields["run_file"]
 
+    @classmethod
+    def as_sent(cls, data: QueryDict) -> list[tuple[str, str]]:
+        """What was typed in its fields, to be sent again with the columns of the file."""
+        return [(k, str(v)) for k, v in data.items() if k in cls.base_fields and k != "run_file"]
+
     def circumstances(self) -> Circumstances:
         kept = {k: v for k, v in self.cleaned_data.items() if k != "run_file"}
         return Circumstances(**kept)
@@ -145,3 +151,32 @@ class NeedlesForm(AirForm):
 
     def new(self) -> NewNeedles:
         return NewNeedles(**self.cleaned_data)
+
+
+class WaitingFileForm(SentForm):
+    """A file that waits for its columns: its fingerprint and its name."""
+
+    waiting, file_name = Words(), Words(200)
+
+
+class AcceptForm(SentForm):
+    accepted, why = Words(), Words()
+
+
+class TwoRunsForm(SentForm):
+    first, second = Words(), Words()
+
+
+class ColdestForm(SentForm):
+    coldest = Words()
+
+
+class OfJobForm(SentForm):
+    """The job a run-up is of, and whether it is from before or after the work."""
+
+    job, moment = Words(), Words()
+
+
+def window_sent(data: QueryDict) -> tuple[str, str]:
+    """From when to when of the run its strip is asked for, as typed."""
+    return data.get("from", ""), data.get("to", "")

@@ -48,7 +48,7 @@ def _card(request: HttpRequest, engine: Engine, form: forms.NeedlesForm) -> Http
             opened = queries.opened(run)
         except (OSError, FormatError):
             opened = None
-    coldest = request.GET.get("coldest", "")
+    coldest = forms.ColdestForm(request.GET).sent()["coldest"]
     context: dict[str, Any] = {
         "engine": engine,
         "run": run,

@@ -37,7 +37,7 @@ def new(request: HttpRequest, serial: str) -> HttpResponse:
     who = require(request, Right.WORK)
     engine = engine_of(serial)
     if request.method == "GET":
-        asked = {name: request.GET[name] for name in ("job", "moment") if name in request.GET}
+        asked = {name: text for name, text in forms.OfJobForm(request.GET).sent().items() if text}
         return _form(request, engine, forms.RunForm(engine, initial=_as_last(engine) | asked))
     form = forms.RunForm(engine, request.POST, request.FILES)
     if not form.is_valid():
@@ -55,13 +55,14 @@ def columns(request: HttpRequest, serial: str) -> HttpResponse:
     who = require(request, Right.WORK)
     engine = engine_of(serial)
     circumstances = forms.RunForm(engine, request.POST, waiting=True)
-    sha256 = request.POST.get("waiting", "")
+    sent = forms.WaitingFileForm(request.POST).sent()
+    sha256 = sent["waiting"]
     data = waiting.get(sha256)
     if data is None or not circumstances.is_valid():
         again = forms.RunForm(engine, request.POST)
         again.add_error(None, WAITS_NO_MORE)
         return _form(request, engine, again)
-    name = request.POST.get("file_name", "run-up")[:200]
+    name = sent["file_name"] or "run-up"
     look = look_at(lines_of(data, most_bytes=evidence.MOST_BYTES))
     form = forms.ColumnsForm(look, request.POST)
     if form.is_valid():
@@ -138,7 +139,7 @@ def _first_guess() -> dict[str, Any]:
 def _ask(
     request: HttpRequest, engine: Engine, look: LoggerPreview, form: forms.ColumnsForm, sha256: str, name: str
 ) -> HttpResponse:
-    kept = [(k, v) for k, v in request.POST.items() if k in forms.RunForm.base_fields and k != "run_file"]
+    kept = forms.RunForm.as_sent(request.POST)
     context = {
         "engine": engine,
         "look": look,

@@ -22,7 +22,7 @@ from tickover.workshop.run_ups.models import RunUp
 from tickover.workshop.run_ups.uploads import evidence, listening
 from tickover.workshop.web.engines.engine_page import engine_of
 from tickover.workshop.web.rejection import show_rejection
-from tickover.workshop.web.run_ups import playing
+from tickover.workshop.web.run_ups import forms, playing
 
 GONE = "The file of this run is missing or damaged. Keep the folder as it is, and run tickover verify."
 
@@ -140,7 +140,7 @@ def overlay(request: HttpRequest, serial: str) -> HttpResponse:
     require(request, Right.VIEW)
     engine = engine_of(serial)
     lines = queries.lines(engine)
-    pair = [_asked(engine, request.GET.get(name, "")) for name in ("first", "second")]
+    pair = [_asked(engine, text) for text in forms.TwoRunsForm(request.GET).sent().values()]
     if pair == [None, None]:
         pair = [line.run for line in reversed(lines[:2])]
     context: dict[str, Any] = {"engine": engine, "lines": lines}
@@ -162,7 +162,8 @@ def accept(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     """Take a run into the baseline, or keep it out."""
     who = require(request, Right.WORK)
     row = _found(serial, sequence)
-    accepted, why = request.POST.get("accepted") == "yes", request.POST.get("why", "")
+    sent = forms.AcceptForm(request.POST).sent()
+    accepted, why = sent["accepted"] == "yes", sent["why"]
     try:
         actions.accept(row, accepted=accepted, why=why, who=who, at=timezone.now())
     except actions.RunUpError as error:
@@ -196,7 +197,7 @@ def _page(request: HttpRequest, row: RunUp) -> HttpResponse:
 
 
 def _window(request: HttpRequest, opened: queries.Opened) -> tuple[float, float] | None:
-    asked = request.GET.get("from", ""), request.GET.get("to", "")
+    asked = forms.window_sent(request.GET)
     return picture.window_of(asked, opened.read.run.trace.length_s)
 
 

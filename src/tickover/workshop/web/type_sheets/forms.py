@@ -6,10 +6,12 @@ from collections.abc import Iterable
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 from django.utils import timezone
 
 from tickover.workshop.web.type_sheets.row_form import Text
 from tickover.workshop.web.type_sheets.shown import serials
+from tickover.workshop.web.typed_fields import SentForm, Words
 
 
 class NewTypeForm(forms.Form):
@@ -72,3 +74,30 @@ class EngineForm(forms.Form):
         build = self.fields["build_id"]
         assert isinstance(build, forms.ChoiceField)
         build.choices = choices
+
+
+class SheetPartForm(SentForm):
+    """Which table of a sheet is shown, and what is searched for in it."""
+
+    what, q, system = Words(), Words(), Words()
+
+
+class SheetVersionForm(SentForm):
+    """One version of a sheet, by its fingerprint."""
+
+    version = Words()
+
+
+class MovedRowForm(SentForm):
+    """Which way a step is moved, and the mark of a row as it was when its page was opened."""
+
+    way, mark = Words(), Words()
+
+
+class CopyForm(SentForm):
+    copy = Words()
+
+
+def two_versions(data: QueryDict) -> tuple[str, str]:
+    """The fingerprints of the older and of the newer version that are compared."""
+    return data.get("from", ""), data.get("to", "")

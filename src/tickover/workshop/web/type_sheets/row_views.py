@@ -17,6 +17,7 @@ from tickover.workshop.knowledge.tables import NoRowError, Place, Table
 from tickover.workshop.knowledge.words import TABLES
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
+from tickover.workshop.web.type_sheets.forms import MovedRowForm
 from tickover.workshop.web.type_sheets.row_form import RowForm
 
 MEANWHILE = (
@@ -33,7 +34,7 @@ def change_row(request: HttpRequest, sheet_id: str, table: str, row_id: str, car
     row = _row(data, place, row_id)
     mark = tables.mark_of(row)
     form = RowForm(place, data, request.POST or None, row)
-    if request.method == "POST" and request.POST.get("mark") != mark:
+    if request.method == "POST" and MovedRowForm(request.POST).sent()["mark"] != mark:
         form.add_error(None, MEANWHILE)
     if request.method == "POST" and form.is_valid() and _stored(form, sheet_id, place, row_id, who):
         return redirect(_back(sheet_id, place))
@@ -76,7 +77,7 @@ def move_step(request: HttpRequest, sheet_id: str, card: str, row_id: str) -> Ht
     who = require(request, Right.EDIT_TYPE_SHEETS)
     place, data = _asked(sheet_id, "steps", card, who)
     _row(data, place, row_id)
-    by = -1 if request.POST.get("way") == "up" else 1
+    by = -1 if MovedRowForm(request.POST).sent()["way"] == "up" else 1
     actions.change(
         sheet_id, place, "", lambda d: tables.move(d, place, row_id, by), who=who, at=timezone.now()
     )

@@ -18,7 +18,7 @@ from tickover.workshop.register import type_sheet_actions
 from tickover.workshop.register.actions import NewEngine, RegisterError
 from tickover.workshop.register.models import Owner, SheetVersion
 from tickover.workshop.serving.request_limits import takes_files
-from tickover.workshop.web.type_sheets.forms import EngineForm, ImportForm
+from tickover.workshop.web.type_sheets.forms import CopyForm, EngineForm, ImportForm
 from tickover.workshop.web.type_sheets.starting import NewType
 
 SHEET_BYTES = 2 * 2**20
@@ -29,7 +29,7 @@ def new_type(request: HttpRequest) -> HttpResponse:
     """A type of one's own, begun as a copy of another."""
     who = require(request, Right.EDIT_TYPE_SHEETS)
     sources = queries.to_copy()
-    copy = request.GET.get("copy", "")
+    copy = CopyForm(request.GET).sent()["copy"]
     if copy not in sources:
         return render(request, "type_sheets/copy.html", {"sources": list(sources.values())})
     page = NewType(sheet_data(queries.text_to_copy(copy)), request.POST or None)

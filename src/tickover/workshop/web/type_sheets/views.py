@@ -16,6 +16,7 @@ from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import SheetVersion
 from tickover.workshop.web.type_sheets import shown
+from tickover.workshop.web.type_sheets.forms import SheetPartForm, SheetVersionForm, two_versions
 
 
 @require_GET
@@ -42,7 +43,7 @@ def type_page(request: HttpRequest, sheet_id: str) -> HttpResponse:
             return redirect("type_sheets:draft", sheet_id)
         raise Http404("There is no type sheet of this name.")
     sheet = register.sheet_of(kept)
-    what, q, system = (request.GET.get(key, "").strip() for key in ("what", "q", "system"))
+    what, q, system = SheetPartForm(request.GET).sent().values()
     what = what if what in shown.WHAT else "limits"
     every = shown.lines(sheet, what)
     context: dict[str, Any] = {
@@ -92,7 +93,7 @@ def card_page(request: HttpRequest, sheet_id: str, card: str) -> HttpResponse:
 def export(request: HttpRequest, sheet_id: str) -> HttpResponse:
     """The sheet as the file it can be imported from again; the newest version, or one by its fingerprint."""
     require(request, Right.VIEW)
-    row = _version(sheet_id, request.GET.get("version", "")) or queries.newest(sheet_id)
+    row = _version(sheet_id, SheetVersionForm(request.GET).sent()["version"]) or queries.newest(sheet_id)
     if row is None:
         raise Http404("There is no type sheet of this name.")
     return as_file(row.text, sheet_id)
@@ -112,8 +113,9 @@ def versions(request: HttpRequest, sheet_id: str) -> HttpResponse:
     lines = queries.version_lines(sheet_id)
     if not lines:
         raise Http404("There is no type sheet of this name.")
-    newer = _version(sheet_id, request.GET.get("to", "")) or lines[0].row
-    older = _version(sheet_id, request.GET.get("from", "")) or lines[min(1, len(lines) - 1)].row
+    first, last = two_versions(request.GET)
+    newer = _version(sheet_id, last) or lines[0].row
+    older = _version(sheet_id, first) or lines[min(1, len(lines) - 1)].row
     context = {
         "title": register.sheet_of(lines[0].row).title,
         "sheet_id": sheet_id,

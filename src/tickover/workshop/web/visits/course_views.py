@@ -11,6 +11,7 @@ from tickover.workshop.people import queries as people
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.visits import actions, offers
 from tickover.workshop.visits.models import AddedTask, Job
+from tickover.workshop.web.visits import forms
 from tickover.workshop.web.visits.doing import do, sheet_of
 
 
@@ -18,7 +19,8 @@ from tickover.workshop.web.visits.doing import do, sheet_of
 def remark(request: HttpRequest, number: str) -> HttpResponse:
     """A remark on the job, or on the step that the form names."""
     who = require(request, Right.WORK)
-    step, text = request.POST.get("step", ""), request.POST.get("text", "")
+    sent = forms.RemarkOnForm(request.POST).sent()
+    step, text = sent["step"], sent["text"]
     return do(
         request,
         number,
@@ -30,7 +32,8 @@ def remark(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def pause(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    where, why = request.POST.get("where", ""), request.POST.get("why", "")
+    sent = forms.PauseForm(request.POST).sent()
+    where, why = sent["where"], sent["why"]
     return do(request, number, None, lambda j: actions.pause(j, where, why, who=who, at=timezone.now()))
 
 
@@ -43,8 +46,8 @@ def resume(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def hand_over(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    name, still = request.POST.get("to", ""), request.POST.get("still_open", "")
-    note = request.POST.get("note", "")
+    sent = forms.HandOverForm(request.POST).sent()
+    name, still, note = sent["to"], sent["still_open"], sent["note"]
 
     def give(job: Job) -> object:
         to = next((p for p in people.everyone() if p.username == name), None)
@@ -73,8 +76,8 @@ def more_work(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def add_task(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    task, why = request.POST.get("task", ""), request.POST.get("why", "")
-    occasion = request.POST.get("occasion", AddedTask.Occasion.FOUND)
+    sent = forms.TaskForm(request.POST).sent()
+    task, why, occasion = sent["task"], sent["why"], sent["occasion"] or AddedTask.Occasion.FOUND
     return do(
         request,
         number,
@@ -86,7 +89,8 @@ def add_task(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def remove_task(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    task, reason = request.POST.get("task", ""), request.POST.get("reason", "")
+    sent = forms.TaskForm(request.POST).sent()
+    task, reason = sent["task"], sent["reason"]
     return do(
         request, number, None, lambda j: actions.remove_task(j, task, reason, who=who, at=timezone.now())
     )

@@ -17,9 +17,8 @@ from tickover.workshop.run_ups import of_visit
 from tickover.workshop.visits import actions, queries
 from tickover.workshop.visits.steps.exceedances import Exceedance, Spot
 from tickover.workshop.web.rejection import show_rejection
+from tickover.workshop.web.visits import forms
 from tickover.workshop.web.visits.doing import job_of, sheet_of
-
-WORDS_MAX = 2000
 
 
 @dataclass(frozen=True)
@@ -48,8 +47,8 @@ def exceedances(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def renew(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    part, lot = request.POST.get("part", "")[:120], request.POST.get("lot", "")[:80]
-    job, spot = job_of(number), _spot(request)
+    sent = forms.RenewForm(request.POST).sent()
+    job, spot, part, lot = job_of(number), Spot(sent["place"], sent["what"]), sent["part"], sent["lot"]
     try:
         actions.renew_part(job, spot, part, lot=lot, who=who, at=timezone.now())
     except actions.BenchError as error:
@@ -60,17 +59,13 @@ def renew(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def decide(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    words = request.POST.get("words", "")[:WORDS_MAX]
-    job, spot = job_of(number), _spot(request)
+    sent = forms.DecideForm(request.POST).sent()
+    job, spot, words = job_of(number), Spot(sent["place"], sent["what"]), sent["words"]
     try:
         actions.decide_exceedance(job, spot, words, who=who, at=timezone.now())
     except actions.BenchError as error:
         show_rejection(request, str(error))
     return redirect("visits:exceedances", number)
-
-
-def _spot(request: HttpRequest) -> Spot:
-    return Spot(request.POST.get("place", ""), request.POST.get("what", ""))
 
 
 def _all(sheet: queries.JobSheet) -> tuple[Exceedance, ...]:

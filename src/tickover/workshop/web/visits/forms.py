@@ -2,6 +2,8 @@
 
 from django import forms
 
+from tickover.workshop.web.typed_fields import SentForm, Words
+
 
 class DoneForm(forms.Form):
     finding_id = forms.CharField(max_length=60, required=False)
@@ -24,3 +26,41 @@ class ReleaseForm(forms.Form):
     not_done = forms.CharField(max_length=2000, required=False)
     limitations = forms.CharField(max_length=2000, required=False)
     despite = forms.CharField(max_length=2000, required=False)
+
+
+class RenewForm(SentForm):
+    """A part renewed for an exceedance, and the place and the limit the exceedance is of."""
+
+    place, what, part, lot = Words(), Words(), Words(120), Words(80)
+
+
+class DecideForm(SentForm):
+    place, what, words = Words(), Words(), Words(2000)
+
+
+class RemarkOnForm(SentForm):
+    """A remark on a job, or on one of its steps."""
+
+    step, text = Words(), Words()
+
+
+class PauseForm(SentForm):
+    where, why = Words(), Words()
+
+
+class HandOverForm(SentForm):
+    to, still_open, note = Words(), Words(), Words()
+
+
+class TaskForm(SentForm):
+    """A task added to a job or taken out of it, and why."""
+
+    task, why, occasion, reason = Words(), Words(), Words(), Words()
+
+
+class KitForm(SentForm):
+    lot, card = Words(), Words()
+
+
+class NotMeasuredForm(SentForm):
+    reason = Words(300)

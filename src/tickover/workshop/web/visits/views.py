@@ -69,7 +69,8 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
 @require_POST
 def note_kit(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
-    lot, card_id = request.POST.get("lot", ""), request.POST.get("card", "")
+    sent = forms.KitForm(request.POST).sent()
+    lot, card_id = sent["lot"], sent["card"]
     return do(
         request,
         number,
@@ -101,7 +102,7 @@ def reading(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
 def unmeasured(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
     """The reading of a step is not taken, and why."""
     who = require(request, Right.WORK)
-    reason = request.POST.get("reason", "")[:300]
+    reason = forms.NotMeasuredForm(request.POST).sent()["reason"]
     return do(
         request,
         number,

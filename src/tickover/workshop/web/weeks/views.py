@@ -13,6 +13,7 @@ from tickover.workshop.people.permission import Right, require
 from tickover.workshop.programme import queries
 from tickover.workshop.programme.workload import visit_plan, weeks
 from tickover.workshop.register import queries as register
+from tickover.workshop.web.weeks.forms import BenchHoursForm
 
 MOST_BENCH_H = 1000.0
 
@@ -22,7 +23,7 @@ def weeks_ahead(request: HttpRequest) -> HttpResponse:
     """Bench hours of the next weeks, as a distribution, and the visits that would save some."""
     require(request, Right.VIEW)
     day = timezone.localdate()
-    typed = request.GET.get("hours", "").strip()
+    typed = BenchHoursForm(request.GET).sent()["hours"]
     bench_h = _bench_hours(typed)
     lines = queries.engine_lines(register.engines(), day)
     context = {
