@@ -104,3 +104,51 @@ def test_every_tool_of_a_card_is_used_at_a_step(one: TypeSheet) -> None:
             for tool in s.tools
         }
         assert set(card.tools) <= used, (card.id, set(card.tools) - used)
+
+
+BACK = {
+    "plug-out": {"plug-in", "plug-back"}, "old-plug": {"plug-torque"}, "shroud-off": {"shroud-on"},
+    "block-out": {"block-screws"}, "metering-cover-off": {"metering-cover-on"}, "pump-cover-off": {"pump-cover-on"},
+    "flywheel-off": {"flywheel-on"}, "covers-off": {"cover-on"}, "head-off": {"head-torque"},
+    "cylinder-off": {"base-torque"}, "exhaust-off": {"springs-wired"}, "carburettor-off": {"flange-torque"},
+    "pulse-hose-off": {"pulse-hose-on"}, "drive-cover-off": {"close"}, "motor-off": {"motor-on"}, "pipe-off": {"wire"},
+    "silencer-off": {"silencer-on"}, "engine-off": {"torque"}, "box-off": {"box-on"},
+    "needles-out": {"needle-high-left"},
+    "lever-out": {"fit-lever"}, "locking-off": {"locking"}, "springs-off": {"springs-on"}, "seal": {"tag"},
+    "cover-off": {"cover-on", "metering-cover-on"}, "propeller-off": {"propeller-on", "fit-wood", "fit-composite"},
+    "drive-off": {"drive-on"}, "cable-off": {"cable-on"}, "hose-off": {"pulse-hose-on"}, "free": {"reconnect"},
+    "bearings-out": {"bearings-in"}, "gauge-in": {"band-off"}, "empty": {"fill"}, "pull": {"new-in"}, "off": {"back"},
+}  # fmt: skip
+"""A step that takes something off or out, and those of which one at least puts it back, or says that it stays off."""
+STAYS_OFF = {("after-strike", "propeller-off"), ("lay-up", "propeller-off"), ("crank-overhaul", "plug-out")}
+ONLY_ON = {"tag", "fill", "new-in", "locking", "flange-torque", "head-torque", "base-torque"}
+"""What is tightened, filled or tagged on some cards without having come off there."""
+OTHERWISE_OFF = {
+    ("after-strike", "close"), ("clutch-springs-and-shoes", "close"), ("plug-look", "plug-in"),
+    ("plug-renewal", "plug-in"), ("return-to-service", "propeller-on"), ("seal-renewal", "flywheel-on"),
+}  # fmt: skip
+"""It came off at a step of another name, or on the card of the lay-up."""
+
+
+@ON_EACH
+def test_what_comes_off_goes_back_and_what_goes_on_had_come_off(one: TypeSheet) -> None:
+    pairs = 0
+    for card, ids in cards(one):
+        for n, step in enumerate(ids):
+            if step in BACK and (card.id, step) not in STAYS_OFF:
+                assert BACK[step] & set(ids[n + 1 :]), (card.id, step)
+                pairs += 1
+            off = {name for name, backs in BACK.items() if step in backs}
+            if off and step not in ONLY_ON and (card.id, step) not in OTHERWISE_OFF:
+                assert off & set(ids[:n]), (card.id, step)
+    assert pairs > 60
+
+
+@ON_EACH
+def test_every_card_is_made_safe_first_and_says_how_the_engine_is_left(one: TypeSheet) -> None:
+    """The cap is on and the stop tried, or it is off, grounded and written down."""
+    left = {"cap-on", "ground-again", "left-safe", "cap-on-at-the-end"}
+    for card, ids in cards(one):
+        assert "make-safe" in ids[:2], card.id
+        assert left & set(ids) or card.id == "after-strike", card.id
+        assert card.id == "plug-renewal" or ids[-1] in ("hand-back", "tell"), card.id
