@@ -23,6 +23,7 @@ ON_THEIR_OWN = ("run_up.needle_setting",)
 """Modules of such a folder that are asked by themselves."""
 REFUSING = (
     "core.input_checks",
+    "core.plausible",
     "core.kinds",
     "core.arrays",
     "core.results",

@@ -21,6 +21,7 @@ from tickover.science.engine import (
     pressure_decay,
     propeller,
     squish_velocity,
+    tip_speed,
     trial_runs,
 )
 from tickover.science.fasteners import bolt_torques, preload_scatter, threads, torque
@@ -44,6 +45,7 @@ MODULES = (
     power_correction,
     propeller,
     squish_velocity,
+    tip_speed,
     static_correction,
     thermocouple,
     threads,

@@ -29,7 +29,8 @@ SLIPS: list[tuple[Callable[[], Any], str]] = [
     (lambda: WEARS.reaches(-0.5), "move away from it"),
     (lambda: add_months(739_000, 1.5), "months must be a whole number; got 1.5"),  # type: ignore[arg-type]
     (lambda: stoichiometric_air(0.6, 0.8), "shares of one whole"),
-    (lambda: figure_of_merit(600.0, 15.0, 1.25), "figure of merit must be between 0 and 1.2"),
+    (lambda: figure_of_merit(600.0, 15.0, 1.25), "power must be between 100 and .* watts are wanted"),
+    (lambda: figure_of_merit(600.0, 500.0, 1.25), "figure of merit must be between 0 and 1.2"),
     (
         lambda: leak_from_decay(
             0.35,

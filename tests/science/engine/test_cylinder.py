@@ -6,7 +6,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tickover.science.engine.compression import case_below_piston_cm3, compression
-from tickover.science.engine.crank import crank_deg, piston_at, piston_moved, piston_speed_m_s, travel_mm
+from tickover.science.engine.crank import (
+    angle_at,
+    crank_deg,
+    piston_at,
+    piston_moved,
+    piston_speed_m_s,
+    travel_mm,
+)
 from tickover.science.engine.cylinder import mean_piston_speed_m_s, ring_gap, squish_mm, swept_cm3
 from tickover.science.engine.port_timing import edge_from_deck_mm, open_for_deg, port_timing
 from tickover.science.engine.squish_velocity import peak_squish, squish_speed_m_s
@@ -25,7 +32,7 @@ def test_angle_to_height_and_back_is_the_same_angle(angle: float, stroke: float,
     height = travel_mm(angle, stroke, rods * stroke)
     assert 0.0 <= float(height) <= stroke * (1 + 1e-15)
     # Near the dead centres the piston hardly moves: an angle there is only as sure as the root of the last digit.
-    assert float(crank_deg(height, stroke, rods * stroke)) == pytest.approx(angle, abs=3e-6)
+    assert float(angle_at(height, stroke, rods * stroke)) == pytest.approx(angle, abs=3e-6)
 
 
 def test_before_and_after_top_centre_are_at_one_height() -> None:

@@ -19,7 +19,7 @@ from tickover.science.fuel_system.metering.mixture import (
 from tickover.science.fuel_system.metering.pop_off import ILLUSTRATIVE, Metering, pop_off
 
 IDLE, HALF, FULL = POINTS
-heights = st.floats(-0.8, 0.6)
+heights = st.floats(-0.8, 0.6).map(lambda mm: round(mm, 2))
 systems = st.builds(
     Metering,
     seat_mm=st.floats(1.0, 1.6),

@@ -206,7 +206,7 @@ def test_the_full_equation_stands_beside_the_root_law() -> None:
     assert found.ratio == pytest.approx(float(found.air_kg_s / found.fuel_kg_s))
     assert found.ratio < found.root_law
     with pytest.raises(OutOfRangeError, match="no fuel flows"):
-        air_fuel_ratio(VENTURI, JET, 30.0, AIR, (745.0, 5.0))
+        air_fuel_ratio(VENTURI, JET, 60.0, AIR, (745.0, 10.0))
 
 
 def test_fuels_and_premix_show_their_working() -> None:

@@ -239,5 +239,5 @@ def test_an_effort_of_nothing_is_refused() -> None:
 
 @pytest.mark.parametrize("visit_min", [-1.0, float("nan"), float("inf")])
 def test_a_visit_that_costs_less_than_nothing_is_refused(visit_min: float) -> None:
-    with pytest.raises(ValueError, match="must cost 0 min or more"):
+    with pytest.raises(ValueError, match="minutes of a visit must be between 0 and 480 min"):
         outlook(visit_min=visit_min)

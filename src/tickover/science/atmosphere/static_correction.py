@@ -20,6 +20,7 @@ from numpy.typing import ArrayLike
 
 from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import checked
+from tickover.science.core.plausible import ENGINE_RPM, THRUST_N
 from tickover.science.core.working import Working
 
 __all__ = ["StaticWeather", "static_in_other_air"]
@@ -76,9 +77,9 @@ def static_in_other_air(
     Parameters
     ----------
     rpm_then : array_like
-        Of engine or propeller, 100 to 30,000. [rpm]
+        Of engine or propeller, 150 to 30,000. [rpm]
     thrust_then_n : array_like
-        0 to 100,000. [N]
+        0, or 2 to 100,000. [N]
     density_then_kg_m3, density_now_kg_m3 : array_like
         0.5 to 1.6. [kg/m3]
 
@@ -99,8 +100,8 @@ def static_in_other_air(
     538.8
     """
     rpm, thrust, then, now = broadcast(
-        checked("static speed", rpm_then, 100.0, 30_000.0, "rpm"),
-        checked("static thrust", thrust_then_n, 0.0, 1e5, "N"),
+        checked("static speed", rpm_then, ENGINE_RPM.least, ENGINE_RPM.upper, "rpm", ENGINE_RPM.wanted),
+        THRUST_N.checked(thrust_then_n, "static thrust"),
         checked("air density then", density_then_kg_m3, *DENSITY_KG_M3, "kg/m3"),
         checked("air density now", density_now_kg_m3, *DENSITY_KG_M3, "kg/m3"),
     )

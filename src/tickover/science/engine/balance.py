@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike
 
 from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import OutOfRangeError, checked
+from tickover.science.core.plausible import BALANCE_G, BALANCE_RADIUS_MM, ROTOR_KG, ROTOR_RPM, UNBALANCE_GMM
 from tickover.science.core.results import NamedFigures
 from tickover.science.core.working import Quantity, Working
 
@@ -31,10 +32,6 @@ __all__ = [
     "static_balance",
 ]
 
-MASS_G = (0.0, 1e6)
-RADIUS_MM = (0.1, 5_000.0)
-UNBALANCE_GMM = (0.0, 1e9)
-RPM = (1.0, 100_000.0)
 ANGLE_DEG = (-360.0, 360.0)
 
 
@@ -131,9 +128,9 @@ def mass_at_radius_g(unbalance_gmm: ArrayLike, radius_mm: ArrayLike) -> Array:
     Parameters
     ----------
     unbalance_gmm : array_like
-        Unbalance, 0 to 1e+09. [g.mm]
+        Unbalance, 0, or 0.1 to 1,000,000. [g.mm]
     radius_mm : array_like
-        Radius, 0.1 to 5000. [mm]
+        Radius, 1 to 5000. [mm]
 
     Returns
     -------
@@ -150,8 +147,8 @@ def mass_at_radius_g(unbalance_gmm: ArrayLike, radius_mm: ArrayLike) -> Array:
     >>> print(f"{mass_at_radius_g(unbalance_gmm=60.0, radius_mm=400.0):.4g}")
     0.15
     """
-    unbalance = checked("unbalance", unbalance_gmm, *UNBALANCE_GMM, "g.mm")
-    return unbalance / checked("radius", radius_mm, *RADIUS_MM, "mm", "millimetres are wanted")
+    unbalance = UNBALANCE_GMM.checked(unbalance_gmm)
+    return unbalance / BALANCE_RADIUS_MM.checked(radius_mm)
 
 
 def rotating_force_n(unbalance_gmm: ArrayLike, rpm: ArrayLike) -> Array:
@@ -160,9 +157,9 @@ def rotating_force_n(unbalance_gmm: ArrayLike, rpm: ArrayLike) -> Array:
     Parameters
     ----------
     unbalance_gmm : array_like
-        Unbalance, 0 to 1e+09. [g.mm]
+        Unbalance, 0, or 0.1 to 1,000,000. [g.mm]
     rpm : array_like
-        Rotor speed, 1 to 100,000. [rpm]
+        Rotor speed, 60 to 100,000. [rpm]
 
     Returns
     -------
@@ -179,8 +176,8 @@ def rotating_force_n(unbalance_gmm: ArrayLike, rpm: ArrayLike) -> Array:
     >>> print(f"{rotating_force_n(unbalance_gmm=600.0, rpm=2700.0):.4g}")
     47.97
     """
-    unbalance = checked("unbalance", unbalance_gmm, *UNBALANCE_GMM, "g.mm")
-    return unbalance * 1e-6 * (2.0 * np.pi * checked("rotor speed", rpm, *RPM, "rpm") / 60.0) ** 2
+    unbalance = UNBALANCE_GMM.checked(unbalance_gmm)
+    return unbalance * 1e-6 * (2.0 * np.pi * ROTOR_RPM.checked(rpm) / 60.0) ** 2
 
 
 def permissible_unbalance(grade_mm_s: ArrayLike, mass_kg: ArrayLike, rpm: ArrayLike) -> Permissible:
@@ -191,9 +188,9 @@ def permissible_unbalance(grade_mm_s: ArrayLike, mass_kg: ArrayLike, rpm: ArrayL
     grade_mm_s : array_like
         G, such as 6.3 or 16; 0.1 to 4000. [mm/s]
     mass_kg : array_like
-        Of the rotor, 0.001 to 10,000. [kg]
+        Of the rotor, 0.001 to 500. [kg]
     rpm : array_like
-        Highest speed in service, 1 to 100,000. [rpm]
+        Highest speed in service, 60 to 100,000. [rpm]
 
     Returns
     -------
@@ -211,8 +208,8 @@ def permissible_unbalance(grade_mm_s: ArrayLike, mass_kg: ArrayLike, rpm: ArrayL
     return Permissible(
         *broadcast(
             checked("balance quality grade", grade_mm_s, 0.1, 4_000.0, "mm/s"),
-            checked("mass of the rotor", mass_kg, 1e-3, 1e4, "kg"),
-            checked("rotor speed", rpm, *RPM, "rpm"),
+            ROTOR_KG.checked(mass_kg),
+            ROTOR_RPM.checked(rpm),
         )
     )
 
@@ -244,12 +241,12 @@ def static_balance(
     1.333
     """
     masses, radii, angles = broadcast(
-        np.atleast_1d(checked("mass", masses_g, *MASS_G, "g")),
-        np.atleast_1d(checked("radius", radii_mm, *RADIUS_MM, "mm")),
+        np.atleast_1d(BALANCE_G.checked(masses_g)),
+        np.atleast_1d(BALANCE_RADIUS_MM.checked(radii_mm)),
         np.atleast_1d(checked("angle", angles_deg, *ANGLE_DEG, "deg")),
     )
     heavy = (masses * radii * np.exp(1j * np.radians(angles))).sum(axis=0)
-    at = checked("radius of the correction", at_radius_mm, *RADIUS_MM, "mm")
+    at = BALANCE_RADIUS_MM.checked(at_radius_mm, "radius of the correction")
     unbalance, heavy_deg, at = broadcast(np.abs(heavy), np.degrees(np.angle(heavy)) % 360.0, at)
     return StaticBalance(masses, radii, angles, at, unbalance, heavy_deg)
 
@@ -272,7 +269,7 @@ def split_between_g(
     Parameters
     ----------
     mass_g : array_like
-        Mass, 0 to 1,000,000. [g]
+        Mass, 0, or 0.02 to 500. [g]
     at_deg : array_like
         Angle of the mass, -360 to 360. [deg]
     first_deg : array_like
@@ -294,7 +291,7 @@ def split_between_g(
     >>> print(f"{split_between_g(mass_g=5.0, at_deg=40.0, first_deg=0.0, second_deg=60.0).first_g:.4g}")
     1.975
     """
-    mass = checked("mass", mass_g, *MASS_G, "g")
+    mass = BALANCE_G.checked(mass_g)
     at, first, second = (
         np.radians(checked(f"angle of the {name}", value, *ANGLE_DEG, "deg"))
         for name, value in (("mass", at_deg), ("first place", first_deg), ("second place", second_deg))

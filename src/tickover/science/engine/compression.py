@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike
 
 from tickover.science.core.arrays import Array, broadcast, given_only, quantity_at
 from tickover.science.core.input_checks import checked
+from tickover.science.core.plausible import CASE_CM3, EXHAUST_WAY_MM, HEAD_CM3, WHOLE_CM3, Plausible
 from tickover.science.core.working import Working
 from tickover.science.engine.cylinder import swept_cm3
 
@@ -92,9 +93,9 @@ def compression(
     11.18
     """
     swept, stroke = swept_cm3(bore_mm, stroke_mm), np.asarray(stroke_mm, dtype=np.float64)
-    head = checked("volume left at top centre", head_cm3, *VOLUME_CM3, "cm3")
-    travel = _or_nan("way to the exhaust's upper edge", trapped_travel_mm, (0.0, 500.0), "mm")
-    case = _or_nan("crankcase volume", case_cm3, VOLUME_CM3, "cm3")
+    head = HEAD_CM3.checked(head_cm3)
+    travel = _or_nan(trapped_travel_mm, EXHAUST_WAY_MM)
+    case = _or_nan(case_cm3, CASE_CM3)
     swept, head, travel, case, stroke = broadcast(swept, head, travel, case, stroke)
     if trapped_travel_mm is not None:
         checked("way to the exhaust's upper edge as a share of the stroke", travel / stroke, 0.0, 1.0)
@@ -112,13 +113,13 @@ def case_below_piston_cm3(
     Parameters
     ----------
     whole_cm3 : array_like
-        Whole volume, 0.001 to 1,000,000. [cm3]
+        Whole volume, 5 to 10,000. [cm3]
     bore_mm : array_like
         Bore, 1 to 500. [mm]
     stroke_mm : array_like
         Stroke, 1 to 500. [mm]
     head_cm3 : array_like
-        Volume left at top centre, 0.001 to 1,000,000. [cm3]
+        Volume left at top centre, 0.5 to 500. [cm3]
 
     Returns
     -------
@@ -136,11 +137,11 @@ def case_below_piston_cm3(
     >>> print(f"{found:.4g}")
     432.3
     """
-    above = swept_cm3(bore_mm, stroke_mm) + checked("volume left at top centre", head_cm3, *VOLUME_CM3, "cm3")
-    below = checked("whole volume", whole_cm3, *VOLUME_CM3, "cm3") - above
+    above = swept_cm3(bore_mm, stroke_mm) + HEAD_CM3.checked(head_cm3)
+    below = WHOLE_CM3.checked(whole_cm3) - above
     advice = "the whole volume must be more than the cylinder alone"
-    return checked("crankcase volume", below, *VOLUME_CM3, "cm3", advice)
+    return checked("crankcase volume", below, 1e-3, CASE_CM3.upper, "cm3", advice)
 
 
-def _or_nan(name: str, value: ArrayLike | None, span: tuple[float, float], unit: str) -> Array:
-    return np.array(np.nan) if value is None else checked(name, value, *span, unit)
+def _or_nan(value: ArrayLike | None, span: Plausible) -> Array:
+    return np.array(np.nan) if value is None else span.checked(value)

@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike
 
 from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import checked
+from tickover.science.core.plausible import ENGINE_RPM, PISTON_WAY_MM
 from tickover.science.core.working import Working
 
 __all__ = [
@@ -105,7 +106,7 @@ def crank_deg(travel_mm: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) -> 
     Parameters
     ----------
     travel_mm : array_like
-        Way from top centre, 0 to the stroke. [mm]
+        Way from top centre, 0, or 0.01 to the stroke. [mm]
     stroke_mm, rod_mm : array_like
         As for `travel_mm`. [mm]
 
@@ -123,6 +124,11 @@ def crank_deg(travel_mm: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) -> 
     >>> print(f"{crank_deg(travel_mm=1.6, stroke_mm=54.0, rod_mm=110.0):.4g}")
     17.79
     """
+    return angle_at(PISTON_WAY_MM.checked(travel_mm), stroke_mm, rod_mm)
+
+
+def angle_at(travel_mm: Array, stroke_mm: ArrayLike, rod_mm: ArrayLike) -> Array:
+    """As `crank_deg`, for a way that was computed and may be as small as it likes. [deg]"""
     x = checked("way of the piston from top centre", travel_mm, 0.0, STROKE_MM[1], "mm")
     r, rod, x = _crank(stroke_mm, rod_mm, x)
     checked(
@@ -172,7 +178,7 @@ def piston_moved(travel_mm: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLike) 
     Parameters
     ----------
     travel_mm : array_like
-        Way of the piston from top centre, 0 to 2000. [mm]
+        Way of the piston from top centre, 0, or 0.01 to 2000. [mm]
     stroke_mm : array_like
         Stroke, 1 to 2000. [mm]
     rod_mm : array_like
@@ -210,7 +216,7 @@ def piston_speed_m_s(crank_deg: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLi
     rod_mm : array_like
         Length of the rod, 1 to 10,000. [mm]
     rpm : array_like
-        Engine speed, 0 to 30,000. [rpm]
+        Engine speed, 0, or 150 to 30,000. [rpm]
 
     Returns
     -------
@@ -227,7 +233,7 @@ def piston_speed_m_s(crank_deg: ArrayLike, stroke_mm: ArrayLike, rod_mm: ArrayLi
     7.548
     """
     theta = np.radians(checked("crank angle", crank_deg, -TURN_DEG, TURN_DEG, "deg"))
-    turns = checked("engine speed", rpm, *RPM, "rpm") / 60.0
+    turns = ENGINE_RPM.checked(rpm) / 60.0
     r, rod, theta = _crank(stroke_mm, rod_mm, theta)
     sine = np.sin(theta)
     lean = r * np.cos(theta) / np.sqrt(rod**2 - (r * sine) ** 2)
@@ -248,7 +254,7 @@ def piston_acceleration_m_s2(
     rod_mm : array_like
         Length of the rod, 1 to 10,000. [mm]
     rpm : array_like
-        Engine speed, 0 to 30,000. [rpm]
+        Engine speed, 0, or 150 to 30,000. [rpm]
 
     Returns
     -------
@@ -266,7 +272,7 @@ def piston_acceleration_m_s2(
     16706
     """
     theta = np.radians(checked("crank angle", crank_deg, -TURN_DEG, TURN_DEG, "deg"))
-    omega = 2.0 * np.pi * checked("engine speed", rpm, *RPM, "rpm") / 60.0
+    omega = 2.0 * np.pi * ENGINE_RPM.checked(rpm) / 60.0
     r, rod, theta = _crank(stroke_mm, rod_mm, theta)
     long2 = rod**2 - (r * np.sin(theta)) ** 2
     lean = r * (rod**2 * np.cos(2.0 * theta) + r**2 * np.sin(theta) ** 4) / long2**1.5

@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 
 from tickover.science.core.arrays import Array, broadcast, given_only, quantity_at
 from tickover.science.core.input_checks import checked
+from tickover.science.core.plausible import ENGINE_RPM, GAP_MM, SQUISH_MM
 from tickover.science.core.working import Working
 
 __all__ = [
@@ -175,7 +176,7 @@ def mean_piston_speed_m_s(stroke_mm: ArrayLike, rpm: ArrayLike) -> Array:
     stroke_mm : array_like
         Stroke, 1 to 500. [mm]
     rpm : array_like
-        Engine speed, 0 to 30,000. [rpm]
+        Engine speed, 0, or 150 to 30,000. [rpm]
 
     Returns
     -------
@@ -192,7 +193,7 @@ def mean_piston_speed_m_s(stroke_mm: ArrayLike, rpm: ArrayLike) -> Array:
     >>> print(f"{mean_piston_speed_m_s(stroke_mm=54.0, rpm=7000.0):.4g}")
     12.6
     """
-    return 2e-3 * _stroke(stroke_mm) * checked("engine speed", rpm, *RPM, "rpm") / 60.0
+    return 2e-3 * _stroke(stroke_mm) * ENGINE_RPM.checked(rpm) / 60.0
 
 
 def squish_mm(
@@ -207,7 +208,7 @@ def squish_mm(
     Parameters
     ----------
     one_side_mm, other_side_mm : array_like
-        Thickness of the crushed solder, above 0 and up to 20. [mm]
+        Thickness of the crushed solder, 0.05 to 20. [mm]
     apart_mm : array_like or None
         Distance between the two places, for the tilt. [mm]
     u_reading_mm : array_like
@@ -232,7 +233,7 @@ def squish_mm(
     )
     u = checked("standard uncertainty of a reading", u_reading_mm, 0.0, 10.0, "mm")
     sides = (
-        checked(f"squish on {which} side", value, 1e-3, 20.0, "mm")
+        SQUISH_MM.checked(value, f"squish on {which} side")
         for which, value in (("one", one_side_mm), ("the other", other_side_mm))
     )
     return Squish(*broadcast(*sides, apart, u))
@@ -244,7 +245,7 @@ def ring_gap(gap_mm: ArrayLike, bore_mm: ArrayLike) -> RingGap:
     Parameters
     ----------
     gap_mm : array_like
-        Ring gap, 0 to 20. [mm]
+        Ring gap, 0, or 0.01 to 20. [mm]
     bore_mm : array_like
         Bore, 1 to 500. [mm]
 
@@ -262,7 +263,7 @@ def ring_gap(gap_mm: ArrayLike, bore_mm: ArrayLike) -> RingGap:
     >>> print(f"{ring_gap(gap_mm=0.25, bore_mm=60.0).per_bore:.4g}")
     0.004167
     """
-    return RingGap(*broadcast(checked("ring gap", gap_mm, 0.0, 20.0, "mm"), _bore(bore_mm)))
+    return RingGap(*broadcast(GAP_MM.checked(gap_mm), _bore(bore_mm)))
 
 
 def _bore(bore_mm: ArrayLike) -> Array:

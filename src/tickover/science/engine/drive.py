@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import checked, checked_one
 from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.plausible import BELT_HZ, BELT_N, ENGINE_RPM, SOUND_HZ
 from tickover.science.core.working import Working
 
 __all__ = [
@@ -32,8 +33,6 @@ __all__ = [
 
 SPAN_M = (0.01, 5.0)
 MASS_KG_PER_M = (1e-4, 10.0)
-FREQUENCY_HZ = (0.1, 20_000.0)
-TENSION_N = (1e-3, 1e6)
 RPM = (0.0, 30_000.0)
 RATIO = (0.1, 20.0)
 
@@ -95,7 +94,7 @@ def belt_tension_n(span_m: ArrayLike, mass_kg_per_m: ArrayLike, frequency_hz: Ar
     mass_kg_per_m : array_like
         Of the whole width of belt, 0.0001 to 10. [kg/m]
     frequency_hz : array_like
-        Lowest tone, 0.1 to 20,000. [Hz]
+        Lowest tone, 2 to 5000. [Hz]
 
     Returns
     -------
@@ -111,7 +110,7 @@ def belt_tension_n(span_m: ArrayLike, mass_kg_per_m: ArrayLike, frequency_hz: Ar
     >>> print(f"{belt_tension_n(span_m=0.13, mass_kg_per_m=0.082, frequency_hz=300.0):.4g}")
     498.9
     """
-    tone = checked("frequency", frequency_hz, *FREQUENCY_HZ, "Hz")
+    tone = BELT_HZ.checked(frequency_hz)
     return 4.0 * _mass(mass_kg_per_m) * (_span(span_m) * tone) ** 2
 
 
@@ -125,7 +124,7 @@ def belt_frequency_hz(span_m: ArrayLike, mass_kg_per_m: ArrayLike, tension_n: Ar
     mass_kg_per_m : array_like
         Mass of a metre of belt, 0.0001 to 10. [kg/m]
     tension_n : array_like
-        Tension, 0.001 to 1,000,000. [N]
+        Tension, 1 to 100,000. [N]
 
     Returns
     -------
@@ -142,7 +141,7 @@ def belt_frequency_hz(span_m: ArrayLike, mass_kg_per_m: ArrayLike, tension_n: Ar
     >>> print(f"{belt_frequency_hz(span_m=0.13, mass_kg_per_m=0.082, tension_n=500.0):.4g}")
     300.3
     """
-    tension = checked("tension", tension_n, *TENSION_N, "N")
+    tension = BELT_N.checked(tension_n)
     tone: Array = np.sqrt(tension / _mass(mass_kg_per_m)) / (2.0 * _span(span_m))
     return tone
 
@@ -159,7 +158,7 @@ def belt_tone(
     mass_kg_per_m : array_like
         Mass of a metre of belt, 0.0001 to 10. [kg/m]
     frequency_hz : array_like
-        Frequency, 0.1 to 20,000. [Hz]
+        Frequency, 2 to 5000. [Hz]
     u_frequency_hz : array_like
         Uncertainty of the frequency, 0 to 1000. [Hz]
 
@@ -178,7 +177,7 @@ def belt_tone(
     >>> print(f"{found.tension_n:.4g}")
     498.9
     """
-    tone = checked("frequency", frequency_hz, *FREQUENCY_HZ, "Hz")
+    tone = BELT_HZ.checked(frequency_hz)
     u = checked("uncertainty of the frequency", u_frequency_hz, 0.0, 1_000.0, "Hz")
     return BeltTone(*broadcast(_span(span_m), _mass(mass_kg_per_m), tone, u))
 
@@ -224,7 +223,7 @@ def propeller_rpm(rpm: ArrayLike, ratio: ArrayLike) -> Array:
     Parameters
     ----------
     rpm : array_like
-        Engine speed, 0 to 30,000. [rpm]
+        Engine speed, 0, or 150 to 30,000. [rpm]
     ratio : array_like
         Ratio of the drive, 0.1 to 20. [-]
 
@@ -243,7 +242,7 @@ def propeller_rpm(rpm: ArrayLike, ratio: ArrayLike) -> Array:
     >>> print(f"{propeller_rpm(rpm=7000.0, ratio=2.75):.4g}")
     2545
     """
-    return checked("engine speed", rpm, *RPM, "rpm") / checked("ratio of the drive", ratio, *RATIO)
+    return ENGINE_RPM.checked(rpm) / checked("ratio of the drive", ratio, *RATIO)
 
 
 def lines_hz(
@@ -254,7 +253,7 @@ def lines_hz(
     Parameters
     ----------
     rpm : array_like
-        Engine speed, 0 to 30,000. [rpm]
+        Engine speed, 0, or 150 to 30,000. [rpm]
     ratio : array_like
         Turns of the crank for one of the propeller, 0.1 to 20. [-]
     blades : array_like
@@ -277,7 +276,7 @@ def lines_hz(
     >>> {name: round(float(hz)) for name, hz in lines_hz(6000.0, 2.5, 2).items()}
     {'half rate': 50, 'crank': 100, 'firing': 100, 'propeller': 40, 'blade pass': 80}
     """
-    crank = checked("engine speed", rpm, *RPM, "rpm") / 60.0
+    crank = ENGINE_RPM.checked(rpm) / 60.0
     propeller = propeller_rpm(rpm, ratio) / 60.0
     passing = propeller * checked("blades of the propeller", blades, 1.0, 12.0)
     found = {
@@ -326,7 +325,9 @@ def line_table(
     >>> line_table(6000.0, 2.5, 2)[0]
     ExcitationLine(hz=40.0, names=('propeller',))
     """
-    highest = checked_one("highest frequency", highest_hz, 1.0, 100_000.0, "Hz")
+    highest = checked_one(
+        "highest frequency", highest_hz, SOUND_HZ.lower, SOUND_HZ.upper, "Hz", SOUND_HZ.wanted
+    )
     most = int(checked_one("multiples", orders, 1.0, 100.0))
     checked_one("engine speed", rpm, 1.0, RPM[1], "rpm")
     found: dict[float, list[str]] = {}

@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike
 
 from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import checked, checked_pair
+from tickover.science.core.plausible import ENGINE_RPM, LEAK_L_MIN
 from tickover.science.core.working import Working
 
 __all__ = ["InductionLeak", "engine_air_l_min", "induction_leak"]
@@ -64,7 +65,7 @@ def engine_air_l_min(swept_cm3: ArrayLike, rpm: ArrayLike, filling: ArrayLike) -
     swept_cm3 : array_like
         1 to 10,000. [cm3]
     rpm : array_like
-        100 to 30,000. [rpm]
+        150 to 30,000. [rpm]
     filling : array_like
         Air of one turn over the swept volume, 0.01 to 1.5. [-]
 
@@ -83,7 +84,7 @@ def engine_air_l_min(swept_cm3: ArrayLike, rpm: ArrayLike, filling: ArrayLike) -
     61.2
     """
     swept = checked("swept volume", swept_cm3, 1.0, 10_000.0, "cm3", "cubic centimetres are wanted")
-    speed = checked("engine speed", rpm, 100.0, 30_000.0, "rpm")
+    speed = checked("engine speed", rpm, ENGINE_RPM.least, ENGINE_RPM.upper, "rpm", ENGINE_RPM.wanted)
     return swept / 1000.0 * speed * checked("filling", filling, 0.01, 1.5, "1")
 
 
@@ -98,7 +99,7 @@ def induction_leak(
     Parameters
     ----------
     leak_l_min : array_like
-        0 to 10,000; of a vacuum test take the size of the leak. [l/min]
+        0 to 200; of a vacuum test take the size of the leak. [l/min]
     swept_cm3 : array_like
         [cm3]
     idle, full : pair of array_like
@@ -118,7 +119,7 @@ def induction_leak(
     >>> print(f"{found.idle_share:.4g}")
     0.0817
     """
-    leak = checked("leak", leak_l_min, 0.0, 10_000.0, "l/min", "give the size of the leak without its sign")
+    leak = LEAK_L_MIN.checked(leak_l_min)
     swept = checked("swept volume", swept_cm3, 1.0, 10_000.0, "cm3", "cubic centimetres are wanted")
     pairs = (checked_pair("speed and filling at idle", idle), checked_pair("speed and filling at full", full))
     return InductionLeak(*broadcast(leak, swept, *(engine_air_l_min(swept, *pair) for pair in pairs)))

@@ -15,8 +15,9 @@ from numpy.typing import ArrayLike
 
 from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import checked
+from tickover.science.core.plausible import DECK_MM, PORT_OPENS_DEG
 from tickover.science.core.working import Working
-from tickover.science.engine.crank import FORMULA, VALIDITY, crank_deg, travel_mm
+from tickover.science.engine.crank import FORMULA, VALIDITY, angle_at, travel_mm
 
 __all__ = ["PortTiming", "edge_from_deck_mm", "open_for_deg", "port_timing"]
 
@@ -81,7 +82,7 @@ def edge_from_deck_mm(
     Parameters
     ----------
     opens_deg : array_like
-        Opening of the port after top centre, 0 to 180. [deg]
+        Opening of the port after top centre, 5 to 180. [deg]
     stroke_mm : array_like
         Stroke, 1 to 2000. [mm]
     rod_mm : array_like
@@ -104,13 +105,13 @@ def edge_from_deck_mm(
     >>> print(f"{edge_from_deck_mm(opens_deg=95.0, stroke_mm=54.0, rod_mm=110.0, deck_mm=0.5):.4g}")
     33.19
     """
-    angle = checked("opening of the port after top centre", opens_deg, 0.0, 180.0, "deg")
-    return travel_mm(angle, stroke_mm, rod_mm) + checked("crown below the deck", deck_mm, -20.0, 50.0, "mm")
+    angle = PORT_OPENS_DEG.checked(opens_deg)
+    return travel_mm(angle, stroke_mm, rod_mm) + DECK_MM.checked(deck_mm)
 
 
 def open_for_deg(opens_deg: ArrayLike) -> Array:
     """How long a port is open that opens at an angle after top centre. [deg]"""
-    return 2.0 * (180.0 - checked("opening of the port after top centre", opens_deg, 0.0, 180.0, "deg"))
+    return 2.0 * (180.0 - PORT_OPENS_DEG.checked(opens_deg))
 
 
 def port_timing(
@@ -148,13 +149,13 @@ def port_timing(
     >>> print(f"{found.blowdown_deg:.4g}")
     22.57
     """
-    deck = checked("crown below the deck", deck_mm, -20.0, 50.0, "mm")
+    deck = DECK_MM.checked(deck_mm)
     exhaust = checked("edge of the exhaust from the deck", exhaust_edge_mm, -20.0, 550.0, "mm")
     transfer = checked("edge of the transfers from the deck", transfer_edge_mm, -20.0, 550.0, "mm")
     exhaust, transfer, deck = broadcast(exhaust, transfer, deck)
     first, second = (
-        crank_deg(exhaust - deck, stroke_mm, rod_mm),
-        crank_deg(transfer - deck, stroke_mm, rod_mm),
+        angle_at(exhaust - deck, stroke_mm, rod_mm),
+        angle_at(transfer - deck, stroke_mm, rod_mm),
     )
     stroke, rod = np.asarray(stroke_mm, dtype=np.float64), np.asarray(rod_mm, dtype=np.float64)
     return PortTiming(*broadcast(first, second, exhaust, transfer, deck, stroke, rod))

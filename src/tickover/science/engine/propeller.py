@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike
 from tickover.science.atmosphere.standard_atmosphere import GRAVITY_M_S2
 from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import checked
+from tickover.science.core.plausible import POWER_W, PROPELLER_RPM, THRUST_N
 from tickover.science.core.working import Working
 
 __all__ = [
@@ -33,8 +34,6 @@ __all__ = [
 STANDARD_KG_M3 = 1.225
 DENSITY_KG_M3 = (0.3, 1.8)
 DIAMETER_M = (0.1, 5.0)
-RPM = (1.0, 20_000.0)
-POWER_W = (0.0, 1e6)
 COEFFICIENT = (1e-4, 1.0)
 
 
@@ -50,7 +49,8 @@ class StaticRun:
     @property
     def thrust_n(self) -> Array:
         """Thrust. [N]"""
-        return ideal_thrust_n(self.merit * self.power_w, self.diameter_m, self.density_kg_m3)
+        ideal: Array = ideal_thrust_n(self.power_w, self.diameter_m, self.density_kg_m3)
+        return self.merit ** (2.0 / 3.0) * ideal
 
     @property
     def thrust_kgf(self) -> Array:
@@ -86,7 +86,7 @@ def power_w(coefficient: ArrayLike, density_kg_m3: ArrayLike, rpm: ArrayLike, di
     density_kg_m3 : array_like
         [kg/m3]
     rpm : array_like
-        Of the propeller, 1 to 20,000. [rpm]
+        Of the propeller, 60 to 20,000. [rpm]
     diameter_m : array_like
         [m]
 
@@ -116,7 +116,7 @@ def rpm_at_power(
     Parameters
     ----------
     power_w : array_like
-        Power, 0 to 1,000,000. [W]
+        Power, 0, or 100 to 1,000,000. [W]
     density_kg_m3 : array_like
         Air density, 0.3 to 1.8. [kg/m3]
     diameter_m : array_like
@@ -157,7 +157,7 @@ def thrust_n(
     density_kg_m3 : array_like
         Air density, 0.3 to 1.8. [kg/m3]
     rpm : array_like
-        Propeller speed, 1 to 20,000. [rpm]
+        Propeller speed, 60 to 20,000. [rpm]
     diameter_m : array_like
         Diameter of the propeller, 0.1 to 5. [m]
 
@@ -188,11 +188,11 @@ def power_coefficient(
     Parameters
     ----------
     power_w : array_like
-        Power, 0 to 1,000,000. [W]
+        Power, 0, or 100 to 1,000,000. [W]
     density_kg_m3 : array_like
         Air density, 0.3 to 1.8. [kg/m3]
     rpm : array_like
-        Propeller speed, 1 to 20,000. [rpm]
+        Propeller speed, 60 to 20,000. [rpm]
     diameter_m : array_like
         Diameter of the propeller, 0.1 to 5. [m]
 
@@ -223,11 +223,11 @@ def thrust_coefficient(
     Parameters
     ----------
     thrust_n : array_like
-        Thrust, 0 to 100,000. [N]
+        Thrust, 0, or 2 to 100,000. [N]
     density_kg_m3 : array_like
         Air density, 0.3 to 1.8. [kg/m3]
     rpm : array_like
-        Propeller speed, 1 to 20,000. [rpm]
+        Propeller speed, 60 to 20,000. [rpm]
     diameter_m : array_like
         Diameter of the propeller, 0.1 to 5. [m]
 
@@ -258,7 +258,7 @@ def ideal_thrust_n(
     Parameters
     ----------
     power_w : array_like
-        Power, 0 to 1,000,000. [W]
+        Power, 0, or 100 to 1,000,000. [W]
     diameter_m : array_like
         Diameter of the propeller, 0.1 to 5. [m]
     density_kg_m3 : array_like
@@ -297,9 +297,9 @@ def figure_of_merit(
     Parameters
     ----------
     thrust_n : array_like
-        Thrust, 0 to 100,000. [N]
+        Thrust, 0, or 2 to 100,000. [N]
     power_w : array_like
-        Power, 0.001 to 1,000,000. [W]
+        Power, 100 to 1,000,000. [W]
     diameter_m : array_like
         Diameter of the propeller, 0.1 to 5. [m]
     density_kg_m3 : array_like
@@ -322,7 +322,7 @@ def figure_of_merit(
     """
     area = np.pi / 4.0 * _diameter(diameter_m) ** 2
     least = _thrust(thrust_n) ** 1.5 / np.sqrt(2.0 * _density(density_kg_m3) * area)
-    merit = least / checked("power", power_w, 1e-3, POWER_W[1], "W")
+    merit = least / checked("power", power_w, POWER_W.least, POWER_W.upper, "W", POWER_W.wanted)
     hint = "momentum allows 1 at most: check thrust, power and diameter, and their units"
     return checked("figure of merit", merit, 0.0, MERIT_READ, "1", hint)
 
@@ -338,7 +338,7 @@ def static_run(
     Parameters
     ----------
     power_w : array_like
-        At the propeller, 0 to 1 MW. [W]
+        At the propeller, 0, or 100 W to 1 MW. [W]
     diameter_m : array_like
         0.1 to 5. [m]
     density_kg_m3 : array_like
@@ -374,12 +374,12 @@ def _diameter(diameter_m: ArrayLike) -> Array:
 
 def _turns(rpm: ArrayLike) -> Array:
     """Turns a second. [1/s]"""
-    return checked("propeller speed", rpm, *RPM, "rpm") / 60.0
+    return PROPELLER_RPM.checked(rpm) / 60.0
 
 
 def _power(power_w: ArrayLike) -> Array:
-    return checked("power", power_w, *POWER_W, "W")
+    return POWER_W.checked(power_w)
 
 
 def _thrust(thrust_n: ArrayLike) -> Array:
-    return checked("thrust", thrust_n, 0.0, 1e5, "N")
+    return THRUST_N.checked(thrust_n)

@@ -16,8 +16,8 @@ from numpy.typing import ArrayLike
 
 from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import checked
+from tickover.science.core.plausible import HEAD_CM3
 from tickover.science.core.working import Working
-from tickover.science.engine.compression import VOLUME_CM3
 from tickover.science.engine.crank import piston_speed_m_s, travel_mm
 from tickover.science.engine.cylinder import BORE_MM, swept_cm3
 
@@ -113,7 +113,7 @@ def squish_speed_m_s(
     gap = checked("squish clearance", gap_mm, 0.05, 20.0, "mm")
     band = checked("share of the squish band", band_share, 0.01, 0.99, "1")
     bore = checked("bore", bore_mm, *BORE_MM, "mm")
-    bowl_cm3 = _bowl_cm3(gap, bore, checked("volume left at top centre", head_cm3, *VOLUME_CM3, "cm3"))
+    bowl_cm3 = _bowl_cm3(gap, bore, HEAD_CM3.checked(head_cm3))
     z = gap + travel_mm(before_top_deg, stroke_mm, rod_mm)
     inner = bore * np.sqrt(1.0 - band)
     ring = inner / (4.0 * z) * ((bore / inner) ** 2 - 1.0)
@@ -145,9 +145,9 @@ def peak_squish(
     rod_mm : array_like
         Length of the rod, 1 to 10,000. [mm]
     head_cm3 : array_like
-        Volume left at top centre, 0.001 to 1,000,000. [cm3]
+        Volume left at top centre, 0.5 to 500. [cm3]
     rpm : array_like
-        Engine speed, 0 to 30,000. [rpm]
+        Engine speed, 0, or 150 to 30,000. [rpm]
 
     Returns
     -------

@@ -13,7 +13,8 @@ from numpy.typing import ArrayLike
 from tickover.science.atmosphere.standard_atmosphere import GAS_CONSTANT_J_KG_K, HEAT_RATIO
 from tickover.science.core.arrays import Array
 from tickover.science.core.input_checks import checked
-from tickover.science.engine.propeller import DIAMETER_M, RPM
+from tickover.science.core.plausible import PROPELLER_RPM
+from tickover.science.engine.propeller import DIAMETER_M
 
 __all__ = ["tip_mach", "tip_speed_m_s"]
 
@@ -24,7 +25,7 @@ def tip_speed_m_s(rpm: ArrayLike, diameter_m: ArrayLike, airspeed_m_s: ArrayLike
     Parameters
     ----------
     rpm : array_like
-        Propeller speed, 1 to 20,000. [rpm]
+        Propeller speed, 60 to 20,000. [rpm]
     diameter_m : array_like
         Diameter of the propeller, 0.1 to 5. [m]
     airspeed_m_s : array_like
@@ -46,7 +47,7 @@ def tip_speed_m_s(rpm: ArrayLike, diameter_m: ArrayLike, airspeed_m_s: ArrayLike
     177
     """
     across = checked("diameter of the propeller", diameter_m, *DIAMETER_M, "m")
-    turns = checked("propeller speed", rpm, *RPM, "rpm") / 60.0
+    turns = PROPELLER_RPM.checked(rpm) / 60.0
     forward = checked("airspeed", airspeed_m_s, 0.0, 200.0, "m/s")
     speed: Array = np.hypot(np.pi * across * turns, forward)
     return speed
@@ -60,7 +61,7 @@ def tip_mach(
     Parameters
     ----------
     rpm : array_like
-        Propeller speed, 1 to 20,000. [rpm]
+        Propeller speed, 60 to 20,000. [rpm]
     diameter_m : array_like
         Diameter of the propeller, 0.1 to 5. [m]
     temperature_k : array_like

@@ -19,6 +19,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError, checked
+from tickover.science.core.plausible import BALANCE_G
 from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Working
 
@@ -27,7 +28,6 @@ __all__ = ["TrialRuns", "trial_runs"]
 Vectors = NDArray[np.complex128]
 ANGLE_DEG = (-720.0, 720.0)
 AMPLITUDE = (0.0, 1e9)
-MASS_G = (0.0, 1e6)
 UNMOVED = 1e-9
 """Share of the vibration below which a change is rounding."""
 
@@ -73,7 +73,7 @@ class TrialRuns:
         Parameters
         ----------
         mass_g : array_like
-            Mass put on, 0 to 1,000,000. [g]
+            Mass put on, 0, or 0.02 to 500. [g]
         at_deg : array_like
             Angle of the mass put on, -720 to 720. [deg]
 
@@ -87,7 +87,7 @@ class TrialRuns:
         OutOfRangeError
             Outside of those ranges, and for what is no number.
         """
-        mass = _vector("mass put on", mass_g, MASS_G, "g", at_deg)
+        mass = _vector("mass put on", BALANCE_G.checked(mass_g, "mass put on"), at_deg)
         remaining: Array = np.abs(self.original + self.influence * mass)
         return remaining
 
@@ -155,8 +155,8 @@ def trial_runs(
     >>> print(f"{found.correction_g:.4g}")
     8.006
     """
-    vibration = np.atleast_1d(_vector("vibration", amplitude, AMPLITUDE, "", phase_deg))
-    mass = np.atleast_1d(_vector("trial mass", mass_g, MASS_G, "g", mass_deg))
+    vibration = np.atleast_1d(_vector("vibration", checked("vibration", amplitude, *AMPLITUDE), phase_deg))
+    mass = np.atleast_1d(_vector("trial mass", BALANCE_G.checked(mass_g, "trial mass"), mass_deg))
     vibration, mass = np.broadcast_arrays(vibration, mass)
     u = checked("uncertainty of a vibration", standard_uncertainty, *AMPLITUDE)
     if u.ndim and u.shape != vibration.shape[1:]:
@@ -178,10 +178,6 @@ def trial_runs(
     return TrialRuns(vibration, mass, original, influence, misfit, u, u_mass)
 
 
-def _vector(
-    name: str, size: ArrayLike, span: tuple[float, float], unit: str, angle_deg: ArrayLike
-) -> Vectors:
-    sizes, angles = broadcast(
-        checked(name, size, *span, unit), checked(f"angle of the {name}", angle_deg, *ANGLE_DEG, "deg")
-    )
+def _vector(name: str, size: Array, angle_deg: ArrayLike) -> Vectors:
+    sizes, angles = broadcast(size, checked(f"angle of the {name}", angle_deg, *ANGLE_DEG, "deg"))
     return np.asarray(sizes * np.exp(1j * np.radians(angles)), dtype=np.complex128)

@@ -53,6 +53,8 @@ __all__ = ["EngineTime", "RunningPeriod", "from_channel", "from_ground_speed", "
 Floats = NDArray[np.float64]
 
 SPEED_RELATIVE_SD = 0.25
+LONGEST_S = 259_200.0
+"""Three days: no flight of these lasts as long, and no recorder is switched on as long. From memory."""
 UNHEARD = "estimate"
 
 
@@ -202,6 +204,9 @@ def _check(t_s: Floats, level: Floats) -> None:
             f"one value is wanted for each time, not {level.shape} values for {t_s.shape} times"
         )
     checked("time", t_s, -1e12, 1e12, "s")
+    checked(
+        "length of the log", np.ptp(t_s), 0.0, LONGEST_S, "s", "seconds are wanted, and one log at a time"
+    )
     if not bool(np.all(np.diff(t_s) > 0)):
         raise OutOfRangeError("the times must increase from fix to fix")
 

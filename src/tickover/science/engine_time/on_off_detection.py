@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tickover.science.core.kinds import checked_fields
+from tickover.science.core.plausible import LISTEN_S
 
 __all__ = ["RunningPeriod", "Thresholds"]
 
@@ -34,6 +35,8 @@ class Thresholds:
 
     def __post_init__(self) -> None:
         checked_fields(self)
+        LISTEN_S.checked(self.min_run_s, "shortest run")
+        LISTEN_S.checked(self.max_gap_s, "longest gap")
 
 
 @dataclass(frozen=True)

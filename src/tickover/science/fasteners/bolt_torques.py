@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tickover.science.core.input_checks import checked_choice, checked_one
+from tickover.science.core.plausible import DRAG_NM
 from tickover.science.core.working import Quantity, Working
 from tickover.science.fasteners.torque import NEWTON_METRES
 
@@ -107,6 +108,6 @@ def bolt_torque(thread: str, nut: str = "tension", drag_nm: float = 0.0) -> Bolt
     """
     row = _TABLE[checked_choice("thread", thread, THREADS)]
     of_nut = row[:3] if checked_choice("nut", nut, NUTS) == "tension" else row[3:]
-    drag = checked_one("friction drag of the nut", drag_nm, 0.0, 50.0, "N.m")
+    drag = float(DRAG_NM.checked(checked_one("friction drag of the nut", drag_nm, 0.0, 50.0, "N.m")))
     least, most, allowed = (drag + inches * NEWTON_METRES["lbf.in"] for inches in of_nut)
     return BoltTorque(thread, nut, drag, least, most, allowed)

@@ -15,9 +15,10 @@ from numpy.typing import ArrayLike
 from tickover.science.core.arrays import Array, broadcast, given_only, quantity_at
 from tickover.science.core.input_checks import checked
 from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.plausible import TORQUE_NM
 from tickover.science.core.working import Working
 from tickover.science.fasteners.threads import breaking_load_n, proof_load_n, thread_mm
-from tickover.science.fasteners.torque import BEARING_MM, FRICTION, TORQUE_NM, preload_n
+from tickover.science.fasteners.torque import BEARING_MM, FRICTION, preload_n
 
 __all__ = ["Clamping", "clamping"]
 
@@ -125,7 +126,7 @@ def clamping(
     >>> print(f"{found.middle_n:.4g}")
     8328
     """
-    torque = checked("torque", torque_nm, 1e-3, TORQUE_NM[1], "N.m")
+    torque = checked("torque", torque_nm, TORQUE_NM.least, TORQUE_NM.upper, "N.m", TORQUE_NM.wanted)
     low = checked("least friction", friction_least, *FRICTION)
     high = checked("most friction", friction_most, *FRICTION)
     tool = checked("tolerance of the tool", tool_share, 0.0, 0.5, "1")

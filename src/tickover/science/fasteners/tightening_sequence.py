@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from tickover.science.core.input_checks import OutOfRangeError, checked_choice, checked_one
+from tickover.science.core.plausible import TORQUE_NM
 from tickover.science.core.working import Quantity, Working
 
 __all__ = ["PATTERNS", "Tightening", "tightening", "tightening_order"]
@@ -130,7 +131,7 @@ def tightening(
     """
     if not isinstance(passes, tuple | list):
         raise OutOfRangeError(f"passes must rise and end at 1, such as 0.5, 1; got {passes!r}")
-    torque = checked_one("torque", torque_nm, 1e-3, 10_000.0, "N.m")
+    torque = checked_one("torque", torque_nm, TORQUE_NM.least, TORQUE_NM.upper, "N.m", TORQUE_NM.wanted)
     shares = tuple(checked_one("pass as a share of the torque", share, 0.01, 1.0, "1") for share in passes)
     if not shares or shares[-1] != 1.0 or any(later <= sooner for sooner, later in pairwise(shares)):
         raise OutOfRangeError(

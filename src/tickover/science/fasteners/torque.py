@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike
 
 from tickover.science.core.arrays import Array, broadcast
 from tickover.science.core.input_checks import checked, checked_choice
+from tickover.science.core.plausible import PRELOAD_N, TORQUE_NM
 from tickover.science.fasteners.threads import pitch_diameter_mm, thread_mm
 
 __all__ = [
@@ -40,8 +41,6 @@ NEWTON_METRES = {
     "ozf.in": 0.0254 * 0.45359237 / 16.0 * 9.80665,
 }
 """One of each unit, exact by definition. [N.m]"""
-TORQUE_NM = (0.0, 10_000.0)
-PRELOAD_N = (0.0, 2e6)
 FRICTION = (0.01, 1.0)
 BEARING_MM = (1.0, 200.0)
 SECANT_OF_FLANK = 1.0 / math.cos(math.radians(30.0))
@@ -55,7 +54,7 @@ def torque_by_factor_nm(preload_n: ArrayLike, diameter_mm: ArrayLike, factor: Ar
     Parameters
     ----------
     preload_n : array_like
-        Preload, 0 to 2,000,000. [N]
+        Preload, 0, or 50 to 2,000,000. [N]
     diameter_mm : array_like
         Diameter of the thread, 1 to 100. [mm]
     factor : array_like
@@ -76,7 +75,7 @@ def torque_by_factor_nm(preload_n: ArrayLike, diameter_mm: ArrayLike, factor: Ar
     >>> print(f"{torque_by_factor_nm(preload_n=9000.0, diameter_mm=6.0, factor=0.2):.4g}")
     10.8
     """
-    load = checked("preload", preload_n, *PRELOAD_N, "N")
+    load = PRELOAD_N.checked(preload_n)
     return _factor(factor) * _diameter(diameter_mm) / 1000.0 * load
 
 
@@ -86,7 +85,7 @@ def preload_by_factor_n(torque_nm: ArrayLike, diameter_mm: ArrayLike, factor: Ar
     Parameters
     ----------
     torque_nm : array_like
-        Torque, 0 to 10,000. [N.m]
+        Torque, 0, or 0.05 to 2000. [N.m]
     diameter_mm : array_like
         Diameter of the thread, 1 to 100. [mm]
     factor : array_like
@@ -123,7 +122,7 @@ def torque_nm(
     Parameters
     ----------
     preload_n : array_like
-        0 to 2 MN. [N]
+        0, or 50 N to 2 MN. [N]
     diameter_mm, pitch_mm : array_like
         Of a 60 degree thread. [mm]
     bearing_mm : array_like
@@ -149,7 +148,7 @@ def torque_nm(
     >>> print(f"{found:.4g}")
     9.089
     """
-    load = checked("preload", preload_n, *PRELOAD_N, "N")
+    load = PRELOAD_N.checked(preload_n)
     return load * _arm_mm(diameter_mm, pitch_mm, bearing_mm, thread_friction, head_friction) / 1000.0
 
 
@@ -166,7 +165,7 @@ def preload_n(
     Parameters
     ----------
     torque_nm : array_like
-        Torque, 0 to 10,000. [N.m]
+        Torque, 0, or 0.05 to 2000. [N.m]
     diameter_mm : array_like
         Diameter of the thread, 1 to 100. [mm]
     pitch_mm : array_like
@@ -307,7 +306,7 @@ def _unit(unit: str) -> str:
 
 
 def _torque(torque: ArrayLike) -> Array:
-    return checked("torque", torque, *TORQUE_NM, "N.m")
+    return TORQUE_NM.checked(torque)
 
 
 def _diameter(diameter_mm: ArrayLike) -> Array:

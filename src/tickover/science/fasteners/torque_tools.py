@@ -17,7 +17,8 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
-from tickover.science.core.input_checks import OutOfRangeError, checked_choice, checked_one
+from tickover.science.core.input_checks import checked_choice, checked_one
+from tickover.science.core.plausible import TOOL_NM
 from tickover.science.core.results import NamedFigures
 from tickover.science.core.working import Quantity, Working
 
@@ -73,7 +74,7 @@ def permissible_deviation(tool_class: str, largest_nm: float) -> float:
     tool_class : str
         Type and class by ISO 6789, a key of `CLASSES`.
     largest_nm : float
-        The largest torque the tool is made for, above 0. [N.m]
+        The largest torque the tool is made for, 0.1 to 3000. [N.m]
 
     Returns
     -------
@@ -92,9 +93,9 @@ def permissible_deviation(tool_class: str, largest_nm: float) -> float:
     0.04
     """
     _, small, large = CLASSES[checked_choice("tool class", tool_class, tuple(CLASSES))]
-    largest = checked_one("largest torque of the tool", largest_nm, *TORQUE, "N.m")
-    if largest <= 0.0:
-        raise OutOfRangeError("largest torque of the tool must be above 0 N.m")
+    largest = checked_one(
+        "largest torque of the tool", largest_nm, TOOL_NM.lower, TOOL_NM.upper, "N.m", TOOL_NM.wanted
+    )
     return small if largest <= SMALL_NM else large
 
 

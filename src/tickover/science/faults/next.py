@@ -26,6 +26,7 @@ import numpy as np
 
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
 from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.plausible import REPAIR_MIN
 from tickover.science.faults.posterior import Posterior
 from tickover.science.faults.repair import RepairOrder, expected_minutes, repair_order
 from tickover.science.faults.sets import Floats
@@ -232,7 +233,7 @@ def repair_minutes_after(now: Posterior, columns: Sequence[int], minutes: Floats
     OutOfRangeError
         Outside of those ranges, and for what is no number.
     """
-    checked("minutes of a repair", minutes, 1e-6, LONGEST_MIN, "min")
+    checked("minutes of a repair", minutes, REPAIR_MIN.least, REPAIR_MIN.upper, "min", REPAIR_MIN.wanted)
     if minutes.shape != now.shares.shape:
         raise OutOfRangeError(
             f"give the minutes of every cause, {now.shares.size} of them; got {minutes.size}"

@@ -12,7 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
-from tickover.science.core.input_checks import InsufficientDataError
+from tickover.science.core.input_checks import InsufficientDataError, checked_one
 from tickover.science.core.kinds import kinds_checked
 from tickover.science.faults.network import Evidence, Network
 from tickover.science.faults.sets import Floats, added_up, binary_entropy
@@ -129,6 +129,7 @@ class Posterior:
     @kinds_checked
     def several(self, least_share: float = 0.01) -> tuple[Together, ...]:
         """Pairs and larger sets of at least that share, the likeliest first. [-]"""
+        checked_one("least share", least_share, 0.0, 0.9, "1")
         sets, none = self.network.sets, len(self.network.causes)
         large = np.flatnonzero((self.weights >= least_share) & ((sets < none).sum(axis=0) > 1))
         order = large[np.argsort(-self.weights[large], kind="stable")]

@@ -18,12 +18,12 @@ from numpy.typing import ArrayLike, NDArray
 from tickover.science.atmosphere.standard_atmosphere import GRAVITY_M_S2
 from tickover.science.core.arrays import broadcast
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_pair
+from tickover.science.core.plausible import DEPRESSION_PA, FILTER_PA, FUEL_HEAD_MM, FUEL_KG_S, JET_MM2
 from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Quantity, Working
 from tickover.science.fuel_system.venturi import (
     AIR_KG_M3,
     CHOKED_RATIO,
-    PRESSURES_PA,
     checked_air,
     checked_discharge,
     expansion_factor,
@@ -43,8 +43,6 @@ __all__ = [
 Array = NDArray[np.float64]
 
 FUEL_KG_M3 = (600.0, 900.0)
-AREAS_MM2 = (0.0, 20.0)
-LEAST_PA = 1e-3
 
 
 @dataclass(frozen=True)
@@ -106,11 +104,11 @@ def jet_flow_kg_s(
     Parameters
     ----------
     area_mm2 : array_like
-        Area of the jet, 0 to 20. [mm2]
+        Area of the jet, 0, or 0.02 to 20. [mm2]
     discharge : array_like
         Discharge coefficient, above 0 up to 1. [-]
     depression_pa : array_like
-        Depression at the outlet of the jet, 0 to 110,000; none flows until it lifts the fuel over the lip. [Pa]
+        Depression at the outlet of the jet, 0, or 50 to 110,000; none flows until it lifts the fuel over the lip. [Pa]
     density_kg_m3 : array_like
         Density of the fuel, 600 to 900. [kg/m3]
     head_mm : array_like
@@ -134,10 +132,10 @@ def jet_flow_kg_s(
     >>> print(f"{found:.4g}")
     0.001701
     """
-    area = checked("jet area", area_mm2, *AREAS_MM2, "mm2") * 1e-6
+    area = JET_MM2.checked(area_mm2) * 1e-6
     density = checked("fuel density", density_kg_m3, *FUEL_KG_M3, "kg/m3")
-    head = density * GRAVITY_M_S2 * checked("head of the lip", head_mm, -100.0, 100.0, "mm") * 1e-3
-    fall = checked("depression", depression_pa, 0.0, PRESSURES_PA[1], "Pa") - head
+    head = density * GRAVITY_M_S2 * FUEL_HEAD_MM.checked(head_mm) * 1e-3
+    fall = DEPRESSION_PA.checked(depression_pa) - head
     return area * checked_discharge(discharge) * np.sqrt(2.0 * density * np.maximum(fall, 0.0))
 
 
@@ -157,7 +155,7 @@ def air_fuel_ratio(
     jet : tuple
         Area [mm2] and discharge coefficient [-].
     depression_pa : array_like
-        Depression in the throat, 0.001 up to the pressure. [Pa]
+        Depression in the throat, 50 up to the pressure. [Pa]
     air : tuple
         Pressure [Pa] and density [kg/m3] before the venturi.
     fuel : tuple
@@ -183,7 +181,9 @@ def air_fuel_ratio(
     """
     venturi, jet = checked_pair("throat and discharge", venturi), checked_pair("jet and discharge", jet)
     air, fuel = checked_pair("pressure and density of the air", air), checked_pair("density and head", fuel)
-    fall = checked("depression", depression_pa, LEAST_PA, PRESSURES_PA[1], "Pa")
+    fall = checked(
+        "depression", depression_pa, DEPRESSION_PA.least, DEPRESSION_PA.upper, "Pa", DEPRESSION_PA.wanted
+    )
     pascal, density = checked_air(*air)
     passed = venturi_flow_kg_s(*venturi, fall, pascal, density)
     drawn = jet_flow_kg_s(*jet, fall, fuel[0], fuel[1])
@@ -214,11 +214,11 @@ def jet_diameter_mm(
     Parameters
     ----------
     fuel_kg_s : array_like
-        Fuel flow, 0 to 1. [kg/s]
+        Fuel flow, 0 to 0.1. [kg/s]
     discharge : array_like
         Discharge coefficient, 0.01 to 1. [-]
     depression_pa : array_like
-        Depression, 0 to 110,000. [Pa]
+        Depression, 0, or 50 to 110,000. [Pa]
     density_kg_m3 : array_like
         Fuel density, 600 to 900. [kg/m3]
     head_mm : array_like
@@ -242,7 +242,7 @@ def jet_diameter_mm(
     >>> print(f"{found:.4g}")
     0.8651
     """
-    flow = checked("fuel flow", fuel_kg_s, 0.0, 1.0, "kg/s")
+    flow = FUEL_KG_S.checked(fuel_kg_s)
     for_each_mm2 = jet_flow_kg_s(1.0, discharge, depression_pa, density_kg_m3, head_mm)
     if np.any(for_each_mm2 <= 0.0):
         raise OutOfRangeError("no fuel flows: the depression does not lift it over the lip")
@@ -261,9 +261,9 @@ def behind_a_filter(ratio: ArrayLike, depression_pa: ArrayLike, filter_drop_pa: 
     ratio : array_like
         Air to fuel without the filter, 1 to 100. [kg/kg]
     depression_pa : array_like
-        In the throat against the air before it, 0.001 to 110,000. [Pa]
+        In the throat against the air before it, 50 to 110,000. [Pa]
     filter_drop_pa : array_like
-        What the filter holds back, 0 to 50,000. [Pa]
+        What the filter holds back, 0, or 10 to 50,000. [Pa]
 
     Returns
     -------
@@ -280,10 +280,10 @@ def behind_a_filter(ratio: ArrayLike, depression_pa: ArrayLike, filter_drop_pa: 
     13.5
     """
     before = checked("air to fuel", ratio, 1.0, 100.0)
-    fall = checked("depression", depression_pa, LEAST_PA, PRESSURES_PA[1], "Pa")
-    held: Array = np.sqrt(
-        fall / (fall + checked("drop over the filter", filter_drop_pa, 0.0, 50_000.0, "Pa"))
+    fall = checked(
+        "depression", depression_pa, DEPRESSION_PA.least, DEPRESSION_PA.upper, "Pa", DEPRESSION_PA.wanted
     )
+    held: Array = np.sqrt(fall / (fall + FILTER_PA.checked(filter_drop_pa)))
     return before * held
 
 
@@ -314,6 +314,6 @@ def lowest_air_speed_m_s(head_mm: ArrayLike, air_kg_m3: ArrayLike, fuel_kg_m3: A
     >>> print(f"{lowest_air_speed_m_s(head_mm=5.0, air_kg_m3=1.2, fuel_kg_m3=745.0):.4g}")
     7.803
     """
-    head = checked("head of the lip", head_mm, 0.0, 100.0, "mm") * 1e-3
+    head = checked("head of the lip", FUEL_HEAD_MM.checked(head_mm), 0.0, 100.0, "mm") * 1e-3
     fuel = checked("fuel density", fuel_kg_m3, *FUEL_KG_M3, "kg/m3")
     return np.sqrt(2.0 * fuel * GRAVITY_M_S2 * head / checked("air density", air_kg_m3, *AIR_KG_M3, "kg/m3"))

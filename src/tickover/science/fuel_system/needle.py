@@ -19,6 +19,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one, checked_pair
 from tickover.science.core.kinds import checked_fields
+from tickover.science.core.plausible import LIFT_MM
 from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Quantity, Working
 
@@ -59,6 +60,11 @@ def cone_area_mm2(lift_mm: ArrayLike, seat_mm: ArrayLike, half_angle_deg: ArrayL
     >>> print(f"{cone_area_mm2(lift_mm=0.5, seat_mm=1.6, half_angle_deg=10.0):.4g}")
     0.4131
     """
+    return cone_area_at(LIFT_MM.checked(lift_mm), seat_mm, half_angle_deg)
+
+
+def cone_area_at(lift_mm: Array, seat_mm: ArrayLike, half_angle_deg: ArrayLike) -> Array:
+    """As `cone_area_mm2`, for a lift that was computed and may be as small as it likes. [mm2]"""
     lift = checked("needle lift", lift_mm, *LIFTS_MM, "mm")
     seat = checked("seat diameter", seat_mm, *SEATS_MM, "mm")
     hint = "half of the angle of the whole cone"
@@ -130,7 +136,7 @@ class Needle:
     def needle_area_mm2(self, turns: ArrayLike) -> Array:
         """Area at the needle alone, 0 to 10 turns out. [mm2]"""
         lift = checked("turns out", turns, *TURNS, "turns") * self.pitch_mm
-        return cone_area_mm2(lift, self.seat_mm, self.half_angle_deg)
+        return cone_area_at(lift, self.seat_mm, self.half_angle_deg)
 
     @property
     def full_at_turns(self) -> float:

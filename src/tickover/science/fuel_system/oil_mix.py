@@ -17,6 +17,7 @@ from numpy.typing import ArrayLike
 
 from tickover.science.core.arrays import Array, broadcast, quantity_at
 from tickover.science.core.input_checks import checked
+from tickover.science.core.plausible import TANK_L
 from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Working
 
@@ -25,7 +26,6 @@ __all__ = ["USUAL_RATIO", "OilMix", "Remix", "oil_for", "oil_l", "oil_percent", 
 USUAL_RATIO = (25.0, 60.0)
 """Outside of these a ratio is worth a second look. Common practice, no source; the maker's figure comes first."""
 RATIO = (5.0, 200.0)
-VOLUME_L = (0.0, 10_000.0)
 RATIO_HINT = "parts of petrol to one part of oil are wanted, such as 50; percent is another number"
 AUTHORITY = "arithmetic; the ratio itself is the engine maker's"
 
@@ -117,7 +117,7 @@ def oil_l(petrol_l: ArrayLike, ratio: ArrayLike) -> Array:
     Parameters
     ----------
     petrol_l : array_like
-        Petrol, 0 to 10,000. [l]
+        Petrol, 0, or 0.02 to 1500. [l]
     ratio : array_like
         Ratio, 5 to 200. [-]
 
@@ -150,7 +150,7 @@ def oil_for(petrol_l: ArrayLike, ratio: ArrayLike) -> OilMix:
     Parameters
     ----------
     petrol_l : array_like
-        Petrol without oil, 0 to 10,000. [l]
+        Petrol without oil, 0, or 0.02 to 1500. [l]
     ratio : array_like
         Parts of petrol to one of oil, 5 to 200. [-]
 
@@ -167,7 +167,7 @@ def oil_for(petrol_l: ArrayLike, ratio: ArrayLike) -> OilMix:
     >>> print(f"{oil_for(petrol_l=5.0, ratio=50.0).oil_l:.4g}")
     0.1
     """
-    return OilMix(*broadcast(checked("petrol", petrol_l, *VOLUME_L, "l"), _ratio("ratio", ratio)))
+    return OilMix(*broadcast(TANK_L.checked(petrol_l), _ratio("ratio", ratio)))
 
 
 def remix(tank_l: ArrayLike, from_ratio: ArrayLike, to_ratio: ArrayLike, fresh_l: ArrayLike = 0.0) -> Remix:
@@ -197,10 +197,10 @@ def remix(tank_l: ArrayLike, from_ratio: ArrayLike, to_ratio: ArrayLike, fresh_l
     0.07451
     """
     tank, a, b, fresh = broadcast(
-        checked("mix in the tank", tank_l, *VOLUME_L, "l"),
+        TANK_L.checked(tank_l, "mix in the tank"),
         _ratio("ratio in the tank", from_ratio),
         _ratio("ratio wanted", to_ratio),
-        checked("fresh petrol", fresh_l, *VOLUME_L, "l"),
+        TANK_L.checked(fresh_l, "fresh petrol"),
     )
     oil = tank / (a + 1.0)
     petrol = oil * a + fresh

@@ -22,7 +22,7 @@ from tickover.science.fuel_system.venturi import CHOKED_RATIO
 __all__ = ["SHARP_EDGED", "air_through_hole_kg_s", "hole_m", "is_choked"]
 
 SHARP_EDGED = 0.62
-PRESSURE_PA = (1_000.0, 20e6)
+PRESSURE_PA = (2_000.0, 20e6)
 TEMPERATURE_K = (200.0, 700.0)
 
 
@@ -34,9 +34,9 @@ def is_choked(
     Parameters
     ----------
     upstream_pa : array_like
-        Pressure upstream, 1000 to 2e+07. [Pa]
+        Pressure upstream, 2000 to 2e+07. [Pa]
     downstream_pa : array_like
-        Pressure downstream, 1000 to 2e+07. [Pa]
+        Pressure downstream, 2000 to 2e+07. [Pa]
 
     Returns
     -------
@@ -94,7 +94,7 @@ def air_through_hole_kg_s(
     >>> print(f"{found:.4g}")
     0.0001642
     """
-    diameter = checked("diameter of the hole", diameter_m, 0.0, 0.1, "m")
+    diameter = checked("diameter of the hole", diameter_m, 0.0, 0.05, "m", "metres are wanted: 1 mm is 0.001")
     return np.pi / 4.0 * diameter**2 * _through(upstream_pa, downstream_pa, temperature_k, discharge)
 
 
@@ -114,9 +114,9 @@ def hole_m(
     flow_kg_s : array_like
         Flow of air, 0 to 100. [kg/s]
     upstream_pa : array_like
-        Pressure upstream, 1000 to 2e+07. [Pa]
+        Pressure upstream, 2000 to 2e+07. [Pa]
     downstream_pa : array_like
-        Pressure downstream, 1000 to 2e+07. [Pa]
+        Pressure downstream, 2000 to 2e+07. [Pa]
     temperature_k : array_like
         Temperature of the air, 200 to 700. [K]
     discharge : array_like

@@ -17,6 +17,7 @@ from scipy.optimize import elementwise
 from tickover.science.atmosphere.standard_atmosphere import HEAT_RATIO
 from tickover.science.core.arrays import broadcast
 from tickover.science.core.input_checks import OutOfRangeError, checked
+from tickover.science.core.plausible import AIR_KG_S
 from tickover.science.core.shapes import one_or_many
 
 __all__ = ["CHOKED_RATIO", "expansion_factor", "throat_depression_pa", "throat_mm", "venturi_flow_kg_s"]
@@ -107,7 +108,7 @@ def throat_mm(
     Parameters
     ----------
     air_kg_s : array_like
-        Air flow, 0 to 10. [kg/s]
+        Air flow, 0 to 1. [kg/s]
     discharge : array_like
         Discharge coefficient, 0.01 to 1. [-]
     depression_pa : array_like
@@ -138,7 +139,7 @@ def throat_mm(
     """
     pascal, density = checked_air(pressure_pa, density_kg_m3)
     fall = checked("depression", _depression(depression_pa, pascal), 1e-3, np.inf, "Pa")
-    flow = checked("air flow", air_kg_s, 0.0, 10.0, "kg/s")
+    flow = AIR_KG_S.checked(air_kg_s)
     area_m2 = flow / _flow(checked_discharge(discharge), fall, pascal, density)
     diameter: Array = 1e3 * np.sqrt(4.0 / np.pi * area_m2)
     return diameter
@@ -188,9 +189,7 @@ def throat_depression_pa(
     """
     pascal, density = checked_air(pressure_pa, density_kg_m3)
     area = throat_m2(throat_mm) * checked_discharge(discharge)
-    wanted, area, pascal, density = broadcast(
-        checked("air flow", air_kg_s, 0.0, 1.0, "kg/s"), area, pascal, density
-    )
+    wanted, area, pascal, density = broadcast(AIR_KG_S.checked(air_kg_s), area, pascal, density)
     choked_at = (1.0 - CHOKED_RATIO) * pascal
     most = _flow(area, choked_at, pascal, density)
     if np.any(wanted > most):

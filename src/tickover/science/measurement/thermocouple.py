@@ -21,6 +21,7 @@ from tickover.science.core.working import Quantity, Working
 __all__ = ["TypeKReading", "emf_mv", "read_type_k", "temperature_c", "wire_tolerance_k"]
 
 LOWEST_C, HIGHEST_C = -200.0, 1372.0
+NEAR_NOTHING_MV = 0.1
 LOWEST_MV, HIGHEST_MV = -5.891, 54.886
 COLD_JUNCTION_C = (-60.0, 150.0)
 TOLERANCES = {1: (1.5, 0.004, 1000.0), 2: (2.5, 0.0075, 1200.0)}
@@ -89,6 +90,17 @@ class TypeKReading:
     cold_junction_c: Array
     total_mv: Array
     temperature_c: Array
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """What may be wrong with the voltage: volts look like a probe that is as warm as the instrument."""
+        size = np.abs(self.voltage_mv)
+        if not np.any((size > 0.0) & (size < NEAR_NOTHING_MV)):
+            return ()
+        return (
+            f"Less than {NEAR_NOTHING_MV:g} mV: the probe is within 3 °C of the instrument, or volts were taken for "
+            "millivolts.",
+        )
 
     def working(self, at: int = 0) -> Working:
         """How one temperature came about."""

@@ -23,14 +23,14 @@ neighbours in due order (from memory).
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import count
 
 from tickover.science.core.calendar_days import written
-from tickover.science.core.input_checks import OutOfRangeError, checked_whole
+from tickover.science.core.input_checks import checked_whole
 from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.plausible import VISIT_MIN
 from tickover.science.core.working import Quantity, Working
 from tickover.science.planning.access import (
     Opening,
@@ -66,8 +66,7 @@ class Outlook:
         checked_whole(
             "last day of the outlook", self.until_day, self.today, self.today + LONGEST_DAYS, "", ahead
         )
-        if not 0.0 <= self.visit_min < math.inf:
-            raise OutOfRangeError(f"a visit must cost 0 min or more, not {self.visit_min}")
+        VISIT_MIN.checked(self.visit_min)
 
 
 @dataclass(frozen=True)

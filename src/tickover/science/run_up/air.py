@@ -28,6 +28,7 @@ from tickover.science.atmosphere.standard_atmosphere import SEA_LEVEL_K
 from tickover.science.atmosphere.static_correction import static_in_other_air
 from tickover.science.core.input_checks import checked_one
 from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.plausible import THRUST_KGF
 from tickover.science.core.working import Quantity
 from tickover.science.run_up.measuring.degrees import POSSIBLE_C
 from tickover.science.run_up.measuring.measures import Measure, not_measured
@@ -39,6 +40,9 @@ LARGEST = 1e6
 STANDARD_KG_M3 = 1.225
 U_AIR_K, U_PRESSURE_PA, U_HUMIDITY = 1.0, 150.0, 0.1
 BARRELS = 0.7
+LEAST_KGF = 0.5
+NEWTONS = 9.80665
+"""In one kilogram of force."""
 THRUST = ("thrust-reference", "Static thrust, in standard air", "kgf")
 CHT = ("cht-reference", "CHT at the end of full, in air of 15 °C", "deg C")
 ANY_RPM = 7_000.0
@@ -59,6 +63,8 @@ class Noted:
 
     def __post_init__(self) -> None:
         checked_fields(self)
+        if self.thrust_kgf is not None:
+            THRUST_KGF.checked(self.thrust_kgf)
 
 
 def reference_measures(figures: Mapping[str, float | None], noted: Noted) -> tuple[Measure, ...]:
@@ -101,13 +107,15 @@ def reference_figures(figures: Mapping[str, float | None], noted: Noted) -> dict
 def _thrust(noted: Noted) -> Measure:
     if noted.thrust_kgf is None:
         return not_measured(*THRUST, "no thrust was read on a load cell")
+    if noted.thrust_kgf < LEAST_KGF:
+        return not_measured(*THRUST, f"less than {LEAST_KGF:g} kgf was read")
     if noted.air_k is None or noted.pressure_pa is None:
         return not_measured(*THRUST, "air temperature and pressure were not both noted")
     humidity = ASSUMED_HUMIDITY if noted.humidity is None else noted.humidity
     densities = moist_density_kg_m3(noted.air_k, noted.pressure_pa, [humidity, 0.0, 1.0])
-    carried = static_in_other_air(ANY_RPM, noted.thrust_kgf, densities, STANDARD_KG_M3)
-    ends = float(carried.thrust_n[0]), float(carried.thrust_friction_n[0])
-    value, dry, saturated = ((carried.thrust_n + carried.thrust_friction_n) / 2.0).tolist()
+    carried = static_in_other_air(ANY_RPM, NEWTONS * noted.thrust_kgf, densities, STANDARD_KG_M3)
+    ends = float(carried.thrust_n[0]) / NEWTONS, float(carried.thrust_friction_n[0]) / NEWTONS
+    value, dry, saturated = ((carried.thrust_n + carried.thrust_friction_n) / (2.0 * NEWTONS)).tolist()
     u_humidity = U_ANY_HUMIDITY if noted.humidity is None else U_HUMIDITY
     of_moisture = u_humidity * (saturated - dry)
     of_air = value * math.hypot(U_AIR_K / noted.air_k, U_PRESSURE_PA / noted.pressure_pa)

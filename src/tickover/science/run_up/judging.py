@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from tickover.science.core.input_checks import OutOfRangeError, checked_choice
 from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.plausible import FULL_RPM
 from tickover.science.run_up.air import Noted, reference_measures
 from tickover.science.run_up.baseline import ENOUGH_RUNS, Baseline
 from tickover.science.run_up.danger import dangers
@@ -82,6 +83,8 @@ def analyse(trace: Trace, usual_full_rpm: float | None = None) -> RunUpJudgement
     InsufficientDataError
         The engine never runs in it.
     """
+    if usual_full_rpm is not None:
+        FULL_RPM.checked(usual_full_rpm)
     levels, phases = find_phases(trace, usual_full_rpm)
     measures = (
         *idle_measures(trace, levels, phases),

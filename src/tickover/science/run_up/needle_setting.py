@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from tickover.science.core import plausible
 from tickover.science.core.input_checks import checked, checked_one
 from tickover.science.core.kinds import kinds_checked
 from tickover.science.fuel_system.mixture import mixture_change
@@ -102,6 +103,8 @@ def next_step(
     -------
     NeedleStep
     """
+    if warm_c is not None:
+        plausible.WARM_C.checked(warm_c)
     step = _before_turning(now, run, findings, run_at, WARM_C if warm_c is None else warm_c)
     if step is not None:
         return step

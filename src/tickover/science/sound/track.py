@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 
 from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.plausible import IDLE_RPM
 from tickover.science.core.working import Working
 from tickover.science.sound.confidence import LIKELY, in_company
 from tickover.science.sound.listening import HOP_S, FollowedSound, listen
@@ -58,6 +59,7 @@ class SoundSettings:
 
     def __post_init__(self) -> None:
         checked_fields(self)
+        IDLE_RPM.checked(self.idle_below_rpm)
         low, high = self.rpm_range
         if not 300.0 <= low < high <= 20_000.0:
             raise OutOfRangeError(

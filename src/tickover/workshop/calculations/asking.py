@@ -33,7 +33,7 @@ ROD = Field(
     engine=lambda g: g.rod_length_mm,
     called=("rod",),
 )
-RPM = Field("rpm", "Engine speed", "6000", ("rpm",), "rpm", 100, 30_000, called=("engine speed", "rpm"))
+RPM = Field("rpm", "Engine speed", "6000", ("rpm",), "rpm", 150, 30_000, called=("engine speed", "rpm"))
 HEAD = Field(
     "head",
     "Volume left above the piston at top centre",

@@ -20,7 +20,15 @@ from tickover.science.core.kinds import checked_fields, kinds_checked
 from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Quantity, Working
 from tickover.science.fuel_system.fuels import PETROL, Premix
-from tickover.science.fuel_system.metering.pop_off import NOMINAL_K, TEMPERATURES_K, Metering, checked_height
+from tickover.science.fuel_system.metering.pop_off import (
+    NOMINAL_K,
+    TEMPERATURES_K,
+    Metering,
+    checked_height,
+    greatest_lift_at,
+    opening_at,
+    suction_at,
+)
 
 __all__ = [
     "POINTS",
@@ -148,15 +156,20 @@ def flow(
         Outside of those ranges.
     """
     kelvin = checked("temperature", temperature_k, *TEMPERATURES_K, "K")
-    height, kelvin = broadcast(checked_height(height_mm), kelvin)
+    return flow_at(system, point, checked_height(height_mm), kelvin, premix)
+
+
+def flow_at(system: Metering, point: FlowPoint, height: Array, kelvin: Array, premix: Premix) -> Flow:
+    """As `flow`, for heights that were computed and may be as small as they like."""
+    height, kelvin = broadcast(height, kelvin)
     density = premix.density_kg_m3(kelvin)
     drive = np.maximum(0.0, point.suction_pa - density * GRAVITY_M_S2 * point.head_mm * 1e-3)
-    most = system.greatest_lift_mm(height)
+    most = greatest_lift_at(system, height)
 
     def surplus(lift: Array, above: Array, kelvins: Array, driven: Array) -> Array:
         """What comes in beyond what goes out, in squares, so that the sign is right without roots."""
-        suction = system.suction_pa(lift, above, kelvins)
-        passing = (system.discharge * system.opening_mm2(lift)) ** 2 * (system.pump_pa + suction)
+        suction = suction_at(system, lift, above, kelvins)
+        passing = (system.discharge * opening_at(system, lift)) ** 2 * (system.pump_pa + suction)
         return np.asarray(passing - (point.discharge * point.jet_mm2) ** 2 * (driven - suction))
 
     shut = surplus(np.zeros(height.shape), height, kelvin, drive) >= 0.0
@@ -164,7 +177,9 @@ def flow(
     upper = np.where(at_stop | shut, np.maximum(most, 1e-9), most)
     found = _find_root(surplus, (np.zeros(height.shape), upper), args=(height, kelvin, drive))
     lift = np.where(shut, 0.0, np.where(at_stop, most, found.x))
-    suction = np.where(at_stop, _between(system, point, most, drive), system.suction_pa(lift, height, kelvin))
+    suction = np.where(
+        at_stop, _between(system, point, most, drive), suction_at(system, lift, height, kelvin)
+    )
     suction = np.where(shut, np.maximum(suction, drive), suction)
     speed = np.sqrt(2.0 * np.maximum(drive - suction, 0.0) / density)
     litres = point.discharge * point.jet_mm2 * 1e-6 * speed * LITRES_PER_HOUR
@@ -174,6 +189,6 @@ def flow(
 
 def _between(system: Metering, point: FlowPoint, lift_mm: Array, drive: Array) -> Array:
     """Suction between two fixed openings in a row. [Pa]"""
-    inlet = (system.discharge * system.opening_mm2(lift_mm)) ** 2
+    inlet = (system.discharge * opening_at(system, lift_mm)) ** 2
     outlet = (point.discharge * point.jet_mm2) ** 2
     return np.asarray((outlet * drive - inlet * system.pump_pa) / (outlet + inlet))

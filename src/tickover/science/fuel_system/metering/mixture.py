@@ -11,10 +11,17 @@ from scipy.optimize import elementwise
 from tickover.science.core.arrays import broadcast
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
 from tickover.science.core.kinds import kinds_checked
-from tickover.science.core.shapes import one_or_many
 from tickover.science.fuel_system.fuels import Premix
-from tickover.science.fuel_system.metering.flow import LITRES_PER_HOUR, POINTS, TANK, FlowPoint, flow
-from tickover.science.fuel_system.metering.pop_off import NOMINAL_K, TEMPERATURES_K, Metering, checked_height
+from tickover.science.fuel_system.metering.flow import LITRES_PER_HOUR, POINTS, TANK, FlowPoint, flow, flow_at
+from tickover.science.fuel_system.metering.pop_off import (
+    NOMINAL_K,
+    TEMPERATURES_K,
+    Metering,
+    checked_height,
+    greatest_lift_at,
+    opening_at,
+    suction_at,
+)
 
 __all__ = ["lowest_height_mm", "mixture_by_height_percent", "suction_for_flow_pa"]
 
@@ -92,11 +99,11 @@ def suction_for_flow_pa(
         checked("temperature", temperature_k, *TEMPERATURES_K, "K"),
     )
     density = premix.density_kg_m3(kelvin)
-    most = system.greatest_lift_mm(height)
+    most = greatest_lift_at(system, height)
 
     def surplus(lift: Array, above: Array, kelvins: Array, dense: Array, litres: Array) -> Array:
-        pressure = np.maximum(0.0, system.pump_pa + system.suction_pa(lift, above, kelvins))
-        passing = system.discharge * system.opening_mm2(lift) * 1e-6 * np.sqrt(2.0 * pressure / dense)
+        pressure = np.maximum(0.0, system.pump_pa + suction_at(system, lift, above, kelvins))
+        passing = system.discharge * opening_at(system, lift) * 1e-6 * np.sqrt(2.0 * pressure / dense)
         return np.asarray(passing * LITRES_PER_HOUR - litres)
 
     short = surplus(most, height, kelvin, density, wanted)
@@ -108,7 +115,7 @@ def suction_for_flow_pa(
             "the diaphragm is at its stop, and a lever that low starves the engine"
         )
     found = _find_root(surplus, (np.zeros(height.shape), most), args=(height, kelvin, density, wanted))
-    return system.suction_pa(one_or_many(found.x), height, kelvin)
+    return suction_at(system, found.x, height, kelvin)
 
 
 @kinds_checked
@@ -131,13 +138,17 @@ def lowest_height_mm(system: Metering, point: FlowPoint, loss: float = STARVED_L
         When no height down to -1.5 mm loses as much.
     """
     share = checked_one("loss", loss, 1e-4, 0.5, "1")
-    enough = (1.0 - share) * float(flow(system, point).fuel_l_h)
+
+    def fuel(height: float) -> float:
+        return float(flow_at(system, point, np.asarray(height), np.asarray(NOMINAL_K), TANK).fuel_l_h)
+
+    enough = (1.0 - share) * fuel(0.0)
     low, high = -1.5, 0.0
-    if float(flow(system, point, low).fuel_l_h) >= enough:
+    if fuel(low) >= enough:
         raise OutOfRangeError(
             f"no lever down to {low:g} mm under nominal takes {100 * share:g} % of the fuel at {point.name}"
         )
     while high - low > 1e-4:
         middle = 0.5 * (low + high)
-        low, high = (low, middle) if float(flow(system, point, middle).fuel_l_h) >= enough else (middle, high)
+        low, high = (low, middle) if fuel(middle) >= enough else (middle, high)
     return high

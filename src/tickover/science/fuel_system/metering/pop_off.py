@@ -25,15 +25,15 @@ from numpy.typing import ArrayLike, NDArray
 
 from tickover.science.core.input_checks import checked, checked_choice, checked_one
 from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.core.plausible import BEND_MM, LEVER_MM, LIFT_MM
 from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Quantity, Working
-from tickover.science.fuel_system.needle import cone_area_mm2
+from tickover.science.fuel_system.needle import cone_area_at, cone_area_mm2
 
 __all__ = ["ILLUSTRATIVE", "METHODS", "Metering", "PopOff", "pop_off"]
 
 Array = NDArray[np.float64]
 
-HEIGHTS_MM = (-1.5, 1.5)
 """How far from nominal the lever may be asked about."""
 METHODS = ("cover off", "cover on")
 RANGES = {
@@ -145,13 +145,8 @@ class Metering:
         OutOfRangeError
             Outside of those ranges, and for what is no number.
         """
-        bend = checked("bending of the diaphragm", bend_mm, -40.0, 40.0, "mm")
-        warmer = checked("temperature", temperature_k, *TEMPERATURES_K, "K") - NOMINAL_K
-        return (
-            (self.diaphragm_n_mm + self.diaphragm_n_mm3 * bend * bend)
-            * bend
-            * (1.0 + self.stiffer_per_k * warmer)
-        )
+        kelvin = checked("temperature", temperature_k, *TEMPERATURES_K, "K")
+        return _bending(self, BEND_MM.checked(bend_mm), kelvin)
 
     def suction_pa(
         self, lift_mm: ArrayLike, height_mm: ArrayLike = 0.0, temperature_k: ArrayLike = NOMINAL_K
@@ -177,17 +172,13 @@ class Metering:
         OutOfRangeError
             Outside of those ranges, and for what is no number.
         """
-        lift = checked("needle lift", lift_mm, 0.0, 5.0, "mm")
-        height = checked_height(height_mm)
+        lift = checked("needle lift", LIFT_MM.checked(lift_mm), 0.0, 5.0, "mm")
         kelvin = checked("temperature", temperature_k, *TEMPERATURES_K, "K")
-        shut = self.spring_n + self.spring_n_mm * lift - self.pump_pa * self.seat_mm2 * 1e-6
-        bent = self.bending_n(self.lever_ratio * lift - height, kelvin)
-        area = self.lever_ratio * self.diaphragm_mm2 + self.seat_mm2
-        return one_or_many((shut + self.lever_ratio * bent) / (area * 1e-6))
+        return suction_at(self, lift, checked_height(height_mm), kelvin)
 
     def greatest_lift_mm(self, height_mm: ArrayLike = 0.0) -> Array:
         """Lift of the needle when the diaphragm is at its stop. [mm]"""
-        return np.maximum(0.0, (self.travel_mm + checked_height(height_mm)) / self.lever_ratio)
+        return greatest_lift_at(self, checked_height(height_mm))
 
     def opening_mm2(self, lift_mm: ArrayLike) -> Array:
         """Free area at the inlet needle. [mm2]"""
@@ -270,8 +261,7 @@ def pop_off(system: Metering, height_mm: ArrayLike = 0.0, method: str = "cover o
 
 def checked_height(height_mm: ArrayLike) -> Array:
     """Heights of a lever against nominal, -1.5 to 1.5. [mm]"""
-    hint = "asked for against the nominal height, above it positive"
-    return checked("lever height", height_mm, *HEIGHTS_MM, "mm", hint)
+    return LEVER_MM.checked(height_mm)
 
 
 ILLUSTRATIVE = Metering(
@@ -287,3 +277,26 @@ ILLUSTRATIVE = Metering(
     pump_pa=30_000.0,
 )
 """A round system of no maker: 1.2 mm seat, half of a 22 mm diaphragm, pump at 0.3 bar, pop-off at 1 bar."""
+
+
+def suction_at(system: Metering, lift: Array, height: Array, kelvin: Array) -> Array:
+    """As `Metering.suction_pa`, for lifts and heights that were computed and may be as small as they like. [Pa]"""
+    shut = system.spring_n + system.spring_n_mm * lift - system.pump_pa * system.seat_mm2 * 1e-6
+    bent = _bending(system, system.lever_ratio * lift - height, kelvin)
+    area = system.lever_ratio * system.diaphragm_mm2 + system.seat_mm2
+    return one_or_many((shut + system.lever_ratio * bent) / (area * 1e-6))
+
+
+def greatest_lift_at(system: Metering, height: Array) -> Array:
+    """As `Metering.greatest_lift_mm`, for a height that was computed. [mm]"""
+    return np.maximum(0.0, (system.travel_mm + height) / system.lever_ratio)
+
+
+def opening_at(system: Metering, lift: Array) -> Array:
+    """As `Metering.opening_mm2`, for a lift that was computed. [mm2]"""
+    return cone_area_at(lift, system.seat_mm, system.half_angle_deg)
+
+
+def _bending(system: Metering, bend: Array, kelvin: Array) -> Array:
+    stiff = (system.diaphragm_n_mm + system.diaphragm_n_mm3 * bend * bend) * bend
+    return one_or_many(stiff * (1.0 + system.stiffer_per_k * (kelvin - NOMINAL_K)))

@@ -19,6 +19,8 @@ __all__ = ["Floats", "possible_degrees"]
 Floats = NDArray[np.float64]
 
 POSSIBLE_C = {"CHT": (-40.0, 450.0), "EGT": (-40.0, 1_100.0)}
+NEVER_BELOW_C = {"CHT": (220.0, 220.0), "EGT": (250.0, 680.0)}
+"""In kelvin no head and no exhaust is ever below the first; in °C it would have to reach the second without cooling."""
 JUMP_C = {"CHT": 40.0, "EGT": 200.0}
 """A single sample this far off the five around it."""
 FEWEST = 5
@@ -60,6 +62,12 @@ def possible_degrees(
     wild = _wild(within, JUMP_C[name])
     left = np.where(wild, np.nan, within)
     notes, title = [], probe or name
+    known = degrees[~np.isnan(degrees)]
+    coolest, hottest = NEVER_BELOW_C[name]
+    if known.size and known.min() > coolest and known.max() > hottest:
+        notes.append(
+            f"The {title} is never below {coolest:.0f} °C: is the logger set to kelvin? It is taken as °C, as read."
+        )
     if off.any():
         notes.append(
             f"{int(off.sum())} samples of the {title} lie outside {lower:.0f} to {upper:.0f} °C: the probe or its "

@@ -10,11 +10,14 @@ from scipy.ndimage import median_filter
 
 from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError, checked, checked_one
 from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.plausible import ENGINE_RPM
 from tickover.science.run_up.measuring.degrees import Floats, possible_degrees
 
 __all__ = ["Floats", "Trace", "make_trace"]
 
 SHORTEST_S = 10.0
+LONGEST_S = 86_400.0
+"""A run-up lasts minutes; a whole day is a logger that was never cleared. Common practice, no source."""
 FEWEST = 8
 SURE_ENOUGH = 0.5
 """Confidence of a speed heard in a recording below which it is left out: a judgement, no source."""
@@ -110,7 +113,7 @@ def make_trace(
     t_s : array [n]
         Increasing. [s]
     rpm : array [n]
-        0 to 30,000; NaN where a sample is missing. [rpm]
+        0 to 30,000, the highest 150 or more; NaN where a sample is missing. [rpm]
     cht_c, egt_c : array [n], optional
         NaN where missing. [°C]
     four_stroking : array [n], optional
@@ -142,6 +145,10 @@ def make_trace(
         raise OutOfRangeError("time must increase from each sample to the next")
     if np.any((speed < 0.0) | (speed > 30_000.0)):
         raise OutOfRangeError("rpm must lie between 0 and 30,000")
+    if speed.max(initial=0.0, where=np.isfinite(speed)) > 0.0:
+        ENGINE_RPM.checked(np.nanmax(speed), "highest speed of the run")
+    if confidence is not None:
+        checked("confidence", confidence, 0.0, 1.0, "1", missing=True)
     sure = _optional("confidence", confidence, np.ones(times.size, dtype=np.bool_))
     keep = np.isfinite(speed) if sure is None else np.isfinite(speed) & (sure >= SURE_ENOUGH)
     _long_enough(times[keep])
@@ -158,6 +165,9 @@ def make_trace(
 
 def _long_enough(t_s: Floats) -> None:
     length = float(np.ptp(t_s)) if t_s.size else 0.0
+    checked_one(
+        "length of the run", length, 0.0, LONGEST_S, "s", "seconds are wanted, and one run-up at a time"
+    )
     if t_s.size < FEWEST or length < SHORTEST_S:
         raise InsufficientDataError(
             f"it holds {length:.0f} s with a speed in {t_s.size} samples; a run-up takes at least "

@@ -48,7 +48,7 @@ def oil_remix(values: Values) -> CalculationAnswer:
     )
 
 
-PETROL = Field("petrol", "Petrol without oil", "10", LITRES, "l", 0.01, 10_000, give_or_take="0.1")
+PETROL = Field("petrol", "Petrol without oil", "10", LITRES, "l", 0.02, 1_500, give_or_take="0.1")
 RATIO = Field(
     "ratio",
     "Petrol to one of oil",
@@ -75,10 +75,10 @@ SUMS = (
         "How is a tank of one mix brought to another?",
         "Fuel",
         (
-            Field("tank", "Mix in the tank", "8", LITRES, "l", 0.0, 10_000, give_or_take="0.2"),
+            Field("tank", "Mix in the tank", "8", LITRES, "l", 0.0, 1_500, give_or_take="0.2"),
             Field("from-ratio", "Petrol to one of oil in the tank", "30", ratio=True, lower=5, upper=200),
             RATIO,
-            Field("fresh", "Petrol without oil that goes in anyway", "0", LITRES, "l", 0.0, 10_000),
+            Field("fresh", "Petrol without oil that goes in anyway", "0", LITRES, "l", 0.0, 1_500),
         ),
         oil_remix,
         "tickover.science.fuel_system.oil_mix.remix",

@@ -38,6 +38,7 @@ def type_k(values: Values) -> CalculationAnswer:
         ("The hot junction is at {hot}.",),
         tuple(results),
         (read.working(),),
+        read.doubts,
     )
 
 

@@ -126,7 +126,7 @@ SUMS = (
                 hint="",
                 called=("gauge at the end",),
             ),
-            Field("time", "Time between", "10", ("min", "s"), "min", 0.05, 120.0, give_or_take="0.05"),
+            Field("time", "Time between", "10", ("min", "s"), "min", 0.25, 120.0, give_or_take="0.05"),
             Field(
                 "volume",
                 "Closed volume",

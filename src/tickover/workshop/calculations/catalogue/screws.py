@@ -99,7 +99,7 @@ def draw(values: Values) -> str:
     )
 
 
-TORQUE = Field("torque", "Torque", "10", TORQUES, "N.m", 0.05, 500, called=("torque",))
+TORQUE = Field("torque", "Torque", "10", TORQUES, "N.m", 0.1, 500, called=("torque",))
 SUMS = (
     Calculation(
         "screw-preload",

@@ -9,6 +9,8 @@ from tickover.workshop.readings.computed.computation import Amounts, Computation
 from tickover.workshop.readings.input_fields import InputField
 
 SPAN, MASS, TONE = "of-span", "of-mass", "of-frequency"
+SLACK_N = 1.0
+"""A belt that pulls less has no tone."""
 
 
 def _asks(site: MeasurementContext) -> tuple[InputField, ...]:
@@ -31,7 +33,11 @@ def _sum(_site: MeasurementContext, _amounts: Amounts) -> Callable[[Amounts], fl
 
 def _near(site: MeasurementContext, value: float) -> dict[str, float]:
     span_m, mass = site.known("belt_span_m") or 0.2, site.known("belt_mass_kg_per_m") or 0.1
-    return {TONE: float(belt_frequency_hz(span_m, mass, value)), SPAN: 1000.0 * span_m, MASS: mass}
+    return {
+        TONE: float(belt_frequency_hz(span_m, mass, max(value, SLACK_N))),
+        SPAN: 1000.0 * span_m,
+        MASS: mass,
+    }
 
 
 TENSION = Computation(
