@@ -47,7 +47,7 @@ def outlying(values: ArrayLike, most: int, alpha: float) -> NDArray[np.int64]:
 
     Examples
     --------
-    >>> standing_apart([10.0, 10.1, 9.9, 10.0, 10.2, 9.8, 14.0], most=1, alpha=0.05).tolist()
+    >>> outlying([10.0, 10.1, 9.9, 10.0, 10.2, 9.8, 14.0], most=1, alpha=0.05).tolist()
     [6]
     """
     sample = checked("values", values, -1e12, 1e12)

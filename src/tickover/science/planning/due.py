@@ -170,12 +170,8 @@ class Due:
 
         Parameters
         ----------
-        now_h : float
-            Engine time. [h]
-        today : int
-            [day ordinal]
-        rate_h_per_day : float
-            Engine time a day, 0 or more. [h/day]
+        now_h, today, rate_h_per_day : float, int, float
+            Engine time, day, and engine time a day, 0 or more. [h], [day ordinal], [h/day]
 
         Returns
         -------
@@ -185,7 +181,6 @@ class Due:
         Raises
         ------
         OutOfRangeError
-            Outside of those ranges, and for what is no number.
 
         Examples
         --------
@@ -201,12 +196,8 @@ class Due:
 
         Parameters
         ----------
-        now_h : float
-            Engine time. [h]
-        today : int
-            [day ordinal]
-        rate_h_per_day : float
-            Engine time a day, 0 or more. [h/day]
+        now_h, today, rate_h_per_day : float, int, float
+            Engine time, day, and engine time a day, 0 or more. [h], [day ordinal], [h/day]
 
         Returns
         -------
@@ -215,7 +206,6 @@ class Due:
         Raises
         ------
         OutOfRangeError
-            Outside of those ranges, and for what is no number.
 
         Examples
         --------
@@ -311,15 +301,28 @@ def first_again(interval: Interval, due: Due, done: LastDone | None, begun: Last
 
     Parameters
     ----------
-    interval : Interval
-    due : Due
-        The limits without that work.
-    done : LastDone or None
-        The last time of the task itself.
-    begun : LastDone or None
-        The last time of the work that begins it anew.
+    interval, due : Interval, Due
+        How often, and the limits without that work.
+    done, begun : LastDone or None
+        The last time of the task itself, and of the work that begins it anew.
 
-    Source: common practice, no source.
+    Returns
+    -------
+    Due
+
+    Raises
+    ------
+    OutOfRangeError
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> check, done = Interval(hours=25.0, months=None, first_after_h=2.0), LastDone(100.0, 739_000)
+    >>> first_again(check, next_due(check, done, 738_000, 0.0), done, LastDone(110.0, 739_030)).due_h
+    112.0
     """
     first_h = interval.first_after_h
     if begun is None or first_h is None or (done is not None and done.at_h > begun.at_h):
