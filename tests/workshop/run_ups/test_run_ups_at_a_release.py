@@ -71,9 +71,10 @@ def test_only_what_is_never_passed_is_an_exceedance() -> None:
 
 
 def test_the_newest_run_tells_how_the_engine_leaves() -> None:
-    runs = JobRuns((BEFORE, judged(Severity.GOOD, 6, "before")), (DANGER, GOOD, judged(Severity.GOOD, 8)), ())
+    before = (BEFORE, judged(Severity.GOOD, 5, "before"), judged(Severity.GOOD, 6, "before"))
+    runs = JobRuns(before, (DANGER, GOOD, judged(Severity.GOOD, 8)), ())
     assert runs.last is runs.after[-1] and runs.danger is None
-    assert runs.pair == (runs.before[-1], runs.after[-1])
+    assert runs.pair is not None and [run.run.entry_sequence for run in runs.pair] == [6, 8]
     assert JobRuns((BEFORE,), (), ()).pair is None and JobRuns((), (GOOD,), ()).pair is None
     assert JobRuns((), (), ()).last is None
 
