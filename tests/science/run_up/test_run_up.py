@@ -264,6 +264,8 @@ def test_a_run_in_good_order_raises_no_alarm(seed: int, hunts: float) -> None:
 @given(st.lists(st.floats(0.0, 12_000.0), min_size=40, max_size=200), st.floats(0.05, 1.5))
 def test_any_speeds_at_all_give_phases_that_cover_them(speeds: Sequence[float], step_s: float) -> None:
     t_s = np.arange(len(speeds)) * step_s
+    if 0.0 < max(speeds) < 150.0:
+        return  # turns a second, and refused: see the next test
     try:
         run = analyse(make_trace(t_s, speeds))
     except InsufficientDataError:
@@ -271,6 +273,18 @@ def test_any_speeds_at_all_give_phases_that_cover_them(speeds: Sequence[float], 
     assert run.phases[0].start_s == 0.0 and run.phases[-1].end_s == pytest.approx(t_s[-1])
     assert all(a.end_s == b.start_s for a, b in zip(run.phases, run.phases[1:], strict=False))
     judge(run, LIMITS)
+
+
+@pytest.mark.parametrize(("highest", "refused"), [(1.0, True), (149.9, True), (150.0, False)])
+def test_a_run_that_never_turns_faster_than_a_starter_is_in_turns_a_second(
+    highest: float, refused: bool
+) -> None:
+    speeds = np.append(np.zeros(39), highest)
+    if refused:
+        with pytest.raises(OutOfRangeError, match="revolutions a minute are wanted"):
+            make_trace(np.arange(40.0), speeds)
+    else:
+        assert make_trace(np.arange(40.0), speeds).rpm.size == 40
 
 
 def test_a_slow_logger_does_not_claim_to_see_a_flat_spot() -> None:
