@@ -219,7 +219,7 @@ def test_a_link_to_sign_in_is_printed(crew: Any, client: Any, say: Callable[...,
 
 def test_nobody_is_signed_in_who_does_not_work_here(crew: Any, say: Callable[..., Said]) -> None:
     done = say("sign-in", "bo")
-    refused(done.code, done.err, "Nobody here is called bo. Known: ")
+    refused(done.code, done.err, "No person called bo. Known: ")
 
 
 def test_a_person_is_added_with_a_password_that_is_not_too_easy(
@@ -241,12 +241,10 @@ def test_a_person_and_the_workshop_are_edited_with_a_reason(sheet: Any, say: Cal
     assert (done.code, done.out) == (0, "Tilda Reeve, technician, authority: T-2.\n")
     gone = say("edit-person", "tilda", "--works-here", "no", "--why", "has left")
     assert gone.code == 0
-    refused(*_last(say("sign-in", "tilda")), "Nobody here is called tilda")
+    refused(*_last(say("sign-in", "tilda")), "No person called tilda")
     alone = say("edit-workshop", "--works-alone", "yes", "--second-look-minutes", "15", "--why", "alone")
     assert "one person works alone, second look after 15 minutes" in alone.out
-    refused(
-        *_last(say("edit-person", "bo", "--role", "inspector", "--why", "so")), "Nobody here is called bo"
-    )
+    refused(*_last(say("edit-person", "bo", "--role", "inspector", "--why", "so")), "No person called bo")
     refused(*_last(say("edit-workshop", "--why", "so")), "Nothing about Test Bench was given")
     assert say("verify").code == 0
 

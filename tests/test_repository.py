@@ -233,6 +233,17 @@ def test_no_filter_or_tag_of_a_page_hides_or_judges() -> None:
     assert len(files) > 5 and found == RIGHT_OF_THE_READER
 
 
+def test_no_line_of_a_template_is_too_long_to_read() -> None:
+    templates = sorted((ROOT / "src").rglob("*.html"))
+    long = [
+        (relative(p), n)
+        for p in templates
+        for n, line in enumerate(p.read_text().splitlines(), 1)
+        if len(line) > 200
+    ]
+    assert templates and long == []
+
+
 def test_a_class_name_means_one_thing_in_the_whole_program() -> None:
     """Classes inside another, such as Django's Meta, and the Migration of each migration are left out."""
     places: dict[str, list[str]] = {}

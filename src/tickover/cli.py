@@ -48,7 +48,7 @@ def build_parser() -> argparse.ArgumentParser:
         "--paper",
         nargs=2,
         metavar=("ENTRY", "HASH"),
-        help="hold the entry number and the hash (or its beginning) printed on a release against the journal",
+        help="compare the entry number and hash (or its beginning) printed on a release with the journal",
     )
 
     backup = commands.add_parser("backup", help="one archive with everything, consistent while work goes on")
@@ -74,7 +74,7 @@ def build_parser() -> argparse.ArgumentParser:
     edit.add_argument("--last-name")
     edit.add_argument("--role", choices=["manager", "technician", "inspector"])
     edit.add_argument("--authority", help="licence or approval to release engines, as printed")
-    edit.add_argument("--works-here", choices=["yes", "no"], help="no: may not sign in any more")
+    edit.add_argument("--works-here", choices=["yes", "no"], help="no: may not sign in")
     edit.add_argument("--why", required=True)
 
     shop = commands.add_parser(

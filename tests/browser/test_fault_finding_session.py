@@ -27,20 +27,20 @@ def test_from_the_owners_words_to_the_job_of_the_cure(page: Any, opened: Opened)
     # From an engine, in the owner's words.
     page.goto(f"{opened.base}/engines/")
     page.locator("main li h2 a, main li h3 a, main td a, main th a").first.click()
-    page.get_by_role("link", name="All of it, and a new complaint").click()
-    page.get_by_role("link", name="New trouble").click()
-    page.get_by_label("In the owner’s words").fill(WORDS)
+    page.get_by_role("link", name="All, and new complaint").click()
+    page.get_by_role("link", name="Start fault finding").click()
+    page.get_by_label("Complaint").fill(WORDS)
     page.get_by_role("button", name="Find what fits").click()
 
     # The words propose findings; two are ticked.
     _tick(page, "idle-races")
     _tick(page, "idle-slow-to-fall")
     _fits(page, "trouble-1-start")
-    page.get_by_role("button", name="Start looking").click()
+    page.get_by_role("button", name="Start checking").click()
 
     # The page answers first, with three buttons in the reach of a thumb.
     assert page.inner_text(".answer").startswith("Next")
-    for name in ("Seen", "Not there", "Not looked"):
+    for name in ("Seen", "Not there", "Not checked"):
         box = page.get_by_role("button", name=name, exact=True).bounding_box()
         assert box and box["height"] >= 48 and box["width"] >= 90
     _fits(page, "trouble-2-session")
@@ -62,7 +62,7 @@ def test_from_the_owners_words_to_the_job_of_the_cure(page: Any, opened: Opened)
 
     # Found at the part: the job of the cure is opened, and the session says so.
     page.locator(".suspects summary").first.click()
-    page.get_by_role("button", name="Seen at the part").first.click()
+    page.get_by_role("button", name="Confirm: open job").first.click()
     assert page.inner_text(".answer").startswith("Cause found")
     _fits(page, "trouble-4-ended")
     page.get_by_role("link", name="To job").click()

@@ -78,12 +78,12 @@ def test_an_engine_is_recorded_heard_again_and_its_speed_is_read(page: Any, tmp_
     page.keyboard.press("Enter")  # the stop button has the focus
     page.get_by_text("recorded and put into the form below").wait_for()
     with page.expect_download() as saved:
-        page.get_by_role("link", name="Save it on this device too").click()
+        page.get_by_role("link", name="Save on this device").click()
     saved.value.save_as(tmp_path / "saved.wav")
     info = soundfile.info(tmp_path / "saved.wav")
     assert (info.channels, info.subtype) == (1, "PCM_16") and info.duration == pytest.approx(27.0, abs=1.5)
     page.wait_for_function("document.querySelector('[data-listen]').duration > 20")
-    page.get_by_role("button", name="Read the run-up").click()
+    page.get_by_role("button", name="Add run-up").click()
     page.wait_for_url(RUN_PAGE)
     told = page.request.get(f"{page.url}trace.json").json()
     figures = {figure["id"]: figure["value"] for figure in told["figures"]}
@@ -120,13 +120,13 @@ def test_what_breaks_off_or_is_refused_stays_chosen(page: Any, tmp_path: Path) -
     page.get_by_label("The run-up").set_input_files(str(short))
     page.get_by_label("Remark").fill("in the rain")
     page.route("**/runs/new/", lambda route: route.abort())
-    send = page.get_by_role("button", name="Read the run-up")
+    send = page.get_by_role("button", name="Add run-up")
     send.click()
     page.get_by_text("It broke off on the way. Nothing is lost").wait_for()
     page.unroute("**/runs/new/")
     send.click()
     page.locator(".refused").first.wait_for()
-    assert "Nothing was kept" in page.locator(".refused").first.inner_text()
+    assert "Nothing was saved" in page.locator(".refused").first.inner_text()
     assert page.evaluate("document.querySelector('#id_run_file').files[0].name") == "short.wav"
     assert page.get_by_label("Remark").input_value() == "in the rain"
 

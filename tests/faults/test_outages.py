@@ -76,7 +76,7 @@ def test_while_one_writes_others_read_and_are_asked_to_wait(folder: Any) -> None
         assert all(int(answer.headers["Retry-After"]) > 0 for answer in answers)
         said = {answer.text.partition('class="answer">')[2].partition("<")[0] for answer in answers}
         assert said == {
-            "Somebody else is writing in the book, for longer than usual.",
+            "Someone else is saving, for longer than usual.",
             "Too many are writing in the book at once.",
         }
         assert shop.post("/sign-out/", cookie).status == 302

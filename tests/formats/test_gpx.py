@@ -80,7 +80,7 @@ def test_whatever_encoding_is_named_a_track_is_read_or_refused(encoding: str) ->
         try:
             assert read_gpx(data).t_s.size == 2
         except FormatError as error:
-            assert "encoding" in str(error) and "Hand in the .gpx file" in str(error)
+            assert "encoding" in str(error) and "Add the .gpx file" in str(error)
 
 
 @pytest.mark.parametrize("encoding", ["utf-8", "US-ASCII", "iso-8859-15", "Windows-1252", "windows-1250"])
@@ -180,7 +180,7 @@ REFUSED = {
     "planned, not flown": (track(point(""), point("")), "Line 4: none of the 2 track points.* no time"),
     "a whole season": (
         track(*(point(f"2025-{m:02d}-04T10:00:00Z") for m in range(1, 13))),
-        "spread over 334 days. Hand in one flight",
+        "spread over 334 days. Add one flight",
     ),
     "characters nobody knows": (b'<?xml version="1.0" encoding="klingon"?><gpx/>', "encoding"),
     "deep": (b"<gpx>" + b"<a>" * 1000, "64 deep"),

@@ -80,7 +80,7 @@ CASES = {
         'laid_aside_because = "For another carburettor: its button',
         'laid_aside_because = "For another carburettor: its button does not enter a forked lever."',
         "",
-        "kits.diaphragm-kit.pieces[2].laid_aside_because: this piece is laid aside on some build; say why",
+        "kits.diaphragm-kit.pieces[2].laid_aside_because: this piece is not used on some build; say why",
     ),
     "more torque than the joint may have": (
         'id = "intake-flange"\ntitle = "Inlet flange and insulator"',

@@ -81,20 +81,20 @@ CASES = {
         '"inlet-needle", ',
         "",
         'kits.diaphragm-kit.pieces[10]: no step fits "inlet-needle" on the build "external-pulse"; '
-        'add a step, or say builds = ["none"] and why it is laid aside',
+        'add a step, or say builds = ["none"] and why it is not used',
     ),
     "a step that fits what is laid aside": (
         'id = "pump-gasket-plain"\nact',
         'builds = ["external-pulse"]\n',
         "",
-        '.fits[1]: "pump-gasket-plain" is laid aside on the build "internal-pulse", '
+        '.fits[1]: "pump-gasket-plain" is not used on the build "internal-pulse", '
         "where this step would fit it",
     ),
     "a piece for no build and one build": (
         A_PIECE,
         'builds = ["none"]',
         'builds = ["none", "internal-pulse"]',
-        'kits.diaphragm-kit.pieces[2].builds: "none" cannot stand beside a build',
+        'kits.diaphragm-kit.pieces[2].builds: "none" cannot be listed with a build',
     ),
     "a piece that is no part": (
         A_PIECE,

@@ -60,7 +60,7 @@ def _lines(path: Path, log: TrackLog, found: EngineTime) -> list[str]:
         f"  log of {log.date} from {log.start:%H:%M:%S} to {log.end:%H:%M:%S} UTC, {len(log.t_s)} fixes",
     ]
     lines += [f"  run {_clock(run)}" for run in found.runs]
-    lines += [f"  heard, not counted {_clock(run)}" for run in found.doubtful]
+    lines += [f"  not counted {_clock(run)}" for run in found.doubtful]
     lines += [f"  {remark}" for remark in (*getattr(log, "remarks", ()), *found.remarks)]
     lines += [f"  left out line {damage.line}: {damage.reason}" for damage in log.damaged[:10]]
     if len(log.damaged) > 10:

@@ -20,7 +20,7 @@ def edit_person(options: argparse.Namespace) -> str:
     person = Person.objects.filter(username=options.username).first()
     if person is None:
         known = ", ".join(Person.objects.values_list("username", flat=True)) or "nobody"
-        raise PeopleError(f"Nobody here is called {options.username}. Known: {known}.")
+        raise PeopleError(f"No person called {options.username}. Known: {known}.")
     given = _given(options, "first_name", "last_name", "role", "authority")
     if options.works_here:
         given["is_active"] = options.works_here == "yes"

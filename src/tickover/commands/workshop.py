@@ -89,7 +89,7 @@ def _say_where(address: str) -> None:
     first = Person.objects.filter(is_active=True, role="technician").first() or Person.objects.first()
     print(f"\n  tickover is open. Stop it with Ctrl+C. Records: {settings.DATA}\n")
     if first is None:
-        print(f"  {address}\n  Nobody works here yet: add people with `tickover add-person`.\n", flush=True)
+        print(f"  {address}\n  No people yet: add them with `tickover add-person`.\n", flush=True)
         return
     token = people.make_sign_in_link(first, at=timezone.now())
     print(f"  {address}sign-in/{token}/\n\n  signs you in once as {first}, {first.role}.\n", flush=True)
@@ -128,7 +128,7 @@ def _due(options: argparse.Namespace) -> int:
 def _verify(options: argparse.Namespace) -> int:
     outcome = verify.verify()
     print(
-        f"{outcome.entries} journal entries, {outcome.rows} records, {outcome.files} evidence files looked at."
+        f"{outcome.entries} journal entries, {outcome.rows} records, {outcome.files} evidence files checked."
     )
     faults = list(outcome.faults)
     if options.paper:
@@ -137,7 +137,7 @@ def _verify(options: argparse.Namespace) -> int:
         print(f"FAULT {fault}")
     if faults:
         return 1
-    print(f"All is as it was written. Journal head: entry {outcome.head_sequence}, {outcome.head_hash}")
+    print(f"Everything is unchanged. Journal head: entry {outcome.head_sequence}, {outcome.head_hash}")
     return 0
 
 
@@ -189,7 +189,7 @@ def _sign_in(options: argparse.Namespace) -> int:
     person = Person.objects.filter(username=options.username, is_active=True).first()
     if person is None:
         known = ", ".join(Person.objects.values_list("username", flat=True)) or "nobody"
-        raise CommandRefusedError(f"Nobody here is called {options.username}. Known: {known}.")
+        raise CommandRefusedError(f"No person called {options.username}. Known: {known}.")
     address = f"http://127.0.0.1:{options.port}/" if options.port else _open_address()
     token = people.make_sign_in_link(person, at=timezone.now())
     print(f"{address}sign-in/{token}/")

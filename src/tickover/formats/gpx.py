@@ -24,7 +24,7 @@ from tickover.formats.text.times import Placed, midnight_s, place, read_moment
 SIZE_LIMIT_BYTES = 64 * 1024 * 1024
 DEEPEST = 64
 LONGEST_TEXT = 200
-AGAIN = "Hand in the .gpx file as the recorder or its program wrote it."
+AGAIN = "Add the .gpx file as the recorder wrote it."
 CHARACTERS = re.compile(r"utf-?8|utf-?16(le|be)?|us-ascii|iso-8859-\d{1,2}|windows-125\d", re.I | re.A)
 """Encodings of which each byte or pair of bytes is one character: what the XML parser can read."""
 UNKNOWN_CHARACTERS = f"the character encoding is none that can be read here (UTF-8 is best). {AGAIN}"
@@ -67,7 +67,7 @@ def read_gpx(data: bytes, *, date: dt.date | None = None) -> TrackLog:
     if len(data) > SIZE_LIMIT_BYTES:
         raise FormatError(
             f"The file has {len(data) / 2**20:.0f} MB; a GPX track may have {SIZE_LIMIT_BYTES // 2**20} MB "
-            "at most. Nothing was read. Hand in one flight at a time."
+            "at most. Nothing was read. Add one flight at a time."
         )
     if not data.strip():
         raise FormatError(f"The file is empty. {AGAIN}")
@@ -149,8 +149,8 @@ class _Reading:
 def _track(points: list[TrackPoint], headers: dict[str, str], date: dt.date | None) -> TrackLog:
     if not points:
         raise FormatError(
-            "This GPX track holds no track point (trkpt); a route or waypoints tell no flight. "
-            "Export the recorded track."
+            "This GPX track holds no track point (trkpt); a route or waypoints are not a flight. Export "
+            "the recorded track."
         )
     wrong = [_why_damaged(point) for point in points]
     sound = [point for point, why in zip(points, wrong, strict=True) if not why]

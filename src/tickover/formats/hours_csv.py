@@ -128,7 +128,7 @@ class _Seen:
         if said in self.lines:
             raise _WrongFieldError(
                 "",
-                f"This repeats line {self.lines[said]}. Where both are meant, tell them apart by a remark.",
+                f"This repeats line {self.lines[said]}. Where both are meant, add a different remark to each.",
             )
         together_h = self.hours_h.get((row.engine, row.on_day), 0.0) + (row.hours_h or 0.0)
         if together_h > LONGEST_DAY_H:

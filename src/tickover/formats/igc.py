@@ -36,7 +36,7 @@ SIZE_LIMIT_BYTES = 64 * 1024 * 1024
 LINE_LIMIT = 4_000_000
 DAMAGE_LIMIT = 1000
 HEADER_LIMIT = 1000
-AGAIN = "Hand in the .igc file as the recorder wrote it."
+AGAIN = "Add the .igc file as the recorder wrote it."
 DATE = re.compile(r"H[A-Z]DTE(?:DATE)?\s*:?\s*(\d\d)[ ./-]?(\d\d)[ ./-]?(\d{4}|\d\d)(?!\d)", re.IGNORECASE)
 
 
@@ -115,7 +115,7 @@ def _refuse_at_sight(data: bytes) -> None:
     if len(data) > SIZE_LIMIT_BYTES:
         raise FormatError(
             f"The file has {len(data) / 2**20:.0f} MB; a flight log may have "
-            f"{SIZE_LIMIT_BYTES // 2**20} MB at most. Nothing was read. Hand in one flight at a time."
+            f"{SIZE_LIMIT_BYTES // 2**20} MB at most. Nothing was read. Add one flight at a time."
         )
     if max(data.count(b"\n"), data.count(b"\r")) > LINE_LIMIT:
         raise FormatError(f"The file has more than {LINE_LIMIT} lines. Nothing was read. {AGAIN}")
@@ -126,7 +126,7 @@ def _refuse_at_sight(data: bytes) -> None:
 
 
 def _wrong_kind(kind: str) -> str:
-    advice = "Unpack it and hand in the .igc file inside." if "archive" in kind else "Hand in the .igc file."
+    advice = "Unpack it and add the .igc file inside." if "archive" in kind else "Add the .igc file."
     return f"This looks like {kind}, not an IGC flight log. {advice}"
 
 

@@ -95,7 +95,7 @@ def _refuse_what_is_no_log(data: bytes) -> None:
     kind = looks_like(data)
     if kind.split(" ", 1)[-1].startswith(NO_LOGS):
         raise FormatError(
-            f"This looks like {kind}, whatever its name says. Hand in a logger's table (CSV), a flight log (IGC) or "
+            f"This looks like {kind}, whatever its name says. Add a logger's table (CSV), a flight log (IGC) or "
             "a recording of the sound."
         )
 
@@ -130,8 +130,8 @@ def _channels(log: TrackLog, kind: str) -> RunUpLog:
     if rpm is None:
         held = ", ".join(sorted(log.extensions)) or "none"
         raise FormatError(
-            f"This flight log has no rpm channel (channels in it: {held}). A run-up needs the engine speed: hand in "
-            "the logger's table, or a recording of the sound."
+            f"This flight log has no rpm channel (channels in it: {held}). A run-up needs the engine "
+            "speed: add the logger's table, or a recording of the sound."
         )
     (cht, heads), (egt, pipes) = _hottest(log, "CHT"), _hottest(log, "EGT")
     remarks = (
@@ -160,6 +160,6 @@ def _refuse_slow(t_s: Floats) -> None:
     step_s = float(np.median(np.diff(t_s))) if t_s.size > 1 else 0.0
     if step_s > SLOWEST_S:
         raise FormatError(
-            f"The samples lie {step_s:.3g} s apart; a run-up wants one every {SLOWEST_S:.0f} s at least, better ten a "
+            f"The samples lie {step_s:.3g} s apart; a run-up needs one every {SLOWEST_S:.0f} s at least, better ten a "
             "second. If the times are in another unit, say it in the header, such as time [ms]."
         )

@@ -146,10 +146,10 @@ REFUSED = {
     "blank lines": (b"\n\n \n", "empty"),
     "only headers": (b"time,rpm\n", "headers and no rows below them. Copy it"),
     "words": (b"Dear customer,\nthe log is in the mail.\n", "neither a logger's table nor a flight log.*Export it"),
-    "no speed": (b"time,value\n1,2\n2,3\n", r"No column tells the engine speed: its header must say.*Columns seen"),
+    "no speed": (b"time,value\n1,2\n2,3\n", r"No column for engine speed: its header must say.*Columns seen"),
     "two speeds": (b"time,RPM left,RPM right\n1,2,3\n", 'column 2, "RPM left" or column 3.*Leave one of them'),
     "one speed twice": (b"time,rpm,rpm\n1,2,3\n", 'column 2, "rpm" or column 3, "rpm". Leave one'),
-    "no time": (b"temp,rpm\n1,2\n", "No column tells the time: its header must say"),
+    "no time": (b"temp,rpm\n1,2\n", "No column for time: its header must say"),
     "minutes or hours": (b"time,rpm\n00:01,5400\n00:02,5400\n", r'The time \(column 1, "time"\) reads "00:01"'),
     "month or day first": (
         b"time,rpm\n05/04/2025 14:03:00,5400\n05/04/2025 14:03:01,5400\n", 'reads "05/04/2025 14:03:00"'),
@@ -164,11 +164,11 @@ REFUSED = {
     "decimal commas between commas": (b"time,rpm\n0,1,5400\n0,2,5400\n", "Line 2: .*need semicolons or tabs"),
     "other marks below the headers": (b"time,rpm\n0\t5400\n1\t5400\n", "Line 2: .*the line has 1 fields, the header 2"),
     "all of it text": (b"time,rpm\n0,a\n1,b\n", 'Line 2: .*reads "a".*number alone'),
-    "a picture": (b"\x89PNG\r\n\x1a\n" + b"\0" * 30, "a PNG picture.*Hand in"),
-    "an archive": (b"PK\x03\x04" + b"\0" * 30, "a ZIP archive.*Hand in"),
-    "a page": (b"<!doctype html><html>404</html>", "a web page.*Hand in"),
-    "zeros between": (b"time,rpm\n0,5400\n1,54\x0000\n", "a binary file.*Hand in"),
-    "UTF-16 without its mark": ("time,rpm\n0,5400\n".encode("utf-16-le"), "a binary file.*Hand in"),
+    "a picture": (b"\x89PNG\r\n\x1a\n" + b"\0" * 30, "a PNG picture.*Add"),
+    "an archive": (b"PK\x03\x04" + b"\0" * 30, "a ZIP archive.*Add"),
+    "a page": (b"<!doctype html><html>404</html>", "a web page.*Add"),
+    "zeros between": (b"time,rpm\n0,5400\n1,54\x0000\n", "a binary file.*Add"),
+    "UTF-16 without its mark": ("time,rpm\n0,5400\n".encode("utf-16-le"), "a binary file.*Add"),
     "one line without end": (b"time,rpm\n" + b"1," * 80_000, "Line 2: .*the line has 160000 characters"),
     "a stray year": (b"time,rpm\n" + b"".join(b"%d,1\n" % (n * 90000) for n in range(20)), "over 20 days.*unit"),
 }  # fmt: skip
@@ -203,7 +203,7 @@ def test_an_engine_that_stands_throughout_is_read_as_standing() -> None:
 
 def test_more_lines_than_any_log_has_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(delimited, "MOST_LINES", 5)
-    with pytest.raises(FormatError, match=r"more than 5 lines\. Nothing was read\. Hand in a part"):
+    with pytest.raises(FormatError, match=r"more than 5 lines\. Nothing was read\. Add a part"):
         delimited.lines_of(b"1,2\n" * 6, most_bytes=100)
 
 

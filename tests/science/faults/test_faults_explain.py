@@ -41,7 +41,7 @@ def test_an_absent_finding_says_so() -> None:
     told = effects(known("idle-races", absent=("case-loses",)), "intake-leak")
     effect = next(one for one in told if not one.seen)
     assert effect.ratio < 0.5
-    assert effect.in_words(TITLES).startswith("Case loses (looked for and absent): makes Intake leak about a")
+    assert effect.in_words(TITLES).startswith("Case loses (not there): makes Intake leak about a")
 
 
 @pytest.mark.parametrize(
@@ -73,7 +73,7 @@ def test_a_turn_is_what_the_answer_would_really_do() -> None:
         assert then.suspects()[0].share == pytest.approx(turn.share)
     absent = next(turn for turn in sensitivities(now, FINDINGS) if turn.finding == "case-loses")
     assert not absent.seen
-    assert absent.in_words(TITLES).startswith("Case loses, if looked for and absent (chance ")
+    assert absent.in_words(TITLES).startswith("Case loses, if not there (")
     assert absent.in_words(TITLES).endswith(f"Needles too lean would lead, {absent.share * 100:.0f} %")
 
 

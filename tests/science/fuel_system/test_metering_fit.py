@@ -96,7 +96,7 @@ def test_the_working_tells_figures_and_the_worst_reading() -> None:
 @pytest.mark.parametrize(
     ("some", "unknown", "told"),
     [
-        (readings()[:2], UNKNOWN, "2 readings cannot tell 4 unknowns"),
+        (readings()[:2], UNKNOWN, "2 readings are too few for 4 unknowns"),
         (readings()[:5], ("spring_n", "jet"), "say nothing about jet"),
         (readings()[:5], ("spring_n", "seat_mm"), "from each other"),
         ([], (), "0 readings"),

@@ -151,13 +151,13 @@ def test_bad_input_is_refused_in_words(arguments: dict[str, float | None], words
 @pytest.mark.parametrize(
     ("value", "said"),
     [
-        (1.4, "1.40 mm is inside 1.2 to 1.6 mm (over 99.9 % sure)."),
-        (1.05, "1.05 mm is below the lower limit 1.2 mm (over 99.9 % sure): runs lean."),
-        (1.65, "1.65 mm is above the upper limit 1.6 mm (97 % sure): floods."),
+        (1.4, "1.40 mm ± 0.051: OK (1.2 to 1.6)."),
+        (1.05, "1.05 mm ± 0.051: too low (1.2 to 1.6). Runs lean."),
+        (1.65, "1.65 mm ± 0.051: too high (1.2 to 1.6). Floods."),
         (
             1.18,
-            "1.18 mm cannot be told from the lower limit 1.2 mm with this instrument (22 % chance that it is "
-            "inside). If it is below: runs lean. Measure again, or with a finer instrument.",
+            "1.18 mm ± 0.051: too close to 1.2 for this gauge. If too low: runs lean. Measure again, or use a "
+            "finer gauge.",
         ),
     ],
 )
@@ -172,15 +172,13 @@ def test_a_coarse_instrument_is_named_as_the_trouble() -> None:
 
 def test_one_sided_limits_read_naturally() -> None:
     loss = decide(0.01, None, 0.03, resolution=0.0, expanded_uncertainty=0.01)
-    assert sentence(loss, "bar") == "0.01 bar is not above the upper limit 0.03 bar (over 99.9 % sure)."
+    assert sentence(loss, "bar") == "0.01 bar ± 0.01: OK (max 0.03)."
     pop_off = decide(0.8, 0.7, None, resolution=0.02, expanded_uncertainty=0.05)
-    assert sentence(pop_off, "bar") == "0.80 bar is not below the lower limit 0.7 bar (over 99.9 % sure)."
+    assert sentence(pop_off, "bar") == "0.80 bar ± 0.051: OK (min 0.7)."
 
 
-def test_a_simple_verdict_owns_up_to_its_chance() -> None:
-    assert "as read; the chance that it truly is inside is 78 %" in sentence(
-        lever_height(1.22, Rule.SIMPLE), "mm"
-    )
+def test_a_simple_verdict_says_that_it_is_as_read() -> None:
+    assert sentence(lever_height(1.22, Rule.SIMPLE), "mm") == "1.22 mm ± 0.051: OK as read (1.2 to 1.6)."
 
 
 @given(st.floats(0, 1))

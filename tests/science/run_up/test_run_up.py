@@ -143,17 +143,17 @@ def test_the_opening_is_timed_by_hand(opening_s: float) -> None:
 def test_a_good_run_is_inside_and_says_what_is_not_known_yet() -> None:
     verdicts = judge(Truth().run(), LIMITS)
     assert {f.weight for f in verdicts} == {Severity.GOOD, Severity.MEASURE_NEXT}
-    unknown = "what is usual for this engine is not known yet"
+    unknown = "no baseline for this engine yet"
     assert answer(verdicts) == f"Inside its limits (idle, static rpm, CHT); {unknown}."
 
 
 def test_a_run_judged_by_no_limit_is_not_called_inside() -> None:
-    unknown = "what is usual for this engine is not known yet"
+    unknown = "no baseline for this engine yet"
     assert answer(judge(Truth().run())) == f"No limits to judge by; {unknown}."
     own = baseline_of([Truth(full=full).run(n).figures for n, full in enumerate((7880.0, 7900.0, 7925.0))])
     alone = tuple(f for f in judge(Truth().run(), {}, own) if f.weight is Severity.GOOD)
-    assert answer(alone) == "No limits to judge by; it runs as it always did."
-    assert answer(()) == "No limits to judge by; something is left to measure."
+    assert answer(alone) == "No limits to judge by; runs as before."
+    assert answer(()) == "No limits to judge by; some figures not measured."
 
 
 def test_the_answer_names_the_limits_that_were_judged_and_no_others() -> None:
@@ -342,7 +342,7 @@ def test_four_stroking_is_a_share_of_the_time_at_full(share: float, weight: Seve
 
 def test_where_nothing_four_strokes_it_is_said_in_words() -> None:
     run = Truth().run(four_stroking=np.zeros_like(Truth().run().trace.t_s))
-    assert found(run, "four-stroking").seen == "No four-stroking is heard at full throttle."
+    assert found(run, "four-stroking").seen == "No four-stroking at full throttle."
 
 
 @pytest.mark.parametrize(

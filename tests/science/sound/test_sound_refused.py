@@ -69,7 +69,7 @@ def test_what_is_no_engine_gets_no_speed(what: str) -> None:
 
 def test_silence_is_called_silence() -> None:
     track = track_rpm(np.zeros(5 * RATE_HZ, dtype=np.float32), RATE_HZ)
-    assert track.remarks == ("The recording is silent: nothing can be told from it.",)
+    assert track.remarks == ("The recording is silent.",)
     assert set(track.state) == {"off"}
 
 

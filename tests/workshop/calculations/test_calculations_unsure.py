@@ -39,7 +39,7 @@ def test_a_leak_beyond_what_the_readings_leave_open_is_told() -> None:
 
 def test_a_leak_within_what_the_readings_leave_open_cannot_be_told_from_none() -> None:
     done = work_out(SUMS["leak"], {"end": "0.349"})
-    assert done.sentences[0].startswith("This test cannot tell a leak from none")
+    assert done.sentences[0].startswith("Within the uncertainty: no leak shown")
     leak = result(done, "leak")
     assert leak.lower is not None and leak.upper is not None and leak.lower < 0.0 < leak.upper
     assert result(done, "most").value == max(-leak.lower, leak.upper)

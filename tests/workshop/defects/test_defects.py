@@ -154,12 +154,12 @@ def ready(outer: Any, hands: Any) -> Job:
 def test_it_is_put_right_when_the_job_is_released(
     scratch: DeferredDefect, ready: Job, hands: Any, by: dict[str, Any], now: datetime
 ) -> None:
-    with pytest.raises(DefectError, match="how it was put right"):
+    with pytest.raises(DefectError, match="how it was fixed"):
         actions.rectify(scratch, ready, " ", **by)
     actions.rectify(scratch, ready, "new spinner", **by)
     line = queries.open_defects(now.date())[0]
     assert (line.in_job, line.rectified) == (ready, None)
-    with pytest.raises(DefectError, match="put right in job 2025-0001 already"):
+    with pytest.raises(DefectError, match="is already fixed in job 2025-0001"):
         actions.rectify(scratch, ready, "again", **by)
     release = hands.release(ready)
     assert queries.open_defects(now.date()) == [] and [w.defect for w in queries.history()] == [scratch]
@@ -239,7 +239,7 @@ def test_a_defect_over_its_limit_may_be_given_another_and_the_engine_released(
         (Until(), "why", "Give a limit"),
         (Until(h=0.0), "why", "is not ahead"),
         (Until(on=date(2025, 5, 5)), "why", "is not ahead"),
-        (Until(h=30.0), " ", "Say why another limit holds"),
+        (Until(h=30.0), " ", "Type why the new limit holds"),
     ],
 )
 def test_another_limit_that_is_half_said_is_refused(
@@ -257,7 +257,7 @@ def test_nobody_moves_a_limit_or_withdraws_on_his_own(
         actions.extend(scratch, Until(h=30.0), "why", accepted_by=crew.technician, **by)
     with pytest.raises(DefectError, match="may not accept this"):
         actions.withdraw(scratch, "why", accepted_by=crew.technician, **by)
-    with pytest.raises(DefectError, match="Say why the deferral is withdrawn"):
+    with pytest.raises(DefectError, match="Type why the deferral is withdrawn"):
         actions.withdraw(scratch, "", accepted_by=crew.inspector, **by)
 
 
@@ -285,7 +285,7 @@ def test_what_is_withdrawn_or_in_work_is_not_put_right_or_moved(
     with pytest.raises(DefectError, match="is withdrawn"):
         actions.rectify(other, ready, "new spinner", **by)
     actions.rectify(scratch, ready, "new spinner", **by)
-    with pytest.raises(DefectError, match="is being put right in job"):
+    with pytest.raises(DefectError, match="is being fixed in job"):
         actions.extend(scratch, Until(h=30.0), "why", accepted_by=crew.inspector, **by)
 
 

@@ -113,7 +113,7 @@ def test_the_page_reports_on_each_line(signed_in: Callable[..., Any], crew: Any,
     answer = hand_in(client, f"{HEAD}\n1200,2025-05-01,1.5,,,log entry,\n1200,soon,1,,,estimate,\n".encode())
     text = answer.content.decode()
     assert answer.status_code == 200
-    assert "1 line entered, 0 there already, 1 refused." in text
+    assert "1 line saved, 0 already there, 1 refused." in text
     assert "Column date: &quot;soon&quot; is not a day" in text
     assert engine_time.total_time(outer).hours_h == 1.5
 

@@ -197,7 +197,7 @@ def test_the_meter_is_read_on_the_engines_page(signed_in: Any, crew: Any, outer:
     sent = {"meter": "M1", "value_h": "312,4", "read_at": "2025-05-01T09:00", "remark": ""}
     assert page.post("/engines/1200/meter/", sent)["Location"] == "/engines/1200/"
     asked = page.post("/engines/1200/meter/", {**sent, "value_h": "31.2", "read_at": "2025-05-03T09:00"})
-    assert asked.status_code == 422 and "Yes, it reads lower" in asked.content.decode()
+    assert asked.status_code == 422 and "Confirm lower reading" in asked.content.decode()
     assert 'value="31.2"' in asked.content.decode()
     insisted = {**sent, "value_h": "31.2", "read_at": "2025-05-03T09:00", "confirmed": "on"}
     assert page.post("/engines/1200/meter/", insisted).status_code == 302

@@ -126,7 +126,7 @@ def test_edges_are_moved_on_the_entrys_page(signed_in: Any, crew: Any, log: Any,
     assert answer["Location"] == f"/engines/1200/time/{moved.entry_sequence}/"
     assert moved.duration_h == pytest.approx(log.duration_h - 1 / 6, abs=1 / 3600)
     assert "runs moved by hand" in page.get(answer["Location"]).content.decode()
-    assert "counts no more" in page.get(address).content.decode()
+    assert "Replaced by" in page.get(address).content.decode()
 
 
 @pytest.mark.parametrize(

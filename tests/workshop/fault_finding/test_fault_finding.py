@@ -179,7 +179,7 @@ def test_findings_that_hardly_go_together_are_told_as_a_pair(begin: Begin, look:
     sheet = _sheet(session)
     reasoned = reasoning.diagnose(sheet)
     words = wording.contradiction(sheet, reasoned)
-    assert "hardly go together" in words and "look at one of them again" in words
+    assert "hardly go together" in words and "check one of them again" in words
     assert reasoned.clash is not None and all(sheet.titles[name] in words for name in reasoned.clash.pair)
 
 

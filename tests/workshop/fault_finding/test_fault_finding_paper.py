@@ -45,13 +45,13 @@ def test_it_says_the_complaint_the_answers_with_their_times_and_what_was_passed_
 def test_it_warns_that_the_chances_rest_on_guesses(session: Session) -> None:
     told = words_of(session)
     assert "rest on a table of guesses" in told and "no authority" in told
-    assert "Not found out yet" in told and "It is still open" in told
+    assert "Cause not found yet" in told and "Still open" in told
 
 
 def test_a_danger_stands_first(session: Session, crew: Any, now: datetime) -> None:
     actions.answer(session, {"propeller-cracked": "seen"}, who=crew.technician, at=now)
     told = words_of(session)
-    assert told.index("Stop: Do not run it") < told.index("In the owner’s words")
+    assert told.index("Stop: Do not run it") < told.index("Complaint")
 
 
 def test_it_names_photos_and_what_stands_for_one(session: Session, crew: Any, now: datetime) -> None:
@@ -79,7 +79,7 @@ def test_it_says_how_it_ended_what_was_ruled_out_and_the_job(
     told = words_of(session)
     titles = queries.session_sheet(session).titles
     assert f"Cause found: {titles['intake-leak']}" in told and "“Nut loose”" in told
-    assert titles["plug-faulty"] in told[told.index("Ruled out at the part itself") :]
+    assert titles["plug-faulty"] in told[told.index("Ruled out at the part") :]
     assert f"Job {end.job.number}: open, 0 of" in told  # type: ignore[union-attr]
 
 

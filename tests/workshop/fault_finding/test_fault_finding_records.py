@@ -208,7 +208,7 @@ class TestRunUps:
         data = logger_csv(np.random.default_rng(3), WEAK)
         sent = {"on_day": timezone.localdate().isoformat(), "run_file": SimpleUploadedFile("log.csv", data)}
         page = signed_in(crew.technician).post("/engines/1200/runs/new/", sent, follow=True).content.decode()
-        assert f"was counted in trouble {session.number}" in page
+        assert f"were used in fault {session.number}" in page
         assert "static-rpm-low" in sheet_of(session).evidence.seen
 
 

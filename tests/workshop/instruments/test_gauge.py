@@ -47,7 +47,7 @@ def test_its_sentences_name_it_and_the_day() -> None:
         "Gauge, G: out of calibration, which ran out on 9 May 2025."
     )
     assert replace(GAUGE, calibrated=False).uncalibrated(date(2025, 5, 9)) == (
-        "Gauge, G: no calibration of it is noted."
+        "Gauge, G: no calibration recorded."
     )
     assert replace(GAUGE, due_on="").uncalibrated(date(2099, 1, 1)) == ""
     assert GAUGE.out_of_range(0.5, "mm") == "Gauge, G: 0.5 mm is below its range, which begins at 1."

@@ -79,7 +79,7 @@ def test_a_calibration_without_figures_leaves_those_before(gauge: Any, by: dict[
     ("new", "says"),
     [
         (NewCalibration(date(2025, 5, 5), " "), "number of the certificate"),
-        (NewCalibration(date(2025, 5, 6), "C"), "lies ahead"),
+        (NewCalibration(date(2025, 5, 6), "C"), "is in the future"),
         (NewCalibration(date(2025, 5, 5), "C", date(2025, 5, 5)), "is not after"),
         (NewCalibration(date(2025, 5, 5), "C", None, -0.1), "0 or more"),
     ],
@@ -94,7 +94,7 @@ def test_a_calibration_that_cannot_be_is_refused(
 
 def test_how_an_instrument_stands(gauge: Any, by: dict[str, Any], now: Any) -> None:
     today = now.date()
-    assert queries.line_of(gauge).calibration_state(today) == "no calibration noted"
+    assert queries.line_of(gauge).calibration_state(today) == "no calibration recorded"
     actions.calibrate(gauge, calibration(now, 10), **by)
     line = queries.line_of(gauge)
     assert line.calibration_state(today) == "calibrated, due in 10 days" and line.wants_a_hand(today)
@@ -112,7 +112,7 @@ def test_the_day_it_is_due_still_counts(gauge: Any, by: dict[str, Any], now: Any
 def test_one_that_needs_no_calibration_again_is_never_out_of_it(
     gauge: Any, by: dict[str, Any], now: Any
 ) -> None:
-    assert "no calibration of it is noted" in queries.line_of(gauge).gauge.uncalibrated(now.date())
+    assert "no calibration recorded" in queries.line_of(gauge).gauge.uncalibrated(now.date())
     actions.calibrate(gauge, NewCalibration(now.date(), "compared with blocks"), **by)
     assert queries.line_of(gauge).gauge.uncalibrated(date(2099, 1, 1)) == ""
 

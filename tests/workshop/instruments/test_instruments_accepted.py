@@ -64,7 +64,7 @@ def test_only_an_instrument_of_the_kind_and_the_quantity_is_accepted(
     if fits:
         assert read(service, by).instrument == row
         return
-    with pytest.raises(BenchError, match="Nothing was kept") as caught:
+    with pytest.raises(BenchError, match="Nothing was saved") as caught:
         read(service, by)
     assert row.kind_in_words in str(caught.value) and row.unit in str(caught.value)
     assert not Reading.objects.exists()
@@ -87,7 +87,7 @@ def test_a_critical_step_asks_to_acknowledge_from_the_day_after_it_was_due(
 def test_one_that_was_never_calibrated_is_acknowledged_too(
     service: Any, gauge: Any, by: dict[str, Any]
 ) -> None:
-    with pytest.raises(DoubtfulInstrumentError, match="no calibration of it is noted"):
+    with pytest.raises(DoubtfulInstrumentError, match="no calibration recorded"):
         read(service, by)
     assert read(service, by, acknowledged=True).acknowledged
 

@@ -57,17 +57,18 @@ def test_how_its_calibration_is_told(gauge: Any, by: dict[str, Any], now: Any, d
     actions.calibrate(gauge, NewCalibration(now.date(), "C-1", due), **by)
     line, today = queries.line_of(gauge), due - days * DAY
     assert line.calibration_state(today) == state
-    assert bool(line.gauge.uncalibrated(today)) is (days < 0)
+    assert bool(line.gauge.uncalibrated(today)) is line.calibration_overdue(today) is (days < 0)
 
 
 def test_without_an_end_it_stays_calibrated_and_wants_no_hand(
     gauge: Any, by: dict[str, Any], now: Any
 ) -> None:
     assert queries.line_of(gauge).wants_a_hand(now.date())
+    assert queries.line_of(gauge).calibration_overdue(now.date())
     actions.calibrate(gauge, NewCalibration(now.date(), "C-1"), **by)
     line = queries.line_of(gauge)
     assert line.due_on is None and not line.wants_a_hand(date(2099, 1, 1))
-    assert line.calibration_state(date(2099, 1, 1)) == "calibrated, no end set"
+    assert line.calibration_state(date(2099, 1, 1)) == "calibrated, no due date"
 
 
 @pytest.mark.parametrize(("days", "wants"), [(31, False), (30, True), (29, True), (0, True), (-1, True)])
@@ -80,6 +81,7 @@ def test_it_wants_a_hand_from_30_days_before_it_is_due(
     actions.withdraw(gauge, "dropped", **by)
     assert queries.line_of(gauge).calibration_state(due) == "withdrawn"
     assert not queries.line_of(gauge).wants_a_hand(due - days * DAY)
+    assert not queries.line_of(gauge).calibration_overdue(due + DAY)
 
 
 @pytest.mark.parametrize(("ahead", "refused"), [(1, True), (0, False), (-1, False)])
@@ -88,7 +90,7 @@ def test_a_calibration_is_noted_from_the_day_it_is_done(
 ) -> None:
     new = NewCalibration(now.date() + ahead * DAY, "C-1")
     if refused:
-        with pytest.raises(InstrumentError, match="lies ahead"):
+        with pytest.raises(InstrumentError, match="is in the future"):
             actions.calibrate(gauge, new, **by)
     else:
         assert actions.calibrate(gauge, new, **by).on_day == new.on_day

@@ -273,10 +273,10 @@ def test_a_sheet_that_says_how_to_begin_is_not_talked_over() -> None:
 
 
 def test_a_torque_that_is_not_the_makers_says_so() -> None:
-    assert "Standing: common practice, no source. The maker's manual comes first." in passes_in_words(
+    assert "Source: common practice, no source. The maker's manual comes first." in passes_in_words(
         fasteners()
     )
-    assert "Standing" not in " ".join(passes_in_words(fasteners(authority="maker")))
+    assert "Source" not in " ".join(passes_in_words(fasteners(authority="maker")))
 
 
 def test_passes_are_told_in_newton_metres() -> None:
@@ -307,9 +307,9 @@ def test_holes_that_must_line_up_are_joined_through_all_layers_that_carry_them()
 
 def test_pieces_laid_aside_are_named() -> None:
     svg = stack(inlet(), INTERNAL, ["Flange gasket, rubberised", "O-ring"])
-    assert {"Laid aside:", "not this build", "O-ring"} <= set(words(svg))
-    assert "Laid aside, not used by this build: Flange gasket" in (read(svg).findtext(f"{SVG}desc") or "")
-    assert "Laid aside:" not in words(stack(inlet(), INTERNAL))
+    assert {"Not used:", "not this build", "O-ring"} <= set(words(svg))
+    assert "Not used by this build: Flange gasket" in (read(svg).findtext(f"{SVG}desc") or "")
+    assert "Not used:" not in words(stack(inlet(), INTERNAL))
 
 
 @pytest.mark.parametrize("sheet", shipped_sheets().values(), ids=lambda sheet: sheet.id)

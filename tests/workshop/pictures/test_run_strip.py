@@ -123,7 +123,7 @@ def test_a_band_is_dashed_as_well_as_shaded() -> None:
 def test_a_second_run_is_broken_and_named() -> None:
     other = Strip("Outer, 11 May 2025", T_S + 3.0, RPM - 300.0)
     svg = run_strip(strip(), None, other)
-    assert paths(svg, "course") and "Broken line: Outer, 11 May 2025." in (
+    assert paths(svg, "course") and "Dashed line: Outer, 11 May 2025." in (
         drawn(svg).findtext(f"{SVG}desc") or ""
     )
 

@@ -147,7 +147,7 @@ def test_a_recurring_one_comes_again_from_where_it_was_done(
 # ... then this should be identified as well as the reason why".
 def test_not_applicable_is_recorded_with_its_reason(outer: Any, keep: Keep, record: Any) -> None:
     kept = keep()
-    with pytest.raises(ProgrammeError, match="Say in a few words the reason"):
+    with pytest.raises(ProgrammeError, match="Type the reason"):
         record(kept, outer, "not applicable", "  ")
     record(kept, outer, "not applicable", "the flange was changed for the later pattern")
     assert line(outer).sentence == (

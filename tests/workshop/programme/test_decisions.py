@@ -61,9 +61,9 @@ def test_an_anchor_is_one_of_two_and_has_a_reason(
 
 def test_an_engine_without_any_entry_has_hours_that_nobody_knows(outer: Any) -> None:
     engine = queries.engine_lines([outer], date(2025, 5, 5))[0]
-    assert engine.unknown.reason == "no engine time was ever entered"
+    assert engine.unknown.reason == "no engine time entered"
     assert engine.first.task.id == decisions.BASELINE.id
-    assert engine.first.sentence == "due now: hours not known (no engine time was ever entered)"
+    assert engine.first.sentence == "due now: hours not known (no engine time entered)"
     service = queries.due_of(outer, DIAPHRAGM, date(2025, 5, 5))
     assert (service.due.due_h, service.due_on) == (None, date(2026, 1, 1))
     assert service.why.startswith("Due on 1 Jan 2026, by date only")
@@ -115,11 +115,11 @@ def test_the_pages_say_it_plainly_and_take_the_notes(
 ) -> None:
     client = signed_in(crew.technician)
     page = client.get("/engines/1200/hours-known/").content.decode()
-    assert "No, since 1 Jan 2025" in page and "Baseline inspection" in page
+    assert "</strong> since 1 Jan 2025" in page and "Baseline inspection" in page
     assert client.get("/engines/1200/tasks/baseline-inspection/").status_code == 200
     client.post("/engines/1200/hours-known/baseline/", {"words": "folder 3"})
     client.post("/engines/1200/hours-known/note/", {"known": "yes", "reason": "new engine, 0 h"})
-    assert "Yes, as far as was entered" in client.get("/engines/1200/hours-known/").content.decode()
+    assert " h recorded." in client.get("/engines/1200/hours-known/").content.decode()
     client.post("/engines/1200/hours-known/note/", {"known": "yes", "reason": ""})
     assert len(decisions.notes_of(outer)) == 1
 
@@ -132,4 +132,4 @@ def test_only_a_manager_sets_the_anchor(outer: Any, crew: Any, signed_in: Callab
     assert decisions.anchors() == {outer.sheet_id: "actual"}
     assert signed_in(crew.manager).post("/programme/no-such/anchor/", given).status_code == 404
     page = signed_in(crew.technician).get("/programme/").content.decode()
-    assert "rule of the office" in page and "Published rules disagree" in page
+    assert "rule of the office" in page and "Published rules differ" in page

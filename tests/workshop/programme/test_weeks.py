@@ -119,8 +119,8 @@ def test_the_baseline_inspection_waits_outside_the_plan(outer: Any) -> None:
 @pytest.mark.parametrize(
     ("typed", "says"),
     [("", "bench hours in the next 12 weeks."), ("12", "Over 12 h"), ("7,5", "Over 7.5 h"),
-     ("many", "is no number of hours"), ("nan", "is no number of hours"), ("-3", "is no number of hours"),
-     ("<b>", "is no number of hours")],
+     ("many", "is not a number of hours"), ("nan", "is not a number of hours"), ("-3", "is not a number of hours"),
+     ("<b>", "is not a number of hours")],
 )  # fmt: skip
 def test_the_page_takes_bench_hours_as_people_write_them(
     flown: Any, crew: Any, signed_in: Callable[..., Client], typed: str, says: str

@@ -54,9 +54,9 @@ def test_the_inlet_test_from_a_tenth_of_its_pressure_is_not_valid() -> None:
     measured = hold(0.05, "1")
     assert measured.decision == "not valid"
     assert measured.not_valid == (
-        "Pressure at the start, by the gauge: 0.05 bar, but this test asks for 0.5 bar.",
+        "Pressure at the start, by the gauge: 0.05 bar, but this test needs 0.5 bar.",
     )
-    assert measured.sentence(shipped(STEP).limit).endswith("Test again as the card says.")
+    assert measured.sentence(shipped(STEP).limit).endswith("Test again as on the card.")
     assert measured.verdict.probability_inside == 0.0
     assert not any("inside" in str(q.value) for w in measured.workings for q in w.inputs)
 
@@ -65,7 +65,7 @@ def test_60_in_the_minutes_box_asks_whether_seconds_were_meant() -> None:
     measured = hold(0.5, "60")
     assert measured.decision == "not valid"
     assert measured.not_valid[0].endswith(
-        "60 min, but this test asks for 1 to 1.5 min. Were seconds meant? Then type 1."
+        "60 min, but this test needs 1 to 1.5 min. Were seconds meant? Then type 1."
     )
     assert "seconds" not in hold(0.5, "10").not_valid[0]
     assert hold(0.5, "60 s").decision == "inside"
@@ -225,8 +225,8 @@ def test_it_keeps_the_engine_from_release_until_it_is_done_again(
     assert actions.take_reading(job, STEP, WRONG, **by).decision == "not valid"
     hands.do_all(job, but=(STEP,))
     actions.mark_done(job, STEP, finding_id="no-bubbles", **by)
-    assert any("the test is not valid" in b for b in _step(job).blockers)
-    with pytest.raises(BenchError, match="the test is not valid"):
+    assert any("test not valid" in b for b in _step(job).blockers)
+    with pytest.raises(BenchError, match="test not valid"):
         hands.release(job)
     actions.reopen(job, STEP, "again, from 0.5 bar", **by)
     actions.take_reading(job, STEP, RIGHT, **by)
@@ -265,8 +265,8 @@ def test_the_page_and_the_papers_say_so(
     page = client.post(f"{address}reading/", posted, follow=True).content.decode()
     assert Reading.objects.get().decision == "not valid"
     assert "verdict not-valid" in page and "Were seconds meant? Then type 1." in page
-    assert "Marked done with this reading, the step keeps the engine from release." in page
-    assert "This test asks for 1 to 1.5 min." in page
+    assert "You can go on, but not release until this is OK." in page
+    assert "This test needs 1 to 1.5 min." in page
     assert "Conditions of the test" in page and "Look for the bubble" not in page
     pdf = pypdf.PdfReader(io.BytesIO(job_papers.work_card(queries.job_sheet(job))))
     text = " ".join(" ".join(page.extract_text() for page in pdf.pages).replace("\u200b", "").split())

@@ -132,7 +132,7 @@ def test_a_head_temperature_is_asked_with_a_button_that_answers(at: Any, verifie
         and "Did you mean 365 °F (185 °C), or 36.5 °C?" in page
     )
     assert button(page, "typed", "365 deg F") == "365 °F (185 °C)"
-    assert page.index("Take reading") < page.index('value="365 deg F"')  # Enter takes what is typed
+    assert page.index("Save reading") < page.index('value="365 deg F"')  # Enter takes what is typed
     page = post(typed=["365", "365 deg F"], unit="deg C", unit_for="", **{"of-minutes": "3"})
     row = Reading.objects.get(step_id=RUNNING)
     assert (row.value, row.decision, row.typed_unit) == (185.0, "inside", "deg F")

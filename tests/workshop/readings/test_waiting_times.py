@@ -70,9 +70,9 @@ def test_both_sides_of_each_waiting_time(
 def test_what_is_missing_or_too_short_is_said() -> None:
     cht = site("cht")
     label = "Time at full throttle before reading"
-    assert take(cht, "190").not_valid == (f"{label}: not typed, but this test asks for at least 3 min.",)
+    assert take(cht, "190").not_valid == (f"{label}: not typed, but this test needs at least 3 min.",)
     assert take(cht, "190", minutes="2").not_valid == (
-        f"{label}: 2 min, but this test asks for at least 3 min.",
+        f"{label}: 2 min, but this test needs at least 3 min.",
     )
     assert take(cht, "190", minutes="2").verdict.probability_inside == 0.0
 
@@ -83,7 +83,7 @@ def test_a_head_too_hot_before_its_time_is_outside() -> None:
     early = take(cht, "236", minutes="1")
     assert early.decision == "outside" and "Lean, overloaded" in early.sentence(cht.limit)
     assert early.notes == (
-        "Time at full throttle before reading: 1 min, but this test asks for at least 3 min.",
+        "Time at full throttle before reading: 1 min, but this test needs at least 3 min.",
     )
     assert take(cht, "234", minutes="1").decision == "not valid"  # this gauge cannot tell
     assert take(cht, "236").decision == "outside" and take(cht, "236", minutes="3").notes == ()
@@ -220,10 +220,10 @@ def test_the_form_asks_for_the_time_and_says_why(
     client = signed_in(crew.technician)
     address = f"/jobs/{job.number}/steps/cht/"
     page = client.get(address).content.decode()
-    assert 'name="of-minutes"' in page and "This test asks for at least 3 min." in page
-    assert "Without it the reading does not count." in page and "May be left empty" not in page
+    assert 'name="of-minutes"' in page and "This test needs at least 3 min." in page
+    assert "Without it the reading does not count." in page and "Optional." not in page
     page = client.post(f"{address}reading/", {"typed": "190", "of-minutes": ""}, follow=True).content.decode()
     assert Reading.objects.latest("pk").decision == "not valid"
-    assert "not typed, but this test asks for at least 3 min." in page
+    assert "not typed, but this test needs at least 3 min." in page
     client.post(f"{address}reading/", {"typed": "190", "of-minutes": "3"})
     assert Reading.objects.latest("pk").decision == "inside"

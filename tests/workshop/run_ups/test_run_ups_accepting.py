@@ -91,7 +91,7 @@ def test_the_page_shows_thrust_in_one_air_with_its_working(take: Any, crew: Any,
 
 
 def test_page_and_paper_say_that_a_humidity_was_assumed(take: Any, crew: Any, signed_in: Any) -> None:
-    said = "humidity not noted: 50 % assumed for the thrust in standard air"
+    said = "humidity not recorded: 50 % assumed for the thrust in standard air"
     for wet, told in ((None, True), (50.0, False)):
         row = take(thrust_kgf=60.0, wet=wet, seed=3 if told else 4)
         page = signed_in(crew.technician).get(f"/engines/1200/runs/{row.entry_sequence}/").content.decode()

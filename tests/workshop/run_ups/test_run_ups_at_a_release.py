@@ -110,13 +110,13 @@ def test_what_whoever_releases_has_to_know() -> None:
 
 def test_a_run_that_is_missing_is_named() -> None:
     assert JobRuns((), (), ()).warnings == ()
-    one = "“Reed block” changes how the engine runs, and no run-up after it is kept."
-    two = "“Reed block” and “Reed block” change how the engine runs, and no run-up after it is kept."
+    one = "“Reed block” changes how the engine runs: no run-up since the work."
+    two = "“Reed block” and “Reed block” change how the engine runs: no run-up since the work."
     assert JobRuns((), (), (TASK,)).warnings == (one,)
     assert JobRuns((), (), (TASK, TASK)).warnings == (two,)
     left, missing = JobRuns((BEFORE,), (), (TASK,)).warnings
     assert left == (
-        "The run-up before the work (journal entry 2) found a danger, and none after it is kept. Answer. Do."
+        "The run-up before the work (journal entry 2) found a danger, and there is none after it. Answer. Do."
     )
     assert missing == one
 
@@ -196,13 +196,13 @@ def test_a_file_that_is_gone_is_not_read(error: Exception, monkeypatch: pytest.M
 @pytest.mark.parametrize(
     ("kept", "prepared", "despite", "says"),
     [
-        ([3], (DANGER,), "", "Put it right and run it up again, or say why"),
-        ([3], (DANGER,), "  ", "Put it right and run it up again, or say why"),
+        ([3], (DANGER,), "", "Fix it and run up again, or write why"),
+        ([3], (DANGER,), "  ", "Fix it and run up again, or write why"),
         ([3], (DANGER,), "Sensor broken.", ""),
         ([4], (GOOD,), "", ""),
         ([], (), "", ""),
-        ([3, 5], (DANGER,), "Sensor broken.", "handed in meanwhile"),
-        ([], (GOOD,), "", "handed in meanwhile"),
+        ([3, 5], (DANGER,), "Sensor broken.", "added meanwhile"),
+        ([], (GOOD,), "", "added meanwhile"),
     ],
 )
 def test_a_danger_is_spoken_to_and_no_run_comes_in_meanwhile(

@@ -71,11 +71,11 @@ def test_the_page_of_a_job_shows_its_run_ups_and_asks_for_the_one_after(
     service: Job, take: Take, technician: Client
 ) -> None:
     page = _page(technician, service)
-    assert "changes how the engine runs, and no run-up after it is kept" in page
+    assert "changes how the engine runs: no run-up since the work" in page
     assert f"/engines/1200/runs/new/?job={service.number}&amp;moment=after" in page
     first, second = take(service, "before", seed=1), take(service, seed=2)
     page = _page(technician, service)
-    assert "no run-up after it is kept" not in page
+    assert "no run-up since the work" not in page
     over = f"overlay/?first={first.entry_sequence}&amp;second={second.entry_sequence}"
     assert over in page and page.index("Before, ") < page.index("After, ")
 
@@ -130,7 +130,7 @@ def test_a_danger_after_the_work_is_not_passed_in_silence(
     words = actions.ReleaseWords(despite="Probe came loose; seen with a second probe at 180 deg C.")
     actions.release(service, words, who=crew.technician, at=hands.at)
     said = _paper(service)
-    assert "found a danger" in said and "Released all the same by Tilda Reeve: Probe came loose" in said
+    assert "found a danger" in said and "Released despite the danger by Tilda Reeve: Probe came loose" in said
 
 
 COOLER = {"upper": 190.0, "never_above": 200.0, "nominal": 170.0}
@@ -156,7 +156,7 @@ def test_a_danger_before_the_work_stands_until_the_engine_ran_without_it(
 ) -> None:
     take(service, "before", **DANGER)
     page = _page(technician, service, "release/")
-    assert "Stop: the last run-up found a danger" in page and "none after it is kept" in page
+    assert "Stop: the last run-up found a danger" in page and "there is none after it" in page
     with pytest.raises(actions.BenchError, match=r"run-up before the work .* found a danger"):
         hands.release(service)
     take(service, seed=5)
@@ -175,7 +175,7 @@ def test_a_later_run_in_order_puts_a_danger_right(service: Job, take: Take, hand
 def test_carburettor_work_without_a_run_up_says_so_on_the_release(service: Job, hands: Any) -> None:
     hands.release(service)
     said = _paper(service)
-    assert "To be known. “Carburettor diaphragm service” changes how the engine runs" in said
+    assert "Note. “Carburettor diaphragm service” changes how the engine runs" in said
 
 
 def test_a_look_from_outside_asks_for_no_run_up(outer: Any, hands: Any) -> None:
@@ -197,7 +197,7 @@ def test_a_run_handed_in_while_the_release_was_read_is_looked_at_first(
         return found
 
     monkeypatch.setattr(of_visit, "judged_run_ups", listened)
-    with pytest.raises(actions.BenchError, match="handed in meanwhile"):
+    with pytest.raises(actions.BenchError, match="added meanwhile"):
         hands.release(service)
     assert not Release.objects.exists()
 

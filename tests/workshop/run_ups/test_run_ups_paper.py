@@ -43,7 +43,7 @@ def test_the_verdict_comes_first_and_the_rest_follows(take: Callable[..., RunUp]
     run = take()
     said, answer = text(run), queries.opened(run).answer
     places = [
-        said.index(words) for words in (answer, "What it says", "Before the engine", "Figures, and how")
+        said.index(words) for words in (answer, "Findings", "Before the engine", "Figures and their working")
     ]
     assert places == sorted(places)
     assert "low 1, high 1.25 turns out" in said and run.evidence.sha256[:8] in said
@@ -51,7 +51,7 @@ def test_the_verdict_comes_first_and_the_rest_follows(take: Callable[..., RunUp]
 
 def test_a_danger_says_stop(take: Callable[..., RunUp]) -> None:
     said = text(take(cht=270.0))
-    assert said.index("Stop. The cylinder head reached") < said.index("What it says") and "Do:" in said
+    assert said.index("Stop. The cylinder head reached") < said.index("Findings") and "Do:" in said
 
 
 def test_every_caution_of_the_page_stands_on_the_paper(take: Callable[..., RunUp]) -> None:

@@ -151,7 +151,7 @@ def test_near_the_limit_the_gauge_cannot_tell(
 
 
 def test_a_step_asks_for_its_reading_first(service: Job, crew: Any, now: datetime) -> None:
-    with pytest.raises(actions.BenchError, match="asks for a reading"):
+    with pytest.raises(actions.BenchError, match="needs a reading"):
         actions.mark_done(service, "lever-height", who=crew.technician, at=now)
 
 

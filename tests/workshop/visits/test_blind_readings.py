@@ -119,7 +119,7 @@ def test_the_journal_keeps_the_entry_of_the_reading_and_of_the_mark_back(
     client = signed_in(crew.inspector)
     for row in (reading, mark):
         page = client.get(f"/journal/{row.entry_sequence}/").content.decode()
-        assert FIRST not in page and "shown after it" in page
+        assert FIRST not in page and "Shown after that" in page
     confirmed(job)
     for row in (reading, mark):
         assert FIRST in client.get(f"/journal/{row.entry_sequence}/").content.decode()
@@ -161,9 +161,7 @@ def test_what_is_said_of_a_job_does_not_tell_it(outer: Any, hands: Any, crew: An
     sheet = queries.job_sheet(job)
     line = sheet.step("cable-slack")
     assert (line.reading, line.readings, line.finding, line.remark, line.warnings) == (None, (), None, "", [])
-    assert [b for b in sheet.blockers if b.startswith(line.name)] == [
-        f"{line.name}: the second check is open."
-    ]
+    assert [b for b in sheet.blockers if b.startswith(line.name)] == [f"{line.name}: second check open."]
     assert line.kept_back and line.taken
 
 

@@ -74,7 +74,7 @@ def test_a_remark_is_added_at_any_time_and_stays(check: Job, hands: Any, by: dic
 
 @pytest.mark.parametrize("text", ["", "  ", "x" * 2001])
 def test_a_remark_says_something_and_is_no_book(check: Job, by: dict[str, Any], text: str) -> None:
-    with pytest.raises(BenchError, match="Nothing was noted"):
+    with pytest.raises(BenchError, match="Nothing was saved"):
         actions.remark(check, text, **by)
     assert not Remark.objects.exists()
 
@@ -250,7 +250,7 @@ def test_a_finding_that_asks_for_a_task_keeps_the_engine_until_it_is_added(
     sheet = queries.job_sheet(job)
     title = sheet.sheet.task(wanted).title
     assert sheet.asks_for(sheet.step(step)) == wanted
-    assert any(f"which asks for “{title}”" in b for b in sheet.blockers)
+    assert any(f": “{title}” is needed" in b for b in sheet.blockers)
     actions.add_task(job, wanted, "found", **by)
     assert not any("which asks for" in b for b in queries.job_sheet(job).blockers)
 
@@ -294,7 +294,7 @@ def test_a_form_writes_and_the_job_shows_it(check: Job, signed_in: Any, crew: An
     page = browser.get(f"/jobs/{check.number}/").content.decode()
     said = {
         "remark": "well",
-        "pause": "Go on with job",
+        "pause": "Continue<span",
         "hand-over": "Handed over by",
         "more-work/add": "stiff",
     }
@@ -308,5 +308,5 @@ def test_the_page_for_more_work_offers_what_was_found(asked: Any, signed_in: Any
     browser = signed_in(crew.technician)
     for address in (f"/jobs/{job.number}/more-work/", f"/jobs/{job.number}/steps/{step}/"):
         page = browser.get(address).content.decode()
-        assert f'name="task" value="{wanted}"' in page and "Defer it as a defect" in page
+        assert f'name="task" value="{wanted}"' in page and "Defer as defect" in page
     assert browser.post(f"/jobs/{job.number}/more-work/").status_code == 405

@@ -163,9 +163,7 @@ def test_a_second_check_of_what_is_closed_over_is_no_measurement(
         row = StepMark(job=service, step_id=step, state=StepMark.State.DONE, by=crew.technician, at=now)
         actions.journal.record(row, "step done", f"job/{service.number}", actor="tilda", at=now)
         del row
-    says = (
-        r"Steps 28 and 30 close step 23 over and are done\. Open the work up, and open them again here first"
-    )
+    says = r"Steps 28 and 30 cover step 23 and are done\. Open up the work and reopen them first"
     refused(says, lambda: confirm(service, crew, now))
     actions.reopen(service, LEVER, "to be read again", **by)
     refused(says, lambda: actions.take_reading(service, LEVER, "1.4", **by))
@@ -190,7 +188,7 @@ def test_whoever_read_the_gauge_is_no_second_person(
     job = hands.open(outer, SERVICE)
     actions.take_reading(job, LEVER, "1.4", who=crew.inspector, at=now)
     actions.mark_done(job, LEVER, **by)
-    refused("Whoever did or read a critical step cannot confirm it", lambda: confirm(job, crew, now))
+    refused("You did or read this critical step", lambda: confirm(job, crew, now))
 
 
 def test_one_who_works_alone_is_told_from_when_the_second_look_counts(
@@ -251,7 +249,7 @@ def test_the_page_of_a_held_step_says_why_with_a_link_and_has_no_form(
         f'<strong>On hold.</strong> Waits for <a href="/jobs/{service.number}/steps/{LEVER}/">the second check'
         in shown
     )
-    assert "Ingo Halm can give it." in shown and "Step done" not in shown
+    assert "Ingo Halm can give it." in shown and "Mark done" not in shown
     answer = client.post(f"/jobs/{service.number}/steps/{COVER}/done/", {}, follow=True)
     assert "waits for the second check of step 23" in answer.content.decode()
 

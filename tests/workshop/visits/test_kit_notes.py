@@ -83,7 +83,7 @@ def test_a_lot_is_kept_up_to_80_characters(check: Job, by: dict[str, Any], typed
 def test_a_kit_without_a_lot_is_refused(check: Job, by: dict[str, Any], typed: str) -> None:
     with pytest.raises(actions.BenchError) as caught:
         actions.note_kit(check, typed, **by)
-    assert str(caught.value) == ("Type the lot that is printed on the kit's bag. Nothing was noted.")
+    assert str(caught.value) == ("Type the lot printed on the kit bag. Nothing was saved.")
     assert not KitNote.objects.exists()
 
 

@@ -98,7 +98,7 @@ def test_on_the_page_without_javascript(job: Any, crew: Any, signed_in: Callable
     address = f"/jobs/{job.number}/steps/{STEP}/"
     assert "This step asks for a photo." in client.get(address).content.decode()
     refused = client.post(f"{address}done/", {}, follow=True).content.decode()
-    assert "asks for a photo. Add one, or say why there is none." in refused
+    assert "needs a photo. Add one, or type why there is none." in refused
     client.post(f"{address}done/", {"no_photo": "x" * 301})
     assert not StepMark.objects.exists()
     client.post(f"{address}done/", {"no_photo": "no light"})

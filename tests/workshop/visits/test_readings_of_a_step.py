@@ -151,7 +151,7 @@ def test_out_of_calibration_is_told_and_does_not_block(
     hands.release(service)
     for printed in (job_papers.work_card, job_papers.release):
         text = words(printed(queries.job_sheet(service)))
-        assert "Mark: Depth gauge, DG-1: out of calibration" in text
+        assert "Note: Depth gauge, DG-1: out of calibration" in text
         assert "Tilda Reeve acknowledged it." in text and "U = 0.01 mm (k = 2)" in text
 
 
@@ -192,7 +192,7 @@ def test_readings_too_far_apart_say_nothing(
     row = actions.take_reading(thrice, LEVER, "1.36; 1.42; 1.41", **by)
     assert row.decision == "cannot tell"
     line = step(thrice).reading
-    assert line.verdict.decision == "cannot tell" and "lie 0.06 mm apart, more than 0.05 mm" in line.sentence
+    assert line.verdict.decision == "cannot tell" and "differ by 0.06 mm (max 0.05 mm)" in line.sentence
     actions.mark_done(thrice, LEVER, **by)
     second = {"who": crew.inspector, "at": now, "typed": "1.40; 1.41; 1.41"}
     actions.second_check(thrice, LEVER, **second)
@@ -320,8 +320,8 @@ def test_the_page_asks_to_acknowledge_an_instrument_without_calibration(
     posted = {"typed": "1.4", "instrument": "DG-1", "acknowledged": "on"}
     technician.post(f"{address}reading/", posted)
     page = technician.get(address).content.decode()
-    assert "no calibration of it is noted. Tilda Reeve acknowledged it." in " ".join(page.split())
-    assert "To be known about the readings" in technician.get(f"/jobs/{service.number}/").content.decode()
+    assert "no calibration recorded. Tilda Reeve acknowledged it." in " ".join(page.split())
+    assert "Notes on readings" in technician.get(f"/jobs/{service.number}/").content.decode()
 
 
 def test_readings_taken_with_an_instrument_are_listed_on_its_page(

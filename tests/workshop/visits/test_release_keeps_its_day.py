@@ -79,11 +79,11 @@ def test_what_sql_changes_is_not_printed_and_is_named(released: Release, crew: A
     assert printed(released) == before
     faults = verify().faults
     assert [f[f.index("(") :] for f in faults] == [
-        f"(person {crew.technician.pk}): the record does not say what its entry says (authority, last_name, role). "
+        f"(person {crew.technician.pk}): the record differs from its entry (authority, last_name, role). "
         "It was changed after it was written.",
-        f"(person {crew.inspector.pk}): the record does not say what its entry says (first_name). "
+        f"(person {crew.inspector.pk}): the record differs from its entry (first_name). "
         "It was changed after it was written.",
-        "(workshop 1): the record does not say what its entry says (name, second_look_minutes, works_alone). "
+        "(workshop 1): the record differs from its entry (name, second_look_minutes, works_alone). "
         "It was changed after it was written.",
     ]
 

@@ -161,7 +161,7 @@ def test_a_wrench_that_is_not_recorded_is_named_on_the_release(
 def test_an_indicating_wrench_measures(job: Job, add: Callable[..., None], by: dict[str, Any]) -> None:
     add(replace(LARGE, tool_class="I B"))
     read = set_to(job, "10", "TW-1", by)
-    assert read.decided == "inside" and "chance" in read.sentence
+    assert read.decided == "inside" and ": OK as read (" in read.sentence
     assert not read.reading.torque_set and read.reading.probability_inside == pytest.approx(0.5, abs=0.01)
 
 
@@ -195,7 +195,7 @@ def test_a_reading_from_before_settings_were_told_apart_reads_as_it_did(job: Job
     row.torque_set, row.probability_inside = False, 0.5
     line = visits.job_sheet(job).step(TORQUE)
     old = ReadingLine(row, line.site, line.never)
-    assert old.decided == "inside" and "chance" in old.sentence and old.doubts == ()
+    assert old.decided == "inside" and ": OK as read (" in old.sentence and old.doubts == ()
 
 
 # Where it is said
@@ -229,7 +229,7 @@ def test_the_step_says_what_to_set_before_it_is_set(
     page = client.get(address).content.decode()
     assert "made for up to 10 N·m, ± 6 %: set it to at most 9.4 N·m" in page
     assert "made for above 10 N·m, ± 4 %: set it to at most 9.6 N·m" in page
-    assert "The wrench is set to" in page and "Record setting" in page
+    assert "Wrench set to" in page and "Save setting" in page
     add(LARGE)
     page = client.get(address).content.decode()
     assert "Torque wrench, TW-1, ± 4 %: set it to at most 9.6 N·m" in page and "9.4 N·m" not in page

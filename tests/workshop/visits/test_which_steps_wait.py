@@ -136,16 +136,16 @@ def test_a_step_closed_over_is_refused_until_what_covers_it_is_open() -> None:
     holder, cover, open_cover = checked(1), line(2, done=True), line(3)
     job = sheet(holder, cover, open_cover)
     assert numbers(hold_points.covered_by(job, holder)) == [2]
-    with pytest.raises(BenchError, match=r"Step 2 closes step 1 over and is done\..* open it again"):
+    with pytest.raises(BenchError, match=r"Step 2 covers step 1 and is done\..* reopen it first"):
         hold_points.refuse_where_held(job, holder)
     settled = checked(1, settled=True)
     assert hold_points.covered_by(sheet(settled, cover), settled) == ()
     hold_points.refuse_where_held(sheet(settled, cover), settled)
     several = sheet(holder, cover, line(3, done=True), line(4, done=True))
-    with pytest.raises(BenchError, match="Steps 2, 3 and 4 close step 1 over and are done"):
+    with pytest.raises(BenchError, match="Steps 2, 3 and 4 cover step 1 and are done"):
         hold_points.refuse_where_held(several, holder)
     two = sheet(holder, cover, line(3, done=True))
-    with pytest.raises(BenchError, match="Steps 2 and 3 close step 1 over"):
+    with pytest.raises(BenchError, match="Steps 2 and 3 cover step 1"):
         hold_points.refuse_where_held(two, holder)
 
 
@@ -183,7 +183,7 @@ def test_before_what_a_step_is_a_hold_point() -> None:
 @pytest.mark.parametrize(
     ("names", "words"),
     [
-        ([], "nobody else here may give it, ask the manager"),
+        ([], "nobody else here may give it. Ask the manager"),
         (["A"], "A can give it"),
         (["A", "B"], "A or B can give it"),
         (["A", "B", "C"], "A, B or C can give it"),

@@ -394,10 +394,10 @@ def test_a_track_log_too_large_is_not_read(
 def test_an_entry_is_withdrawn_with_a_reason(place: Place, technician: Client) -> None:
     address = f"/engines/1200/time/{place.entry.entry_sequence}/"
     refused = technician.post(f"{address}withdraw/", {"reason": " "})
-    assert refused["Location"] == address and "Say in a few words" in said(refused)
+    assert refused["Location"] == address and "Type why" in said(refused)
     done = technician.post(f"{address}withdraw/", {"reason": "wrong engine"})
     assert done["Location"] == "/engines/1200/"
-    assert "This entry counts no more" in technician.get(address).content.decode()
+    assert "Replaced by" in technician.get(address).content.decode()
     withdrawal = EngineTimeEntry.objects.get(method="withdrawn").entry_sequence
     assert "wrong engine" in technician.get(f"/engines/1200/time/{withdrawal}/").content.decode()
 
@@ -527,7 +527,7 @@ def test_a_second_reading_outside_is_told_and_the_step_is_open(
 def test_a_step_is_opened_again_with_a_reason(place: Place, technician: Client, hands: Any) -> None:
     hands.do(place.job, "make-safe")
     address = at(place, "make-safe", "reopen/")
-    assert "Say in a few words" in said(technician.post(address))
+    assert "Type why" in said(technician.post(address))
     technician.post(address, {"reason": "cap came off"})
     assert not visits.job_sheet(place.job).step("make-safe").done
 
@@ -557,7 +557,7 @@ def test_a_release_with_a_book_in_it_is_refused(place: Place, technician: Client
 
 def test_a_job_is_closed_with_a_reason(place: Place, technician: Client, hands: Any) -> None:
     address = f"/jobs/{place.job.number}/close/"
-    assert "Say why" in said(technician.post(address))
+    assert "Type why" in said(technician.post(address))
     technician.post(address, {"reason": "owner took it home"})
     assert Closure.objects.get().reason == "owner took it home"
     assert "closed by Tilda Reeve" in said(technician.post(address, {"reason": "again"}))

@@ -97,7 +97,7 @@ def find_header(lines: Sequence[str]) -> Header:
 
 def _no_speed(heads: Sequence[tuple[LoggerColumn, ...]]) -> FormatError:
     return FormatError(
-        "No column tells the engine speed: its header must say rpm, r/min, 1/min, U/min or engine speed. "
+        "No column for engine speed: its header must say rpm, r/min, 1/min, U/min or engine speed. "
         f"{_seen(max(heads, key=len, default=()))}"
     )
 
@@ -152,7 +152,7 @@ def time_column(
     best = min((kind for kind, _ in ranked), default=CellKind.NONE)
     if best is CellKind.NONE:
         raise FormatError(
-            "No column tells the time: its header must say time, timestamp, UTC or seconds, and it must hold "
+            "No column for time: its header must say time, timestamp, UTC or seconds, and it must hold "
             f"seconds, hh:mm:ss or 2025-05-04T14:03:00. {_seen(columns)}{_what_it_reads(columns, speed, cells)}"
         )
     return _only([column for kind, column in ranked if kind is best], "the time"), best

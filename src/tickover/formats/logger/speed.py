@@ -48,7 +48,7 @@ def rpm_per_count(text: str) -> float:
     """
     if TENFOLD_OR_TENTH.search(text) or OTHER_HERTZ.search(text):
         raise FormatError(
-            f'The header "{text[:40]}" does not tell what one count of the engine speed is. Write rpm, rpm x 10 or Hz.'
+            f'The header "{text[:40]}" does not say what one count of engine speed is. Write rpm, rpm x 10 or Hz.'
         )
     many = MANY.search(text)
     times = float(many[1] or many[2]) if many else 1000.0 if re.search(r"\bkrpm\b", text) else 1.0

@@ -173,8 +173,8 @@ def _counted(
     start_s = read_clock(above[2]) if above and above[2] else None
     if start_s is None and date is None:
         raise FormatError(
-            f"The times ({time}) count from the start of the log, and nothing tells when that was. Write the "
-            "moment in a line above the headers, such as 2025-05-04 14:03:00."
+            f"The times ({time}) count from the start of the log, and no start time is given. Write it in "
+            "a line above the headers, such as 2025-05-04 14:03:00."
         )
     notes.append("The log counts from its own start; no clock is in it." if start_s is None else UTC_TAKEN)
     return midnight_s(_day(table, time, date)) + (start_s or 0.0) + counted_s, notes
@@ -190,7 +190,7 @@ def _day(table: Table, time: LoggerColumn, date: dt.date | None) -> dt.date:
         date = read_day(above[1])
     if date is None:
         raise FormatError(
-            "The table has no date. Write the moment at which the log starts in a line above the headers, "
+            "The table has no date. Write when the log starts in a line above the headers, "
             "such as 2025-05-04 14:03:00."
         )
     return date

@@ -32,14 +32,14 @@ def lines_of(data: bytes, *, most_bytes: int) -> list[str]:
     if len(data) > most_bytes:
         raise FormatError(
             f"The file has {len(data) / 2**20:.0f} MB; a table may have {most_bytes // 2**20} MB at most. "
-            "Nothing was read. Hand in a part of it at a time."
+            "Nothing was read. Add a part of it at a time."
         )
     text = _decoded(data)
     if not text.strip():
         raise FormatError("The file is empty.")
     if max(text.count("\n"), text.count("\r")) > MOST_LINES:
         raise FormatError(
-            f"The file has more than {MOST_LINES} lines. Nothing was read. Hand in a part of it at a time."
+            f"The file has more than {MOST_LINES} lines. Nothing was read. Add a part of it at a time."
         )
     return ENDS.split(text)
 

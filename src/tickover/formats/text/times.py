@@ -143,8 +143,8 @@ def place(moments_s: Floats) -> Placed:
     if stray.mean() > STRAYS_AT_MOST:
         days = float(np.ptp(moments_s)) / DAY_S
         raise FormatError(
-            f"The times are spread over {days:.0f} days. Hand in one flight at a time; or, where the "
-            "times are numbers, say their unit in the header, such as time [ms]."
+            f"The times are spread over {days:.0f} days. Add one flight at a time; or, where the times "
+            "are numbers, give their unit in the header, such as time [ms]."
         )
     near = np.flatnonzero(~stray)
     day = int(moments_s[near].min() // DAY_S)

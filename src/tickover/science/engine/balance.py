@@ -116,7 +116,7 @@ class Permissible:
                 quantity_at("offset of the centre of mass", self.offset_um, at, "µm"),
             ),
             result=quantity_at("permissible unbalance U", self.unbalance_gmm, at, "g.mm"),
-            validity="stiff rotor, one plane; a knife-edge or pin balancer often cannot tell so little",
+            validity="stiff rotor, one plane; a knife-edge or pin balancer often cannot show so little",
             source="ISO 21940-11:2016",
             authority="standard; the grade is the maker's to name",
         )

@@ -51,7 +51,7 @@ class InductionLeak:
             ),
             result=quantity_at("share at idle", self.idle_share, at, ""),
             validity="the leak as if it drew all the time as in the test; in a running engine the case swings "
-            "above and below the air outside, so this tells idle from full throttle, not the mixture itself",
+            "above and below the air outside, so this separates idle from full throttle, not the mixture itself",
             source="two-stroke: one filling in a turn",
             authority="physics; the fillings are judgements, no source",
         )

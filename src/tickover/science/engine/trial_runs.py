@@ -109,8 +109,8 @@ class TrialRuns:
                 quantity_at("put it at", self.correction_deg, at, "deg"),
             ),
             result=quantity_at("mass to add", self.correction_g, at, "g"),
-            validity="one speed in all runs; phase and places counted in one sense; trial mass taken off unless it is "
-            "told as staying; a mass that moves the vibration clearly",
+            validity="one speed in all runs; phase and places counted in one sense; "
+            "trial mass taken off unless it is given as staying; a mass that moves the vibration clearly",
             source="method of influence coefficients; JCGM 100:2008, 5.1",
             authority="standard",
         )

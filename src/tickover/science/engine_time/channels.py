@@ -72,7 +72,7 @@ def never_quiet(level: Floats, channel: Channel) -> list[str]:
     """Say that a channel never falls to its lower threshold, so that it may not tell on from off."""
     if level.min() <= channel.thresholds.off_level:
         return []
-    return [f"The {channel.code} channel is never quiet in this log: check that it tells engine on from off."]
+    return [f"The {channel.code} channel is never quiet in this log: check that it shows engine on and off."]
 
 
 def cut_off(t_s: Floats, runs: Sequence[RunningPeriod], channel: Channel) -> list[str]:
@@ -94,7 +94,7 @@ def holes_listed(t_s: Floats, channel: Channel) -> list[str]:
 def not_added(doubtful: Sequence[RunningPeriod]) -> list[str]:
     """Say which stretches were heard and not added."""
     spans = [f"{clock(run.start_s)} ({run.length_s:.0f} s)" for run in doubtful]
-    return [f"Heard but too short or too faint, not added: {_listed(spans)}."] if spans else []
+    return [f"Too short or too faint, not added: {_listed(spans)}."] if spans else []
 
 
 def _listed(items: Sequence[str]) -> str:

@@ -193,8 +193,8 @@ def from_ground_speed(
     speed_m_s = ground_speed_m_s(t_s, lat_deg, lon_deg)
     known = np.isfinite(speed_m_s)
     if not known.any():
-        return _unheard(t_s, channel, "The log has too few positions to tell a speed.")
-    warning = "This tells that the aircraft was under way, not that its engine ran."
+        return _unheard(t_s, channel, "The log has too few positions for a speed.")
+    warning = "This shows that the aircraft was under way, not that its engine ran."
     return _engine_time(t_s[known], speed_m_s[known], channel, [warning], SPEED_RELATIVE_SD)
 
 

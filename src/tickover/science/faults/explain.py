@@ -45,7 +45,7 @@ class Effect:
 
     def in_words(self, titles: Mapping[str, str]) -> str:
         """For example "Idle races: makes Intake leak about five times as likely as before"."""
-        state = titles[self.finding] + ("" if self.seen else " (looked for and absent)")
+        state = titles[self.finding] + ("" if self.seen else " (not there)")
         return f"{state}: makes {titles[self.suspect]} {times_as_likely(self.ratio)}"
 
 
@@ -61,10 +61,10 @@ class Sensitivity:
 
     def in_words(self, titles: Mapping[str, str]) -> str:
         """For example "Oily wet at a seal, if seen (chance 12 in 100): Crank seal leaks would lead, 36 %"."""
-        answer = "if seen" if self.seen else "if looked for and absent"
+        answer = "if seen" if self.seen else "if not there"
         chance = "less than 1" if self.chance < 0.01 else f"{self.chance * 100:.0f}"
         return (
-            f"{titles[self.finding]}, {answer} (chance {chance} in 100): "
+            f"{titles[self.finding]}, {answer} ({chance} in 100): "
             f"{titles[self.leader]} would lead, {self.share * 100:.0f} %"
         )
 

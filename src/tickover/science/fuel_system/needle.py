@@ -78,7 +78,7 @@ def cone_area_at(lift_mm: Array, seat_mm: ArrayLike, half_angle_deg: ArrayLike) 
 
 @dataclass(frozen=True)
 class Needle:
-    """A needle on its thread, and the fixed jet beside it.
+    """A needle on its thread, and the fixed jet in parallel.
 
     Parameters
     ----------
@@ -177,7 +177,7 @@ class Needle:
         step = float(self.needle_area_mm2(turns + 0.125)) - float(self.needle_area_mm2(turns))
         return Working(
             title="area of the needle",
-            formula="A = π h sin α (d − h sin α cos α), at most π d²/4, and the fixed jet beside it",
+            formula="A = π h sin α (d − h sin α cos α), at most π d²/4, and the fixed jet in parallel",
             inputs=(
                 Quantity("turns out", turns, "turns"),
                 Quantity("lift h", turns * self.pitch_mm, "mm"),

@@ -133,7 +133,7 @@ class Verdict:
 
 @kinds_checked
 def sentence(verdict: Verdict, unit: str, low_means: str = "", high_means: str = "") -> str:
-    """One or two sentences for the bench: what the reading says, how sure it is, what it means, what to do.
+    """A sentence or two for the bench: the reading, OK or what is wrong, what it means, what to do.
 
     Parameters
     ----------
@@ -161,8 +161,10 @@ def sentence(verdict: Verdict, unit: str, low_means: str = "", high_means: str =
     means = {"low": low_means, "high": high_means}.get(verdict.side, "").rstrip(".")
     if verdict.decision is Decision.CANNOT_TELL:
         return _cannot_tell(verdict, unit, means)
-    place = _inside(verdict, unit) if verdict.decision is Decision.INSIDE else _outside(verdict, unit)
-    return f"{_reading(verdict, unit)} is {place} ({_how_sure(verdict)}){f': {means}' if means else ''}."
+    found = _outside(verdict) if verdict.decision is Decision.OUTSIDE else "OK"
+    as_read = " as read" if verdict.rule is Rule.SIMPLE or verdict.standard_uncertainty == 0.0 else ""
+    means = f" {means[:1].upper()}{means[1:]}." if means else ""
+    return f"{_reading(verdict, unit)}{_give_or_take(verdict)}: {found}{as_read} ({_span(verdict)}).{means}"
 
 
 @kinds_checked
@@ -182,42 +184,37 @@ def _reading(verdict: Verdict, unit: str) -> str:
     return f"{format_reading(verdict.value, step, verdict.lower, verdict.upper)} {unit}".rstrip()
 
 
-def _limit(verdict: Verdict, unit: str) -> str:
-    """The limit in question, named."""
-    value, name = (verdict.lower, "lower") if verdict.side == "low" else (verdict.upper, "upper")
-    return f"the {name} limit {value:.10g} {unit}".rstrip()
+def _give_or_take(verdict: Verdict) -> str:
+    """The expanded uncertainty (k = 2) to two figures; "" where none is stated."""
+    expanded = float(f"{2.0 * verdict.standard_uncertainty:.2g}")
+    return f" ± {expanded:g}" if expanded else ""
 
 
-def _span(verdict: Verdict, unit: str) -> str:
-    return f"{verdict.lower:.10g} to {verdict.upper:.10g} {unit}".rstrip()
+def _limit(verdict: Verdict) -> str:
+    """The limit in question."""
+    return f"{verdict.lower if verdict.side == 'low' else verdict.upper:.10g}"
 
 
-def _inside(verdict: Verdict, unit: str) -> str:
-    if verdict.lower is None:
-        return f"not above the upper limit {verdict.upper:.10g} {unit}".rstrip()
-    if verdict.upper is None:
-        return f"not below the lower limit {verdict.lower:.10g} {unit}".rstrip()
-    return f"inside {_span(verdict, unit)}"
+def _span(verdict: Verdict) -> str:
+    stated = "" if verdict.standard_uncertainty else "; gauge error not stated"
+    return f"{_limits(verdict)}{stated}"
 
 
-def _outside(verdict: Verdict, unit: str) -> str:
-    return f"{'below' if verdict.side == 'low' else 'above'} {_limit(verdict, unit)}"
+def _limits(verdict: Verdict) -> str:
+    if verdict.lower is None or verdict.upper is None:
+        return f"max {verdict.upper:.10g}" if verdict.lower is None else f"min {verdict.lower:.10g}"
+    return f"{verdict.lower:.10g} to {verdict.upper:.10g}"
 
 
-def _how_sure(verdict: Verdict) -> str:
-    if verdict.standard_uncertainty == 0.0:
-        return "as read; how far the instrument may be wrong is not stated"
-    if verdict.rule is Rule.SIMPLE:
-        return f"as read; the chance that it truly is inside is {percent(verdict.probability_inside)}"
-    right = verdict.probability_inside if verdict.decision is Decision.INSIDE else verdict.specific_risk
-    return f"{percent(right)} sure"
+def _outside(verdict: Verdict) -> str:
+    return "too low" if verdict.side == "low" else "too high"
 
 
 def _cannot_tell(verdict: Verdict, unit: str, means: str) -> str:
-    chance = f"{percent(verdict.probability_inside)} chance that it is inside"
+    read = f"{_reading(verdict, unit)}{_give_or_take(verdict)}"
     if verdict.sure_between is None:
-        coarse = f"this instrument is too coarse for {_span(verdict, unit)}"
-        return f"{_reading(verdict, unit)}: {coarse} ({chance}). Measure with a finer one."
-    sentence = f"{_reading(verdict, unit)} cannot be told from {_limit(verdict, unit)} with this instrument"
-    beyond = f" If it is {'below' if verdict.side == 'low' else 'above'}: {means}." if means else ""
-    return f"{sentence} ({chance}).{beyond} Measure again, or with a finer instrument."
+        return f"{read}: this gauge is too coarse for {_limits(verdict)} {unit}. Use a finer gauge."
+    beyond = f" If {_outside(verdict)}: {means}." if means else ""
+    return (
+        f"{read}: too close to {_limit(verdict)} for this gauge.{beyond} Measure again, or use a finer gauge."
+    )

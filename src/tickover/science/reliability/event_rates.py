@@ -180,7 +180,7 @@ class Rate:
 
 
 def _counted(count: ArrayLike, of: ArrayLike) -> tuple[Array, Array]:
-    k, n = broadcast(checked("count", count, 0.0, MOST), checked("number looked at", of, 1.0, MOST))
+    k, n = broadcast(checked("count", count, 0.0, MOST), checked("number inspected", of, 1.0, MOST))
     if np.any(k > n):
-        raise OutOfRangeError("no more can be counted than were looked at: were the two numbers exchanged?")
+        raise OutOfRangeError("no more can be counted than were inspected: were the two numbers exchanged?")
     return k, n

@@ -207,7 +207,7 @@ def weibull_life(lower_h: ArrayLike, upper_h: ArrayLike, count: ArrayLike = 1.0)
         )
     if not np.any(many[np.isfinite(upper)] > 0.0):
         raise InsufficientDataError(
-            "nothing has failed: how lives scatter cannot be told; see `unfailed.scale_by_shape_h`"
+            "nothing has failed: the scatter of lives is not known; see `unfailed.scale_by_shape_h`"
         )
     return _fitted(lower, upper, many)
 
@@ -238,7 +238,7 @@ def _fitted(lower: Array, upper: Array, count: Array) -> Life:
     open_ = not found.success or float(np.linalg.eigvalsh(curvature)[0]) < FLATTEST
     if open_ or not 1.0 / STEEPEST < shape < STEEPEST:
         raise InsufficientDataError(
-            "these failures are too few or too much alike to tell how lives scatter: record more"
+            "these failures are too few or too much alike to show the scatter of lives: record more"
         )
     covariance: Array = np.asarray(np.linalg.inv(curvature), dtype=np.float64)
     return Life(lower, upper, count, shape, scale, -float(found.fun), covariance)

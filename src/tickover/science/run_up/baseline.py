@@ -86,7 +86,7 @@ class Baseline:
                 Quantity("their mean", self.mean, unit),
                 Quantity("their standard deviation s", self.sd, unit),
                 Quantity("least s: what one reading leaves unsure", standard_uncertainty, unit),
-                *(Quantity("set aside: stands apart from the others", value, unit) for value in self.aside),
+                *(Quantity("left out: far from the others", value, unit) for value in self.aside),
                 Quantity("lower end", lower, unit),
             ),
             result=Quantity("upper end", upper, unit),

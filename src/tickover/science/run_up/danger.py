@@ -69,7 +69,7 @@ def _hot(trace: Trace, degrees: Floats | None, name: str, limit: Against | None)
         f"Stop at {stop_c:.0f} °C ({rests_on}).",
         f"As read, and the probe may be wrong by {2 * u_c:.0f} °C: on either side it is too hot.",
         "Stop. Close the throttle, let it idle down and stop it. Do not run it again before the cause is found: "
-        "lean mixture, air leak, cooling, ignition. Look at the piston through the exhaust.",
+        "lean mixture, air leak, cooling, ignition. Check the piston through the exhaust.",
         float(trace.t_s[over[0]]),
         float(trace.t_s[over[-1]]),
     )
@@ -98,8 +98,8 @@ def _climb(measures: Mapping[str, Measure], limit: Against | None) -> RunUpFindi
         f"Level, or a little sag as it warms: at most {usual:.0f} rpm of climb (1 %, common practice, no source).",
         f"± {2 * change.standard_uncertainty:.0f} rpm by the scatter of the run; over 95 % sure that it climbs by "
         "more.",
-        "Stop: this is how a mixture that leans out shows itself before a seizure. Do not close a needle. Look for an "
-        "air leak and for fuel that does not keep up (filter, pick-up, pump and its pulse) before the next run.",
+        "Stop: this is how a mixture leans out before a seizure. Do not close a needle. Check for an air leak "
+        "and poor fuel supply (filter, pick-up, pump and its pulse) before the next run.",
         change.start_s,
         change.end_s,
     )
@@ -120,7 +120,7 @@ def _step(trace: Trace, full: Phase) -> RunUpFinding | None:
         f"at {step.at_s:.0f} s and stays there.",
         f"A held throttle holds the speed: steps above {least:.0f} rpm are none of hunting.",
         f"It hunts by {quiet:.0f} rpm from sample to sample; this is {abs(size) / max(quiet, 1.0):.0f} times that.",
-        "Stop. Something slipped, came loose, dropped a cylinder’s firing or dragged: look at propeller, belt or "
+        "Stop. Something slipped, came loose, dropped a cylinder’s firing or dragged: check propeller, belt or "
         "gears, clutch, plug and lead, mounts, and at the piston through the exhaust before it runs again.",
         step.at_s - 1.0,
         step.at_s + 1.0,
@@ -142,7 +142,7 @@ def _shakes(trace: Trace, full: Phase) -> RunUpFinding | None:
         f"A held throttle holds the vibration: {SHAKE_RATIO:g} times as much is none of its scatter (a judgement, no "
         "source).",
         f"It scatters by {step.quiet:.2g} from sample to sample, and this is {size:.3g}.",
-        "Stop. Something broke or came loose. Nobody goes near the disc before it stands: then propeller and its "
+        "Stop. Something broke or came loose. Nobody goes near the disc before it stops: then check propeller and its "
         "bolts, hub, mounts, belt, exhaust and its springs, bearings.",
         step.at_s - 1.0,
         step.at_s + 1.0,

@@ -96,7 +96,7 @@ def against_limit(measure: Measure, limit: Against, low_do: str, high_do: str) -
     means = {"low": limit.low_means, "high": limit.high_means}.get(verdict.side, "")
     place = {"low": "below its limit", "high": "above its limit"}.get(verdict.side, "inside")
     if verdict.decision is Decision.CANNOT_TELL:
-        place = f"too near to tell whether it is {place}"
+        place = "too close to its limit to say"
     seen = f"{measure.title}: {written(measure)}, {place}."
     do = {"low": low_do, "high": high_do}.get(verdict.side, "")
     return RunUpFinding(
@@ -105,7 +105,7 @@ def against_limit(measure: Measure, limit: Against, low_do: str, high_do: str) -
         " ".join(filter(None, (seen, means if weight is Severity.OUTSIDE else ""))),
         f"Limit of the type: {_span(limit, measure.unit)} ({limit.authority}).",
         f"± {spread(2.0 * verdict.standard_uncertainty)} {unit(measure.unit)}; "
-        f"{percent(verdict.probability_inside)} chance that it is inside.",
+        f"{percent(verdict.probability_inside)} likely inside.",
         do if weight is not Severity.GOOD else "",
         measure.start_s,
         measure.end_s,
@@ -124,29 +124,27 @@ def against_baseline(measure: Measure, baseline: Baseline, low_do: str, high_do:
     lower, upper = baseline.interval(u)
     away = measure.value - baseline.mean
     against = (
-        f"Its {baseline.runs} accepted runs: mean {number(baseline.mean, measure.unit)}, the next one is expected from "
-        f"{number(lower, measure.unit)} to {number(upper, measure.unit)} {unit(measure.unit)}."
+        f"Usual for it: {number(lower, measure.unit)} to {number(upper, measure.unit)} {unit(measure.unit)} "
+        f"({baseline.runs} accepted runs)."
         f"{_aside(measure, baseline)}"
     )
     seen = f"{measure.title}: {written(measure)}, {number(abs(away), measure.unit)} {unit(measure.unit)}"
-    sure = f"95 % prediction interval from {baseline.runs} runs; the same logger is taken as wrong alike each time."
+    sure = f"95 % prediction interval from {baseline.runs} runs, with the same logger."
     if measure.id == AS_READ:
-        sure += (
-            " The air of each day is not in it, and warmer air reads as much warmer: note it with each run."
-        )
+        sure += " Not corrected for air temperature: record it with each run."
     if lower <= measure.value <= upper:
         way = "over" if away >= 0 else "under"
         return RunUpFinding(
-            id, Severity.GOOD, f"{seen} {way} its usual mean: as it always was.", against, sure, "", *where
+            id, Severity.GOOD, f"{seen} {way} its usual mean: as before.", against, sure, "", *where
         )
     way, do = ("below", low_do) if away < 0 else ("above", high_do)
     if not do:
-        better = f"{seen} {way} its usual mean: better than it was."
+        better = f"{seen} {way} its usual mean: better than before."
         return RunUpFinding(id, Severity.GOOD, better, against, sure, "", *where)
     return RunUpFinding(
         id,
         Severity.UNLIKE_ITSELF,
-        f"{seen} {way} its usual mean: it is not as it was.",
+        f"{seen} {way} its usual mean: not as before.",
         against,
         sure,
         do,
@@ -158,11 +156,7 @@ def against_baseline(measure: Measure, baseline: Baseline, low_do: str, high_do:
 def _aside(measure: Measure, baseline: Baseline) -> str:
     """Which accepted runs stand apart; "" for none."""
     values = " and ".join(number(value, measure.unit) for value in baseline.aside)
-    return (
-        f" {values} {unit(measure.unit)} stands apart from them and is left out: look at that run."
-        if values
-        else ""
-    )
+    return f" {values} {unit(measure.unit)} is far off and left out: check that run." if values else ""
 
 
 def _few_runs(measure: Measure, baseline: Baseline, id: str, where: tuple[float, float]) -> RunUpFinding:
@@ -174,7 +168,7 @@ def _few_runs(measure: Measure, baseline: Baseline, id: str, where: tuple[float,
         Severity.MEASURE_NEXT,
         f"{measure.title}: {number(abs(away), measure.unit)} {unit(measure.unit)} {way} its runs so far.",
         f"{baseline.runs} accepted run{'s' * (baseline.runs > 1)} only.",
-        f"Not judged: fewer than {ENOUGH_RUNS} runs do not tell how much this engine scatters.",
+        f"Not judged: fewer than {ENOUGH_RUNS} runs are too few to know this engine’s scatter.",
         "Accept runs of the engine in good order into its baseline.",
         *where,
     )

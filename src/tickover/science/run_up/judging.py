@@ -33,9 +33,9 @@ __all__ = ["RunUpJudgement", "analyse", "answer", "judge", "why_not_accepted", "
 NO_BASELINE = RunUpFinding(
     "baseline-itself",
     Severity.MEASURE_NEXT,
-    "No run of this engine is accepted yet, so that nothing tells what is usual for it.",
+    "No run of this engine is accepted yet: nothing to compare with.",
     "",
-    "Not judged against itself.",
+    "Not compared with itself.",
     "Accept runs of the engine in good order into its baseline.",
 )
 
@@ -122,8 +122,8 @@ def why_not_accepted(findings: tuple[RunUpFinding, ...]) -> str:
     if not sentence:
         return ""
     return (
-        f"{sentence} A run that says stop is never taken as usual for its engine. Find the cause, put it right, and "
-        "accept the run-up after it."
+        f"{sentence} A run that says stop never goes into the baseline. Find the cause, fix it, and accept "
+        "the next run-up."
     )
 
 
@@ -204,5 +204,5 @@ def _limits_judged(findings: tuple[RunUpFinding, ...]) -> str:
 def _left_open(findings: tuple[RunUpFinding, ...]) -> str:
     left = [finding for finding in findings if finding.weight is Severity.MEASURE_NEXT]
     if any(finding.id.endswith("-itself") for finding in left):
-        return "what is usual for this engine is not known yet"
-    return "something is left to measure" if left or not findings else "it runs as it always did"
+        return "no baseline for this engine yet"
+    return "some figures not measured" if left or not findings else "runs as before"

@@ -165,9 +165,9 @@ def _before_turning(
         )
     if now is None:
         return NeedleStep(
-            "Note where both needles stand: close each with two fingers until it just seats, counting the turns, and "
+            "Record both needles: close each with two fingers until it just seats, counting the turns, and "
             "open it again by as many.",
-            "Nobody has noted the needles.",
+            "Needles not recorded yet.",
         )
     return _since_the_run(now, run_at) or _cold(run, warm_c)
 
@@ -175,11 +175,7 @@ def _before_turning(
 def _since_the_run(now: Needles, run_at: Needles | None) -> NeedleStep | None:
     moved = now.moved(run_at) if run_at else ("low", "high")
     if len(moved) == 2:
-        why = (
-            "Both needles stand elsewhere than in it."
-            if run_at
-            else "It does not say where the needles stood."
-        )
+        why = "Both needles have been moved since." if run_at else "It has no needle positions."
         return NeedleStep(
             "Run it up again at these needles before anything is turned, then one screw at a time.", why
         )
@@ -233,7 +229,7 @@ def _high(run: RunUpJudgement, findings: tuple[RunUpFinding, ...]) -> NeedleStep
     if share.value is None:
         return NeedleStep(
             "Leave the high needle. Record the sound of a minute at full throttle.",
-            "A speed alone does not tell rich from lean, so that this run-up proves neither.",
+            "Speed alone does not show rich or lean.",
         )
     heard = four_stroking_words(share)
     if share.value - SURE * share.standard_uncertainty < EDGE_PERCENT:
@@ -254,8 +250,8 @@ def _rich_or_right(run: RunUpJudgement, findings: tuple[RunUpFinding, ...], hear
     )
     if hotter is not None:
         return NeedleStep(
-            "Leave the high needle. It sounds rich and is hotter than it was: look at cooling and exhaust, and for an "
-            "air leak.",
+            "Leave the high needle. It sounds rich and is hotter than it was: check cooling, exhaust and "
+            "for an air leak.",
             hotter.seen,
         )
     lasted = share.end_s - share.start_s

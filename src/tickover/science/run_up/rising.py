@@ -45,7 +45,7 @@ def rising(level: Measure, rate: Measure, limit: Against) -> Iterator[RunUpFindi
     left_s = 60.0 * (limit.upper - level.value) / rate.value
     seen = f"{rate.title} {written(rate)} at the end, and would be over its limit in {left_s:.0f} s if it went on so."
     do = (
-        "It had not settled. Let it cool, look at cooling and mixture, and run it up again with an eye on it; shut the "
-        f"throttle at {limit.upper:g} °C."
+        "Not settled. Let it cool, check cooling and mixture, and run it up again while watching it; "
+        f"shut the throttle at {limit.upper:g} °C."
     )
     yield RunUpFinding(rate.id, Severity.CANNOT_TELL, seen, against, sure, do, *where, "high")

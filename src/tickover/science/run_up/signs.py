@@ -47,7 +47,7 @@ SIGNS = (
     Sign("idle-high", "Idle high", _either("idle-rpm", "high")),
     Sign("idle-hunts", "Idle hunts", _either("idle-steadiness", "high")),
     Sign("slow-to-fall-back", "Slow to fall back to idle after a burst", _either("drop-back", "high")),
-    Sign("idle-rises-after-burst", "Idle stands higher after a burst", (("idle-after-burst", "high"),)),
+    Sign("idle-rises-after-burst", "Idle higher after a burst", (("idle-after-burst", "high"),)),
     Sign("hesitates-on-opening", "Hesitates or bogs as it opens", (("bog", "high"), ("flat-spots", "high"))),
     Sign("slow-to-open", "Slow to open", _either("opening", "high")),
     Sign("static-rpm-low", "Static rpm low", _STATIC_LOW),

@@ -38,13 +38,15 @@ _FULL_LOW = (
     "propeller at the same pitch? Only then the mixture, by the tuning card."
 )
 _FULL_HIGH = (
-    "Look for an air leak and at the propeller (size, pitch, slip of the drive). If it may be lean, open the high "
+    "Check for an air leak and the propeller (size, pitch, slip of the drive). If it may be lean, open the high "
     "needle an eighth; never fly to see."
 )
-_HOT = "Let it cool. Open the high needle an eighth, look for an air leak, look at fins and cowling; run it up again."
+_HOT = (
+    "Let it cool. Open the high needle an eighth, check for an air leak, fins and cowling; run it up again."
+)
 DO: dict[str, tuple[str, str]] = {
     "idle-rpm": (
-        "Set the idle screw, warm. If it will not stay, look at the metering lever and for an air leak.",
+        "Set the idle screw, warm. If it will not stay, check the metering lever and for an air leak.",
         "Lower it by the idle screw, warm, well under the clutch’s speed. If it hunts or comes down slowly, test for "
         "an air leak before a needle is touched.",
     ),
@@ -54,7 +56,7 @@ DO: dict[str, tuple[str, str]] = {
     ),
     "opening": (
         "",
-        "Slow to open: low needle rich or lean, pump, reeds. Look at bog and flat spots, then the tuning card.",
+        "Slow to open: low needle rich or lean, pump, reeds. See bog and flat spots, then the tuning card.",
     ),
     "static-rpm-20": (_FULL_LOW, _FULL_HIGH),
     "static-rpm-60": (_FULL_LOW, _FULL_HIGH),
@@ -176,8 +178,8 @@ def _sag(change: Measure, static: Measure) -> Iterator[RunUpFinding]:
 def four_stroking_words(share: Measure) -> str:
     """How much of the time at full throttle every second firing is weak, as a sentence."""
     if share.value == 0:
-        return "No four-stroking is heard at full throttle."
-    return f"Four-stroking is heard {written(share)} of the time at full throttle."
+        return "No four-stroking at full throttle."
+    return f"Four-stroking {written(share)} of the time at full throttle."
 
 
 def _four_stroking(share: Measure) -> Iterator[RunUpFinding]:
@@ -192,7 +194,7 @@ def _four_stroking(share: Measure) -> Iterator[RunUpFinding]:
         do = "None at all is suspect: open the high needle an eighth and run it up again."
         yield RunUpFinding(share.id, Severity.UNLIKE_ITSELF, seen, against, sure, do, *where, "low")
     elif share.value > RICH_PERCENT:
-        do = "Rich. Look at choke, lever height and a leaking needle valve first; then go by the tuning card."
+        do = "Rich. Check choke, lever height and a leaking needle valve first; then use the tuning card."
         yield RunUpFinding(share.id, Severity.UNLIKE_ITSELF, seen, against, sure, do, *where, "high")
     else:
         yield RunUpFinding(share.id, Severity.GOOD, seen, against, sure, "", *where)
@@ -212,7 +214,7 @@ def _by_upper(measure: Measure, upper: float, against: str, do: str) -> RunUpFin
         return RunUpFinding(
             measure.id,
             Severity.CANNOT_TELL,
-            f"{seen}, too near to tell.",
+            f"{seen}, too close to its limit to say.",
             against,
             sure,
             "Measure it again.",

@@ -48,7 +48,7 @@ def remarks(
     known = np.isfinite(rpm)
     followed = np.isfinite(heard.rate_hz)
     if loudness.peak <= SILENT:
-        return ("The recording is silent: nothing can be told from it.",)
+        return ("The recording is silent.",)
     if not known.any():
         return (_nothing(bool(followed.any())), *_another(heard, followed), *_short(rpm.size))
     said = [
@@ -60,7 +60,9 @@ def remarks(
         *_deep(depth),
     ]
     if not gear_known:
-        said.append("Gear ratio and blades are not known, so a loud propeller can be taken for the engine.")
+        said.append(
+            "Gear ratio and blades are not known, so a loud propeller may be mistaken for the engine."
+        )
     if loudness.near_full > OVERDRIVEN * loudness.samples:
         said.append("The recording is overdriven: four-stroking looks weaker than it is.")
     return tuple(said)
@@ -68,22 +70,22 @@ def remarks(
 
 def _nothing(followed: bool) -> str:
     if followed:
-        return "Something with a pitch is heard, but nothing that can be told to be an engine."
-    return "No engine is heard in this recording."
+        return "A tone, but nothing that is clearly an engine."
+    return "No engine in this recording."
 
 
 def _short(count: int) -> list[str]:
     length_s = count * HOP_S
     if length_s >= STEADY_S:
         return []
-    return [f"{length_s:.1f} s are too short to tell whether the speed is steady: record 10 s or more."]
+    return [f"{length_s:.1f} s are too short to judge steadiness: record 10 s or more."]
 
 
 def _doubtful(known: NDArray[np.bool_], followed: NDArray[np.bool_]) -> list[str]:
     doubtful_s = float((followed & ~known).sum()) * HOP_S
     if doubtful_s <= FEW * known.sum() * HOP_S:
         return []
-    return [f"For {doubtful_s:.0f} s a pitch is heard whose speed is too doubtful to be told."]
+    return [f"For {doubtful_s:.0f} s the speed is too doubtful to give."]
 
 
 def _another(heard: FollowedSound, followed: NDArray[np.bool_]) -> list[str]:
@@ -94,14 +96,14 @@ def _another(heard: FollowedSound, followed: NDArray[np.bool_]) -> list[str]:
             "Its hiss swells once in several firings: that sounds like an engine of several cylinders."
         )
     if float((heard.bladeless[followed] > BLADELESS_DB).sum()) > BLADELESS_SHARE * followed.sum():
-        said.append("No propeller is heard where gear ratio and blades put it: this may be another engine.")
+        said.append("No propeller tone where gear ratio and blades put it: this may be another engine.")
     return said
 
 
 def _several(quarters_db: Floats) -> list[str]:
     if float((quarters_db > QUARTERS_DB).mean()) < SEVERAL_SHARE:
         return []
-    return ["Lines stand at quarters of the firing rate: this may be an engine of several cylinders."]
+    return ["Lines at quarters of the firing rate: this may be an engine of several cylinders."]
 
 
 def _deep(depth: Floats) -> list[str]:
@@ -117,11 +119,11 @@ def working(rate_hz: Floats, rpm: Floats, sure: Floats) -> Working:
     rate = float(np.median(rate_hz[known])) if known.any() else float("nan")
     likely = float(sure[known].mean()) if known.any() else 0.0
     return Working(
-        title="Engine speed from its sound, median of what is told",
+        title="Engine speed from its sound, median",
         formula="n = 60 * f",
         inputs=(
             Quantity("firing rate f", rate, "Hz", "spacing of the lines in the recording"),
-            Quantity("speed told for", float(known.sum()) * HOP_S, "s"),
+            Quantity("time with a speed", float(known.sum()) * HOP_S, "s"),
             Quantity("mean probability of being within 1 %", likely, "1", "fitted to synthetic recordings"),
         ),
         result=Quantity("engine speed n", 60.0 * rate, "r/min"),

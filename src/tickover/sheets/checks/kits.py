@@ -37,7 +37,7 @@ def _pieces(sheet: TypeSheet, n: int, kit: Kit) -> Iterator[Disagreement]:
             yield ("kits", n, "pieces", m, "part"), f'"{piece.part}" is in this kit twice; raise its quantity'
         seen.add(piece.part)
         if NO_BUILD in piece.builds and len(piece.builds) > 1:
-            yield ("kits", n, "pieces", m, "builds"), f'"{NO_BUILD}" cannot stand beside a build'
+            yield ("kits", n, "pieces", m, "builds"), f'"{NO_BUILD}" cannot be listed with a build'
     yield from _pieces_nobody_uses(sheet, n, kit)
 
 
@@ -46,7 +46,7 @@ def _pieces_nobody_uses(sheet: TypeSheet, n: int, kit: Kit) -> Iterator[Disagree
     for m, piece in enumerate(kit.pieces):
         unused = [b for b in sheet.builds if piece.on(b) and not _fitted(piece.part, b, steps)]
         for build in unused:
-            way_out = f'add a step, or say builds = ["{NO_BUILD}"] and why it is laid aside'
+            way_out = f'add a step, or say builds = ["{NO_BUILD}"] and why it is not used'
             yield (
                 ("kits", n, "pieces", m),
                 f'no step fits "{piece.part}" on the build "{build.id}"; {way_out}',
@@ -65,4 +65,4 @@ def _fits_what_is_laid_aside(sheet: TypeSheet, n: int, card: Card, kit: Kit) -> 
             wrong = [b.id for b in sheet.builds if piece and step.on(b) and not piece.on(b)]
             if wrong:
                 place: Loc = ("cards", n, "steps", m, "fits", k)
-                yield place, f'"{part}" is laid aside on the build "{wrong[0]}", where this step would fit it'
+                yield place, f'"{part}" is not used on the build "{wrong[0]}", where this step would fit it'

@@ -83,7 +83,7 @@ class KitPiece(BuildRow):
     @classmethod
     def _left_over_pieces_say_why(cls, reason: str, info: ValidationInfo) -> str:
         if info.data.get("builds") and not reason:
-            raise ValueError("this piece is laid aside on some build; say why, or it looks like a mistake")
+            raise ValueError("this piece is not used on some build; say why, or it looks like a mistake")
         return reason
 
 

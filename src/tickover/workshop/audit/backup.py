@@ -83,7 +83,7 @@ def _want_sqlite(instead: str) -> None:
     if connection.vendor != "sqlite":
         raise BackupError(
             f"This workshop keeps its records in PostgreSQL: {instead}, "
-            f"and the folder {settings.FILES} beside it."
+            f"and the folder {settings.FILES} next to it."
         )
 
 

@@ -87,8 +87,7 @@ class RowCheck:
         if changed:
             columns = ", ".join(changed)
             yield (
-                f"{name}: the record does not say what its entry says ({columns}). "
-                "It was changed after it was written."
+                f"{name}: the record differs from its entry ({columns}). It was changed after it was written."
             )
         elif differs := parsed(body).get("differs"):
             columns = ", ".join(sorted(differs))

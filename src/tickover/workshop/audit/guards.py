@@ -46,7 +46,7 @@ def guard_faults() -> Iterator[str]:
         elif _words(found[name]) != _words(text):
             yield f"Trigger {name} no longer keeps the journal's entries from change. It was changed or disabled."
     for name in found.keys() - wanted.keys():
-        yield f"Trigger {name} on the journal is not tickover's. Somebody added it."
+        yield f"Trigger {name} on the journal is not tickover's. Someone added it."
 
 
 def _words(sql: str) -> list[str]:

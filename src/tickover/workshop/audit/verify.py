@@ -115,7 +115,7 @@ def _entry_faults(entry: Entry, before: Entry) -> Iterator[str]:
     except ValueError:  # what canonical JSON cannot say was never hashed
         fits = False
     if not fits:
-        yield f"{name}: its hash does not fit what it says. It was changed after it was written."
+        yield f"{name}: its hash does not match. It was changed after it was written."
 
 
 def _shown(text: str) -> str:

@@ -114,7 +114,7 @@ def _with_unit(number: str, unit: str) -> str:
 def _finite(answer: CalculationAnswer) -> CalculationAnswer:
     for result in answer.results:
         if not math.isfinite(result.value):
-            raise OutOfRangeError(f"{result.name} cannot be computed from these values: look at them again")
+            raise OutOfRangeError(f"{result.name} cannot be computed from these values. Check them")
     return answer
 
 

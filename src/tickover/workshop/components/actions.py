@@ -108,7 +108,7 @@ def take_back(component: Component, done: ComponentChange) -> Removal:
     """Take back the fitting by which a component is on its engine now, as entered by mistake."""
     fitting = _held_fitting(component)
     if not done.remark.strip():
-        raise RegisterError("Say in a few words what was entered wrongly. Nothing was changed.")
+        raise RegisterError("Type what was wrong. Nothing was changed.")
     return _remove(fitting, done, never_was=True)
 
 
@@ -140,7 +140,7 @@ def take_back_overhaul(overhaul: Overhaul, reason: str, *, who: Person, at: date
     """Take an overhaul back that was entered by mistake. Both rows stay."""
     lock_engine(overhaul.engine_id)
     if not reason.strip():
-        raise RegisterError("Say in a few words what was entered wrongly. Nothing was changed.")
+        raise RegisterError("Type what was wrong. Nothing was changed.")
     if overhaul.replaces_id or Overhaul.objects.filter(replaces=overhaul).exists():
         raise RegisterError("This overhaul was taken back already. Nothing was changed.")
     row = Overhaul(

@@ -109,7 +109,7 @@ def extend(
     now_h = engine_time.total_time(defect.engine).hours_h
     _ahead(until, now_h, at)
     if not reason.strip():
-        raise DefectError("Say why another limit holds, and by what rule. Nothing was changed.")
+        raise DefectError("Type why the new limit holds, and by what rule. Nothing was changed.")
     _accepted(accepted_by, who)
     row = DeferralExtended(
         defect=defect,
@@ -132,7 +132,7 @@ def withdraw(
     """Take a deferral back. A finding it was noted for stands against the release of its job again."""
     _still_waits(defect, at)
     if not reason.strip():
-        raise DefectError("Say why the deferral is withdrawn. Nothing was changed.")
+        raise DefectError("Type why the deferral is withdrawn. Nothing was changed.")
     _accepted(accepted_by, who)
     row = DeferralWithdrawn(
         defect=defect, reason=reason.strip()[:300], by=who, accepted_by=accepted_by, at=at
@@ -146,17 +146,17 @@ def rectify(defect: DeferredDefect, job: Job, how: str, *, who: Person, at: date
     """Note that an open job puts a defect right; it counts once that job is released."""
     sheet = visits.held_job_sheet(job)
     if job.engine_id != defect.engine_id:
-        raise DefectError(f"Job {job.number} is on another engine. Nothing was noted.")
+        raise DefectError(f"Job {job.number} is on another engine. Nothing was saved.")
     if not sheet.open:
-        raise DefectError(f"Job {job.number} is {sheet.state}. Name an open job. Nothing was noted.")
+        raise DefectError(f"Job {job.number} is {sheet.state}. Choose an open job. Nothing was saved.")
     stands = queries.line_of(defect, localdate(at))
     if stands.withdrawn:
-        raise DefectError(f"{defect.number} is withdrawn. Nothing was noted.")
+        raise DefectError(f"{defect.number} is withdrawn. Nothing was saved.")
     if stands.rectified or stands.in_job:
         named = stands.rectified.job.number if stands.rectified else stands.in_job.number  # type: ignore[union-attr]
-        raise DefectError(f"{defect.number} is put right in job {named} already. Nothing was noted.")
+        raise DefectError(f"{defect.number} is already fixed in job {named}. Nothing was saved.")
     if not how.strip():
-        raise DefectError("Say in a few words how it was put right. Nothing was noted.")
+        raise DefectError("Type how it was fixed. Nothing was saved.")
     row = DefectRectified(defect=defect, job=job, how=how.strip()[:300], by=who, at=at)
     subject = f"engine/{defect.engine.serial}"
     journal.record(row, "defect rectified", subject, actor=who.username, at=at, defect=defect.number)
@@ -169,7 +169,7 @@ def _still_waits(defect: DeferredDefect, at: datetime) -> None:
         raise DefectError(f"{defect.number} is {stands.state} already. Nothing was changed.")
     if stands.in_job:
         raise DefectError(
-            f"{defect.number} is being put right in job {stands.in_job.number}. Release or close that job "
+            f"{defect.number} is being fixed in job {stands.in_job.number}. Release or close that job "
             "first. Nothing was changed."
         )
 
@@ -177,8 +177,8 @@ def _still_waits(defect: DeferredDefect, at: datetime) -> None:
 def _accepted(accepted_by: Person, who: Person) -> None:
     if accepted_by.pk not in {p.pk for p in who_may_accept(other_than=who)}:
         raise DefectError(
-            f"{accepted_by} may not accept this: an inspector or a manager does, and not the one who asks for "
-            "it. Nothing was changed."
+            f"{accepted_by} may not accept this. Ask an inspector or a manager who did not "
+            "ask for it. Nothing was changed."
         )
 
 
@@ -189,9 +189,9 @@ def _record(row: DeferralExtended | DeferralWithdrawn, kind: str, who: Person, a
 
 def _well_said(new: NewDefect) -> None:
     if not new.what.strip():
-        raise DefectError("Say what the defect is. Nothing was deferred.")
+        raise DefectError("Type what the defect is. Nothing was deferred.")
     if not new.why_it_may_wait.strip():
-        raise DefectError("Say why it may wait, and by what rule. Nothing was deferred.")
+        raise DefectError("Type why it may wait, and by what rule. Nothing was deferred.")
 
 
 def _ahead(until: Until, now_h: float, at: datetime) -> None:
@@ -201,13 +201,13 @@ def _ahead(until: Until, now_h: float, at: datetime) -> None:
     if until.h is not None and not now_h < until.h <= now_h + MOST_H:
         raise DefectError(
             f"The limit of {until.h:.1f} h is not ahead: the engine has {now_h:.1f} h since new, and a "
-            f"defect waits {MOST_H:.0f} h at most. Type the engine time at which it must be put right. "
+            f"defect waits {MOST_H:.0f} h at most. Type the engine time by which it must be fixed. "
             "Nothing was changed."
         )
     if until.on is not None and not 0 < (until.on - localdate(at)).days <= MOST_DAYS:
         raise DefectError(
             f"The limit {until.on:%d %b %Y} is not ahead, or is more than three years away. "
-            "Type the day by which it must be put right. Nothing was changed."
+            "Type the day by which it must be fixed. Nothing was changed."
         )
 
 

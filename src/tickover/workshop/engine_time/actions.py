@@ -116,7 +116,7 @@ def _enter_track_log(
 def withdraw(entry: EngineTimeEntry, reason: str, *, who: Person, at: datetime) -> EngineTimeEntry:
     """Take an entry out of the sum by a new one that names it and says why. Both stay visible."""
     if not reason.strip():
-        raise RegisterError("Say in a few words why this entry is withdrawn. Nothing was changed.")
+        raise RegisterError("Type why this entry is withdrawn. Nothing was changed.")
     lock_engine(entry.engine_id)
     if EngineTimeEntry.objects.filter(replaces=entry).exists():
         raise RegisterError("This entry was replaced already. Nothing was changed.")

@@ -50,9 +50,9 @@ def move_edges(
     _refuse_runs_that_cannot_be(moved, whole)
     edges = len({t for run in moved for t in run}.symmetric_difference(known))
     if not edges:
-        raise RegisterError("These are the runs as they stand. Nothing was changed.")
+        raise RegisterError("Nothing differs from what is recorded. Nothing was changed.")
     if not reason.strip():
-        raise RegisterError("Say in a few words how you know when the engine ran. Nothing was changed.")
+        raise RegisterError("Type how you know when the engine ran. Nothing was changed.")
     count = reconciling.Count(
         duration_h=sum((end - start).total_seconds() for start, end in moved) / 3600.0,
         sd_h=math.hypot(whole.sd_h, math.sqrt(edges) * EDGE_SD_S / 3600.0),

@@ -163,7 +163,7 @@ def _refuse_a_jump(before: MeterReading, reading: TypedMeterReading) -> None:
     if reading.read_at < before.read_at:
         raise RegisterError(
             f"The last reading was taken on {_on(before.read_at)}; this one is older. "
-            "Withdraw the later one first, or enter the moment it was really read. Nothing was entered."
+            "Withdraw the later one first, or type the real time of reading. Nothing was entered."
         )
     passed_h = (reading.read_at - before.read_at).total_seconds() / 3600.0
     counted_h = reading.value_h - before.value_h

@@ -48,6 +48,11 @@ class TimeLine:
     remarks: tuple[str, ...]
 
     @property
+    def expanded_h(self) -> float:
+        """Expanded uncertainty, twice the standard deviation. [h]"""
+        return 2 * self.sd_h
+
+    @property
     def withdraws(self) -> bool:
         """Whether this entry only takes another out of the sum."""
         return self.method == WITHDRAWN

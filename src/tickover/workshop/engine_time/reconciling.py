@@ -96,7 +96,7 @@ def log_count(entry: EngineTimeEntry) -> Count:
         started_at=whole.started_at,
         remark=f"Minutes that a better record covers (journal entry {numbers}) are left to it."
         if beside
-        else "No better record covers these minutes any more: all of this log counts again.",
+        else "No better record covers these minutes now: all of this log counts again.",
     )
 
 

@@ -108,5 +108,5 @@ def _read_meter(engine: Engine, row: HoursRow, who: Person, at: datetime) -> Rep
 
 
 def _there(row: HoursRow, sequence: int) -> ReportLine:
-    said = f"This stands in the register as journal entry {sequence}; it is not entered again."
+    said = f"Already recorded as journal entry {sequence}; it is not entered again."
     return ReportLine(row.line, RowOutcome.THERE_ALREADY, said, row.engine, sequence)

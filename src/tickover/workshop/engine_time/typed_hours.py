@@ -34,7 +34,7 @@ def by_fuel(fuel: FuelReceipt, on_day: date) -> TypedHours:
     """Engine time by fuel receipts, ± 25 % as two standard deviations. Raises RegisterError."""
     if not (0.0 < fuel.litres < 100_000.0 and 0.5 <= fuel.litres_per_hour <= 200.0):
         raise RegisterError(
-            f"{fuel.litres:g} l at {fuel.litres_per_hour:g} l/h tells no engine time: litres must be above "
+            f"{fuel.litres:g} l at {fuel.litres_per_hour:g} l/h gives no engine time: litres must be above "
             "0, litres per hour from 0.5 to 200. Nothing was entered."
         )
     hours_h = fuel.litres / fuel.litres_per_hour

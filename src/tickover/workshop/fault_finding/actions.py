@@ -138,7 +138,7 @@ def note_open(session: Session, opened: Sequence[str], *, who: Person, at: datet
 
 def _may_start(engine: Engine, new: NewSession) -> None:
     if not new.complaint.strip():
-        raise FaultFindingError("Write down what the owner says, in the owner's words. Nothing was started.")
+        raise FaultFindingError("Type what the owner says. Nothing was started.")
     if len(new.complaint) > COMPLAINT_MAX:
         raise FaultFindingError(
             f"The complaint is longer than {COMPLAINT_MAX:,} characters. Nothing was started."
@@ -156,11 +156,11 @@ def _may_start(engine: Engine, new: NewSession) -> None:
 def _look(sheet: SessionSheet, item: str, state: str, *, who: Person, at: datetime, words: str = "") -> None:
     known_look(sheet, item)
     if state not in LOOK_STATES:
-        raise FaultFindingError(f"“{state}” is no answer to a look. Nothing was changed.")
+        raise FaultFindingError(f"“{state}” is not an answer to a check. Nothing was changed.")
     if state in LOOKED and item in unphotographed(sheet):
         raise FaultFindingError(
-            f"“{sheet.titles[item]}” takes evidence away. Photograph it as found first, say where its photograph "
-            "is kept, or say why there is none. Nothing was changed."
+            f"“{sheet.titles[item]}” destroys evidence. Photograph it as found first, or type where the "
+            "photo is or why there is none. Nothing was changed."
         )
     write_answer(sheet.session, About.LOOK, item, state, who, at, words)
 

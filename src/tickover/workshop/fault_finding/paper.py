@@ -17,8 +17,8 @@ from tickover.workshop.people import queries as people
 from tickover.workshop.photos import queries as photos
 
 WARNING = (
-    "The chances rest on a table of guesses ({authority}): a way to think in order, no authority. A cause is "
-    "what was seen at the part, not what stands first on this paper."
+    "The probabilities come from a table of estimates ({authority}): an order of checks, not proof. A cause is "
+    "what was proven at the part, not the first line of this paper."
 )
 
 
@@ -47,7 +47,7 @@ def _answer(sheet: SessionSheet) -> str:
         stops = " ".join(f"Stop: {danger}" for _, danger in reasoned.stops)
         first = next(iter(reasoned.suspects), None)
         likely = f" So far: {first.title}, {wording.share_in_words(first)}." if first else ""
-        return f"{stops} Not found out yet.{likely}".strip()
+        return f"{stops} Cause not found yet.{likely}".strip()
     assert end is not None
     cause = f": {sheet.titles.get(end.cause_id, end.cause_id)}" if end.cause_id else ""
     return f"{end.kind.capitalize()}{cause}."
@@ -56,28 +56,28 @@ def _answer(sheet: SessionSheet) -> str:
 def _facts(sheet: SessionSheet) -> Iterator[papers.Fact]:
     session = sheet.session
     yield papers.Fact("Engine", f"{session.engine.name}, {sheet.sheet.title}, serial {session.engine.serial}")
-    yield papers.Fact("Engine time", f"{hours(session.engine_h)} h when it was noted")
-    yield papers.Fact("Noted", f"{_moment(session.started_at)} by {session.started_by}")
+    yield papers.Fact("Engine time", f"{hours(session.engine_h)} h at the start")
+    yield papers.Fact("Started", f"{_moment(session.started_at)} by {session.started_by}")
     yield papers.Fact("Owner", session.engine.owner.name)
     yield papers.Fact("Type sheet", f"{session.sheet.sheet_id}, version {session.sheet.version}")
     if after := session.follows or session.follows_job:
-        yield papers.Fact("Came back after", f"{'trouble' if session.follows else 'job'} {after.number}")
+        yield papers.Fact("Came back after", f"{'fault' if session.follows else 'job'} {after.number}")
 
 
 def _sections(sheet: SessionSheet) -> tuple[papers.Section, ...]:
     return (
-        papers.Section("In the owner’s words", words=sheet.session.complaint, none_said=""),
+        papers.Section("Complaint", words=sheet.session.complaint, none_said=""),
         _looked(sheet),
         papers.Section(
-            "Not looked at, or not to be done here",
+            "Not checked, or cannot be done here",
             points=tuple(f"{sheet.titles[a.item]}: {a.state}, {a.by}" for a in sheet.later),
-            none_said="Nothing was passed over that was asked for.",
+            none_said="None.",
         ),
         _photos(sheet),
         _suspects(sheet),
         _weighed(sheet),
-        papers.Section("Ruled out at the part itself", points=sheet.ruled_out, none_said="Nothing."),
-        papers.Section("How it ended", points=tuple(_end(sheet)), none_said="It is still open."),
+        papers.Section("Ruled out at the part", points=sheet.ruled_out, none_said="Nothing."),
+        papers.Section("Result", points=tuple(_end(sheet)), none_said="Still open."),
     )
 
 
@@ -87,7 +87,7 @@ def _looked(sheet: SessionSheet) -> papers.Section:
         for answer in reversed(sheet.known)
     )
     return papers.Section(
-        "What was looked at",
+        "Checked",
         columns=("What", "Answer", "When", "By"),
         widths=(3.2, 0.9, 1.3, 1.2),
         rows=rows,
@@ -115,9 +115,9 @@ def _photos(sheet: SessionSheet) -> papers.Section:
 def _suspects(sheet: SessionSheet) -> papers.Section:
     reasoned = reasoning.diagnose(sheet)
     return papers.Section(
-        "What it may be" if sheet.open else "What it looked like",
+        "Probable causes" if sheet.open else "Probable causes then",
         words=WARNING.format(authority=sheet.faults.authority),
-        columns=("Suspect", "In words", "Chance"),
+        columns=("Cause", "In words", "Probability"),
         widths=(4.0, 1.5, 0.8),
         rows=tuple(
             (line.title, wording.likelihood(line.suspect.share), per_cent(line.suspect.share))
@@ -129,11 +129,9 @@ def _suspects(sheet: SessionSheet) -> papers.Section:
 
 def _weighed(sheet: SessionSheet) -> papers.Section:
     return papers.Section(
-        f"What the records made likelier before any look ({prior_adjustments.AUTHORITY})",
+        f"More likely from records ({prior_adjustments.AUTHORITY})",
         points=tuple(
-            f"{row.words}. Counts {row.factor:g} times.{_quoted(row.why)}"
-            for row in sheet.weightings
-            if row.factor != 1
+            f"{row.words}. × {row.factor:g}.{_quoted(row.why)}" for row in sheet.weightings if row.factor != 1
         ),
         none_said="Nothing.",
     )
@@ -145,14 +143,14 @@ def _end(sheet: SessionSheet) -> Iterator[str]:
         return
     how = ""
     if end.cause_id:
-        seen = "seen at the part itself" if end.seen_at_the_part else "not seen, put right on its chance"
+        seen = "proven at the part" if end.seen_at_the_part else "not proven, fixed anyway"
         how = f": {sheet.titles.get(end.cause_id, end.cause_id)}, {seen}"
     yield f"{end.kind.capitalize()}{how}. {end.by}, {_moment(end.at)}.{_quoted(end.words)}"
     if end.job:
         yield f"Job {end.job.number}: {queries.job_state(end.job)}."
     if sheet.cure:
-        said = "It cured it" if sheet.cure.cured else "It did not cure it"
-        yield f"{said}, says {sheet.cure.by}, {_moment(sheet.cure.at)}.{_quoted(sheet.cure.words)}"
+        said = "Fixed" if sheet.cure.cured else "Not fixed"
+        yield f"{said}: {sheet.cure.by}, {_moment(sheet.cure.at)}.{_quoted(sheet.cure.words)}"
 
 
 def _quoted(words: str) -> str:

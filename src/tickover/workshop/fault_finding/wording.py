@@ -33,23 +33,23 @@ def minutes(value: float) -> str:
 def how_long(look: LookLine) -> str:
     """How long it takes and what it opens: "41 minutes, with: Carburettor off"."""
     if not look.opens:
-        return f"{minutes(look.minutes)}, opens nothing that is closed"
-    return f"{minutes(look.minutes)} with what it opens: {'; '.join(o.title for o in look.opens)}"
+        return f"{minutes(look.minutes)}, nothing to open"
+    return f"{minutes(look.minutes)} with opening: {'; '.join(o.title for o in look.opens)}"
 
 
 def why(look: LookLine, titles: dict[str, str]) -> str:
     """What each answer would say."""
     if look.pressing:
-        return f"Danger first: it is there with a chance of {per_cent(look.chance)}."
+        return f"Danger first: {per_cent(look.chance)} likely to be there."
     seen, absent = look.leader(seen=True), look.leader(seen=False)
     if seen.name == absent.name:
         return (
-            f"Seen (chance {per_cent(look.chance)}), “{titles[seen.name]}” stands at {per_cent(seen.share)}; "
-            f"not there, at {per_cent(absent.share)}."
+            f"If seen ({per_cent(look.chance)} likely): “{titles[seen.name]}” {per_cent(seen.share)}. "
+            f"If not: {per_cent(absent.share)}."
         )
     return (
-        f"Seen (chance {per_cent(look.chance)}), it points to “{titles[seen.name]}” with {per_cent(seen.share)}; "
-        f"not there, to “{titles[absent.name]}” with {per_cent(absent.share)}."
+        f"If seen ({per_cent(look.chance)} likely): “{titles[seen.name]}” {per_cent(seen.share)}. "
+        f"If not: “{titles[absent.name]}” {per_cent(absent.share)}."
     )
 
 
@@ -58,15 +58,15 @@ def contradiction(sheet: SessionSheet, reasoned: Diagnosis) -> str:
     if reasoned.pair:
         named = " and ".join(f"“{sheet.titles[name]}”" for name in reasoned.pair)
         return (
-            f"Nothing on the list explains {named} with what was ruled out. Look at one of them again, "
-            "or take back what was ruled out."
+            f"Nothing on the list explains {named} with what was ruled out. Check one of them again, "
+            "or undo what was ruled out."
         )
     if reasoned.clash is None:
         return ""
     one, other = (_state(sheet, name) for name in reasoned.clash.pair)
     return (
-        f"{one} and {other} hardly go together. One of them may be mistaken, or there are two faults: "
-        "look at one of them again."
+        f"{one} and {other} hardly go together. One may be wrong, or there are two faults: "
+        "check one of them again."
     )
 
 

@@ -66,11 +66,11 @@ def add_instrument(new: NewInstrument, *, who: Person, at: datetime) -> Instrume
 def calibrate(instrument: Instrument, new: NewCalibration, *, who: Person, at: datetime) -> Calibration:
     """Note a calibration. The newest one noted counts from now on; readings taken before keep theirs."""
     if not new.certificate.strip():
-        raise InstrumentError("Give the number of the certificate, or who compared it. Nothing was noted.")
+        raise InstrumentError("Give the number of the certificate, or who compared it. Nothing was saved.")
     if new.on_day > localdate(at):
-        raise InstrumentError(f"{new.on_day} lies ahead: a calibration is noted once it is done.")
+        raise InstrumentError(f"{new.on_day} is in the future: record a calibration when it is done.")
     if new.due_on is not None and new.due_on <= new.on_day:
-        raise InstrumentError(f"Due on {new.due_on} is not after {new.on_day}. Nothing was noted.")
+        raise InstrumentError(f"Due on {new.due_on} is not after {new.on_day}. Nothing was saved.")
     certificate = new.certificate.strip()[:80]
     same = Calibration.objects.filter(instrument=instrument, on_day=new.on_day, certificate=certificate)
     if earlier := same.first():
@@ -102,7 +102,7 @@ def withdraw(instrument: Instrument, reason: str, *, who: Person, at: datetime) 
     if line.withdrawn:
         raise InstrumentError(f"{instrument} is withdrawn already. Nothing was changed.")
     if not reason.strip():
-        raise InstrumentError("Say in a few words why it is withdrawn. Nothing was changed.")
+        raise InstrumentError("Type why it is withdrawn. Nothing was changed.")
     return _place(line, InstrumentLocation.State.WITHDRAWN, line.location, reason, who, at)
 
 
@@ -120,7 +120,7 @@ def move(instrument: Instrument, location: str, *, who: Person, at: datetime) ->
     """Note another place where the instrument is kept."""
     line = queries.line_of(instrument)
     if not location.strip():
-        raise InstrumentError("Say where it is kept now. Nothing was changed.")
+        raise InstrumentError("Type where it is now. Nothing was changed.")
     state = line.placed.state if line.placed else InstrumentLocation.State.IN_USE
     return _place(line, state, location, "", who, at)
 

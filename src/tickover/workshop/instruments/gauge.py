@@ -67,7 +67,7 @@ class Gauge:
     def uncalibrated(self, on_day: date) -> str:
         """What is wrong with its calibration on that day, as a sentence; "" if nothing is."""
         if not self.calibrated:
-            return f"{self.name}: no calibration of it is noted."
+            return f"{self.name}: no calibration recorded."
         if self.due_on and self.due_on < on_day.isoformat():
             ended = date.fromisoformat(self.due_on)
             return f"{self.name}: out of calibration, which ran out on {ended.day} {ended:%b %Y}."

@@ -75,13 +75,19 @@ class InstrumentLine:
         if self.withdrawn:
             return "withdrawn"
         if self.calibration is None:
-            return "no calibration noted"
+            return "no calibration recorded"
         if self.due_on is None:
-            return "calibrated, no end set"
+            return "calibrated, no due date"
         days = (self.due_on - today).days
         if days < 0:
             return f"out of calibration for {-days} day{'s' * (days != -1)}"
         return f"calibrated, due in {days} day{'s' * (days != 1)}"
+
+    def calibration_overdue(self, today: date) -> bool:
+        """In use without a calibration that holds on that day."""
+        if self.withdrawn:
+            return False
+        return self.calibration is None or (self.due_on is not None and self.due_on < today)
 
     def wants_a_hand(self, today: date) -> bool:
         """In use, and out of calibration or soon to be."""

@@ -117,15 +117,15 @@ def keep(draft: SheetDraft, reason: str, *, who: Person, at: datetime) -> SheetV
     kept = queries.newest(draft.sheet_id)
     if (kept and kept.pk) != draft.base_id:
         raise KnowledgeError(
-            "Somebody kept a newer version since this draft was begun. Lay your changes over it, or "
-            "discard the draft. Nothing was kept."
+            "A newer version was saved since this draft began. Add your changes to it, or "
+            "discard the draft. Nothing was saved."
         )
     data = sheet_data(draft.text)
     changed = len(differences(sheet_data(kept.text), data)) if kept else 0
     if kept and not changed and not draft.shipped:
-        raise KnowledgeError("The draft says what the newest version says. Nothing was kept.")
+        raise KnowledgeError("The draft is the same as the newest version. Nothing was saved.")
     if wrong := problems_of(draft):
-        raise KnowledgeError(f"{len(wrong)} places do not fit each other yet. Nothing was kept.")
+        raise KnowledgeError(f"{len(wrong)} places do not match yet. Nothing was saved.")
     _refuse_a_lost_build(draft.sheet_id, data)
     data["version"] = kept.version + 1 if kept else 1
     more = {"changed": changed} | ({"shipped": draft.shipped} if draft.shipped else {})
@@ -198,4 +198,4 @@ def _refuse_names_that_cannot_be_kept(data: Table) -> None:
 def _refuse_a_lost_build(sheet_id: str, data: Table) -> None:
     builds = {build["id"] for build in data["builds"]}
     if lost := [e.name for e in queries.engines_of(sheet_id) if e.build_id not in builds]:
-        raise KnowledgeError(f"The build of {', '.join(lost[:5])} would be gone. Nothing was kept.")
+        raise KnowledgeError(f"The build of {', '.join(lost[:5])} would be removed. Nothing was saved.")

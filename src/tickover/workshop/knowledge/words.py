@@ -8,10 +8,10 @@ AUTHORITY = (
     "How far to trust it",
     "Maker: from the maker’s manual for this engine. Anything else is no authority.",
 )
-SOURCE = ("Source", "Manual, page and issue, so that the next one can look it up.")
+SOURCE = ("Source", "Manual, page and issue, so that others can find it.")
 BUILDS = (
     "For which builds",
-    "None ticked: for every build. A tick beside a feature means every build that has it.",
+    "None ticked: for every build. A ticked feature means every build that has it.",
 )
 
 CONDITIONS = (
@@ -37,7 +37,7 @@ TABLES = {
 
 WORDS: dict[str, dict[str, tuple[str, str]]] = {
     "limits": {
-        "title": ("What is measured", "As the technician reads it beside the field."),
+        "title": ("What is measured", "As shown at the field."),
         "unit": ("Unit", "mm, bar, N.m, deg C, rpm, ohm, Hz, g, min …"),
         "makers_figure": ("Only the maker can say it", "No figure here: readings wait until one is entered."),
         "nominal": ("Nominal value", "What to aim at, in the unit above. Empty where there is none."),
@@ -64,10 +64,10 @@ WORDS: dict[str, dict[str, tuple[str, str]]] = {
         "note": ("Note", "Conditions of the measurement."),
     },
     "programme": {
-        "title": ("Task", "As it stands in lists."),
+        "title": ("Task", "As shown in lists."),
         "system": ("System", "Such as carburettor, ignition, propeller."),
         "kind": ("Kind of work", ""),
-        "on_condition": ("On condition only", "No interval: done when something found asks for it."),
+        "on_condition": ("On condition only", "No interval: done when a finding requires it."),
         "interval_h": ("Every so many engine hours", "Hours, such as 50. Empty: not by hours."),
         "interval_months": ("Every so many months", "Whole months. Empty: not by calendar. The earlier one counts."),
         "first_after_h": ("First time after", "Engine hours, where the first one comes sooner (run-in)."),
@@ -86,14 +86,14 @@ WORDS: dict[str, dict[str, tuple[str, str]]] = {
     "parts": {
         "title": ("Part", "Its name in the trade."),
         "unit": ("Counted in", "piece, set, m …"),
-        "material": ("Material", "To tell pieces apart that fit one place."),
+        "material": ("Material", "To separate similar pieces."),
     },
     "builds": {
         "title": ("What this build is called", "Such as: Plated bore, pulse passage."),
         "traits": ("What it has", "Rows of the sheet are chosen by these ticks."),
         "serial_from": ("First serial number", "Whole number; empty where there is no range."),
         "serial_to": ("Last serial number", "Empty: and all later ones."),
-        "recognise": ("How it is told by eye", "What a technician looks at to tell it from the other builds."),
+        "recognise": ("How to recognise it", "What shows which build it is."),
     },
     "steps": {
         "act": ("What is done", "One short sentence, at most 90 characters, with a full stop at its end."),
@@ -111,7 +111,7 @@ WORDS: dict[str, dict[str, tuple[str, str]]] = {
         "hold_before": ("Hold before", "Later steps that close this one over. They wait for its second check."),
         "no_hold": ("Why no step waits for it", "Such as: nothing covers it. A run of the engine waits in any case."),
         "runs_engine": ("The engine runs", "The step waits for every open second check."),
-        "photo": ("Asks for a photo", "Not done without a photo of the step, or a reason."),
+        "photo": ("Photo needed", "Not done without a photo of the step, or a reason."),
     },
     "geometry": {
         "bore_mm": ("Bore", "mm"),
@@ -165,7 +165,7 @@ CHOICES = {
     "fits": "fits its pieces",
     "tightens": "tightens it",
     "guarded": "guarded: keep the instrument’s error inside the limits",
-    "simple": "simple: the reading as it stands",
+    "simple": "simple: as read",
     "planned": "the planned point",
     "actual": "the actual point",
     "median": "the middle one",

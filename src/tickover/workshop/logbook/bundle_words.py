@@ -13,8 +13,8 @@ _TEXT = """\
 These are the records that {workshop} kept of this engine, up to journal entry
 {sequence} of {at}.
 
-logbook.pdf       The whole history, to read. What is known, what is estimated
-                  and what nobody knows stand apart.
+logbook.pdf       The whole history, to read. Known, estimated and unknown
+                  are kept apart.
 releases/         Every release to service, as it was signed.
 records/          Every record as a table, twice: .json for programs, .csv for
                   a spreadsheet (UTF-8, comma, the first line names the columns).
@@ -31,10 +31,10 @@ journal.jsonl     The journal entry of each record, one to a line, with its hash
                   actor, kind, subject, body and previous_hash.
 photos/           Photos of the engine, its jobs, defects and fault-finding
                   sessions, each under its number in the journal. Those that
-                  were withdrawn are told of in records/ only.
+                  were withdrawn are listed in records/ only.
 evidence.sha256   Track logs, run-ups and other files that were read, by
                   SHA-256 and name. The files are kept by the workshop: ask for
-                  them, and hold them against this list with
+                  them, and compare them with this list:
                       sha256sum -c evidence.sha256
 MANIFEST.sha256   SHA-256 of every other file in this bundle. Check it with
                       sha256sum -c MANIFEST.sha256

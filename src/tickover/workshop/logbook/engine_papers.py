@@ -46,8 +46,8 @@ def component_card(component: Component) -> bytes:
                 papers.Section(
                     "Where it was",
                     words=(
-                        "The hours of the engine are what its records gave on the day of the entry. The hours "
-                        "run are summed afresh, so that a later correction there shows here."
+                        "Engine hours as recorded on the day of the entry. Hours run include later "
+                        "corrections."
                     ),
                     columns=("Engine", "Fitted", "Removed", "Ran", "Remarks"),
                     widths=(1.2, 1, 1, 0.8, 1.3),
@@ -55,15 +55,15 @@ def component_card(component: Component) -> bytes:
                     none_said="On no engine yet.",
                 ),
                 papers.Section(
-                    "Taken back",
-                    words="Fittings that were entered by mistake. They count nothing, and stay to be seen.",
-                    columns=("Engine", "Entered as fitted", "Why it was taken back", "By"),
+                    "Withdrawn",
+                    words="Fittings entered by mistake. They do not count.",
+                    columns=("Engine", "Entered as fitted", "Why", "By"),
                     rows=tuple(_taken_back(r) for r in _mistakes(component)),
-                    none_said="No entry was taken back.",
+                    none_said="None.",
                 ),
                 papers.Section(
-                    "To go on by hand",
-                    words="Where it goes next, until that workshop has its own record.",
+                    "To continue by hand",
+                    words="For the next workshops, until they keep their own record.",
                     columns=("Engine and its hours", "Fitted on", "Removed on", "Hours run", "Signature"),
                     rows=((" \n ",) * 5,) * 4,
                 ),
@@ -87,7 +87,7 @@ def logbook(engine: Engine) -> bytes:
         ("In service since", day(engine.in_service_on)),
         ("Starts counted", str(total.starts)),
         ("Time since new", f"{hours(total.hours_h)} h (± {spread(total.expanded_h)} h)"),
-        ("Time since overhaul", _time(overhaul.time) if overhaul else "no overhaul is recorded"),
+        ("Time since overhaul", _time(overhaul.time) if overhaul else "no overhaul recorded"),
         ("Records up to", f"{local_day(until)}, journal entry {last.sequence}"),
     )
     return papers.record_pdf(
@@ -103,7 +103,7 @@ def logbook(engine: Engine) -> bytes:
             signed=("printed and compared by", "received by"),
             foot=(
                 f"{PLUS_MINUS} Newest journal entry about this engine: {last.sequence}, SHA-256 {last.hash}. "
-                "A total of hours is no warranty: it says what the records say."
+                "A total of hours is no warranty: it is what the records say."
             ),
             notice=sheet.notice,
         )

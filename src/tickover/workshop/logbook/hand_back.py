@@ -24,7 +24,7 @@ TASKS_AHEAD = 5
 POINTS = 6
 FIRST_RUN = (
     "Before the first flight, run the engine on the ground, tied down and with the propeller clear: look for "
-    "leaks, listen for what is not as before, and shut down if anything is (common practice, no source)."
+    "leaks, listen for anything unusual, and shut down if there is any (common practice, no source)."
 )
 
 
@@ -40,7 +40,7 @@ def hand_back(sheet: JobSheet) -> bytes:
             number=signed.number,
             serial=engine.serial,
             title=f"{engine.name} goes home",
-            words=f"Dear {engine.owner.name}, this is what we did, what we saw, and what comes next.",
+            words=f"Dear {engine.owner.name}, what we did, what we found, and what comes next.",
             facts=(
                 papers.Fact("Engine", f"{engine.name}, {sheet.sheet.title}, serial {engine.serial}"),
                 papers.Fact(
@@ -52,7 +52,7 @@ def hand_back(sheet: JobSheet) -> bytes:
             ),
             sections=_sections(sheet, signed),
             foot=(
-                "This sheet is for reading. The release and the work card are the record; ask for them. "
+                "For information only: the release and the work card are the record. Ask for them. "
                 "± is two standard deviations."
             ),
             notice=sheet.sheet.notice,
@@ -70,19 +70,17 @@ def _sections(sheet: JobSheet, signed: Release) -> tuple[papers.Section, ...]:
         papers.Section(
             "What was found",
             points=(*_exceeded(signed), *_few(_found(sheet))),
-            none_said="Nothing out of the ordinary.",
+            none_said="Nothing unusual.",
         ),
         papers.Section(
             "What was not done",
             points=(*paragraphs(signed.not_done), *_few(what_was_not(sheet))),
-            none_said="Nothing was left out.",
+            none_said="Nothing.",
         ),
-        papers.Section(
-            "What may wait, and until when", points=_few(deferred), none_said="No defect is open."
-        ),
+        papers.Section("What may wait, and until when", points=_few(deferred), none_said="None."),
         papers.Section(
             "What comes next",
-            words=f"Dates from how the engine was flown up to {day(reckoned)}; they move as it is flown.",
+            words=f"Dates from how the engine was flown up to {day(reckoned)}; they change as it flies.",
             columns=("Task", "By hours", "By date", "Likely"),
             widths=(1.6, 0.7, 0.8, 1.7),
             rows=tuple(_ahead(line) for line in _next(sheet, reckoned)),
@@ -122,7 +120,7 @@ def _exceeded(signed: Release) -> tuple[str, ...]:
 def _watch(sheet: JobSheet, signed: Release) -> tuple[str, ...]:
     """Limitations, readings that are not plainly inside, and what any first run asks for."""
     near = tuple(
-        f"{_reading(s)} It is near its limit: tell us if anything changes."
+        f"{_reading(s)} It is near its limit: let us know if anything changes."
         for s in sheet.steps
         if not s.as_found and _decided(s) is Decision.CANNOT_TELL
     )

@@ -8,7 +8,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.timezone import localdate
 
 from tickover.sheets import Joint
-from tickover.wording.amounts import day, hours, units
+from tickover.wording.amounts import day, hours, spread, units
 from tickover.workshop import papers
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.engine_time import queries as engine_time
@@ -80,7 +80,7 @@ def release(sheet: JobSheet) -> bytes:
             serial=engine.serial,
             build=sheet.sheet.build(engine.build_id).title,
             owner=engine.owner.name,
-            time_since_new=f"{hours(signed.engine_h)} h (standard deviation {hours(signed.engine_sd_h)} h)",
+            time_since_new=f"{hours(signed.engine_h)} h (± {spread(2.0 * signed.engine_sd_h)} h)",
             time_by_grade=tuple(papers.Fact(grade, f"{hours(h)} h") for grade, h in total.by_grade),
             work=(_work_done(sheet),),
             completed_on=local_day(signed.at),
@@ -177,7 +177,7 @@ def _run_ups(signed: Release) -> tuple[papers.RunUpLine, ...]:
 def _run_up_warnings(signed: Release) -> tuple[str, ...]:
     notes = tuple(units(words) for words in signed.run_ups.get("warnings", ()))
     despite = signed.run_ups.get("despite", "")
-    return (*notes, f"Released all the same by {signer(signed)}: {despite}") if despite else notes
+    return (*notes, f"Released despite the danger by {signer(signed)}: {despite}") if despite else notes
 
 
 def _persons(sheet: JobSheet) -> tuple[str, ...]:

@@ -63,7 +63,7 @@ def _facts(opened: Opened) -> tuple[papers.Fact, ...]:
         papers.Fact("Fuel", _fuel(run)),
         papers.Fact("Needles", _needles(run)),
         papers.Fact("Baseline", opened.line.state.capitalize()),
-        papers.Fact("Handed in by", f"{run.by}, {local_day(run.at)}"),
+        papers.Fact("Added by", f"{run.by}, {local_day(run.at)}"),
         papers.Fact("Remark", run.remark or "none"),
     )
 
@@ -74,14 +74,14 @@ def _air(run: RunUp) -> str:
         f"{reading(run.pressure_hpa)} hPa at the field" if run.pressure_hpa is not None else "",
         _humidity(run),
     )
-    return ", ".join(words for words in noted if words) or "not noted"
+    return ", ".join(words for words in noted if words) or "not recorded"
 
 
 def _humidity(run: RunUp) -> str:
     if run.humidity_percent is not None:
         return f"{reading(run.humidity_percent)} % humidity"
     return (
-        "humidity not noted: 50 % assumed for the thrust in standard air"
+        "humidity not recorded: 50 % assumed for the thrust in standard air"
         if run.thrust_kgf is not None
         else ""
     )
@@ -89,20 +89,20 @@ def _humidity(run: RunUp) -> str:
 
 def _fuel(run: RunUp) -> str:
     oil = f", {reading(run.petrol_to_oil)} to 1" if run.petrol_to_oil is not None else ""
-    return (run.fuel or "not noted") + oil
+    return (run.fuel or "not recorded") + oil
 
 
 def _needles(run: RunUp) -> str:
     if run.turns_low is None and run.turns_high is None:
-        return "not noted"
+        return "not recorded"
     return f"low {reading(run.turns_low)}, high {reading(run.turns_high)} turns out"
 
 
 def _caption(opened: Opened) -> str:
-    band = " Dashed band: where this engine’s next run was expected." if opened.baseline else ""
+    band = " Dashed band: usual for this engine." if opened.baseline else ""
     return (
-        "Speed above, temperatures below (CHT heavy, EGT broken). Shaded: full throttle and bursts. Where the "
-        f"line is broken, nothing sure was read.{band}"
+        "Speed above, temperatures below (CHT solid, EGT dashed). Shaded: full throttle and bursts. Gaps: "
+        f"no reliable reading.{band}"
     )
 
 

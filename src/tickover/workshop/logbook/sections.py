@@ -38,13 +38,13 @@ def sections(engine: Engine, until: datetime) -> tuple[Section, ...]:
         _limits(lines),
         Section(
             "Engine time",
-            columns=("Day", "Hours", "±", "Rests on", "Entered by", "Entry"),
+            columns=("Day", "Hours", "±", "Evidence", "Entered by", "Entry"),
             widths=(1, 0.6, 0.5, 2.2, 1.1, 0.5),
             rows=tuple(_time(t) for t in times),
         ),
         Section(
             "Jobs and releases",
-            columns=("Job", "What", "At", "How it ended"),
+            columns=("Job", "What", "At", "Result"),
             widths=(0.8, 1.5, 0.7, 2),
             rows=tuple(_job(job) for job in reversed(visits.jobs_of(engine))),
         ),
@@ -72,7 +72,7 @@ def sections(engine: Engine, until: datetime) -> tuple[Section, ...]:
         _defects(engine, until),
         Section(
             "Corrections",
-            words="Nothing is erased: the first entry stands above, and counts no more.",
+            words="Nothing is erased: the first entry is above and no longer counts.",
             columns=("Day", "What was corrected", "Why", "Entry"),
             widths=(0.8, 2, 2, 0.5),
             rows=tuple(_corrections(engine, times)),
@@ -86,13 +86,13 @@ def _how_well_known(engine: Engine, lines: list[DueLine], until: datetime) -> It
     for title, estimated in (("What is known", False), ("What is estimated", True)):
         yield Section(
             title,
-            words="" if estimated else "Engine time by what it rests on.",
+            words="" if estimated else "Engine time by evidence.",
             columns=("Evidence", "Engine time"),
             rows=tuple((g, f"{hours_fine(h)} h") for g, h in shares if (g in ESTIMATED) == estimated),
-            none_said="No engine time rests on estimates." if estimated else "No engine time was measured.",
+            none_said="No estimates." if estimated else "No engine time was measured.",
         )
     yield Section(
-        "What is not known", points=tuple(_not_known(engine, lines, until)), none_said="Nothing is noted."
+        "What is not known", points=tuple(_not_known(engine, lines, until)), none_said="Nothing recorded."
     )
 
 
@@ -102,7 +102,7 @@ def _not_known(engine: Engine, lines: list[DueLine], until: datetime) -> Iterato
         yield f"Its hours are not known since {day(unknown.since)}: {unknown.reason}"
     for note in reversed(decisions.notes_of(engine)):
         known = "known" if note.known else "not known"
-        yield f"Noted on {day(note.noted_on)} by {note.by}: hours {known}. {note.reason}"
+        yield f"Recorded on {day(note.noted_on)} by {note.by}: hours {known}. {note.reason}"
     done = {row.task_id for row in _tasks_done(engine)}
     limited = [line for line in lines if line.due.due_h is not None or line.due.due_day is not None]
     never = [line.task.title for line in limited if line.task.id not in done]
@@ -115,7 +115,7 @@ def _not_known(engine: Engine, lines: list[DueLine], until: datetime) -> Iterato
 
 def _limits(lines: list[DueLine]) -> Section:
     return Section(
-        "Where it stands in its programme",
+        "Programme",
         words="Limits by the records, whichever comes first; no forecast.",
         columns=("Task", "Last done or counted from", "By hours", "By date", "State"),
         widths=(2, 1.3, 0.8, 0.9, 0.8),
@@ -136,7 +136,7 @@ def _limits(lines: list[DueLine]) -> Section:
 def _time(line: TimeLine) -> tuple[str, ...]:
     said = [line.grade, line.method, line.file_name]
     if line.replaced:
-        said.append("replaced, counts no more")
+        said.append("replaced")
     if line.replaces_sequence:
         said.append(f"{'withdraws' if line.withdraws else 'replaces'} entry {line.replaces_sequence}")
     rests = "; ".join(dict.fromkeys(t for t in said if t))
@@ -190,7 +190,7 @@ def _fitting(fitting: Fitting) -> tuple[str, ...]:
     part = fitting.component
     removal: Removal | None = getattr(fitting, "removal", None)
     if removal and removal.never_was:
-        off = "never was: taken back, counts nothing"
+        off = "withdrawn: never fitted"
     else:
         off = f"{local_day(removal.removed_at)}\nat {hours(removal.engine_h)} h" if removal else "still on"
     remarks = "; ".join(r for r in (fitting.remark, removal.remark if removal else "") if r)
@@ -199,14 +199,14 @@ def _fitting(fitting: Fitting) -> tuple[str, ...]:
 
 
 def _taken_back(overhaul: Overhaul) -> str:
-    return "Taken back, counts no more. " if hasattr(overhaul, "replaced_by") else ""
+    return "Withdrawn. " if hasattr(overhaul, "replaced_by") else ""
 
 
 def _bulletins(engine: Engine, until: datetime) -> Section:
     lines = sorted(bulletins.lines([engine], localdate(until)), key=lambda line: line.bulletin.identifier)
     return Section(
         "Bulletins and directives",
-        columns=("Bulletin", "Applies", "Where it stands"),
+        columns=("Bulletin", "Applies", "State"),
         widths=(1.6, 1.4, 2),
         rows=tuple(
             (
@@ -233,7 +233,7 @@ def _recorded(line: bulletins.BulletinLine) -> str:
 def _defects(engine: Engine, until: datetime) -> Section:
     waiting = [(line, line.state) for line in defects.open_defects(localdate(until), engine)]
     history = reversed(defects.history(engine))
-    ended = [(w, "withdrawn" if hasattr(w.defect, "withdrawn") else "put right") for w in history]
+    ended = [(w, "withdrawn" if hasattr(w.defect, "withdrawn") else "fixed") for w in history]
     return Section(
         "Deferred defects",
         columns=("Defect", "Until", "Accepted by", "State"),
@@ -256,4 +256,4 @@ def _corrections(engine: Engine, times: list[TimeLine]) -> Iterator[tuple[str, .
             what = f"Fitting of {fitting.component}"
             yield local_day(removal.removed_at), what, removal.remark, str(removal.entry_sequence)
     for row in Overhaul.objects.filter(engine=engine).exclude(replaces=None).order_by("id"):
-        yield day(row.on_day), "Overhaul taken back", row.remark, str(row.entry_sequence)
+        yield day(row.on_day), "Overhaul withdrawn", row.remark, str(row.entry_sequence)

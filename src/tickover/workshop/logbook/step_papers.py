@@ -118,7 +118,7 @@ def _reading(r: ReadingLine, line: StepLine) -> papers.ReadingText:
 
 def _not_taken(line: StepLine) -> papers.ReadingText:
     assert line.limit is not None and line.not_measured is not None
-    why = f"Because {line.not_measured.reason.rstrip('.')}. Noted by {line.not_measured.by}."
+    why = f"Because {line.not_measured.reason.rstrip('.')}. Recorded by {line.not_measured.by}."
     return papers.ReadingText(_title(line.limit, line), "not measured", _span(line.limit), "", "", detail=why)
 
 

@@ -14,8 +14,8 @@ RELEASE_STATEMENT = (
     "of that work the engine is considered ready for release to service within the limitations stated."
 )
 NOT_AUTHORITY = (
-    "This paper gives nobody the authority to release an engine. Whether the signature below suffices is "
-    "decided by the law of the place and by the licence of the person who signs."
+    "This paper gives nobody the authority to release an engine. Local law and the licence of the person "
+    "who signs decide whether the signature below is enough."
 )
 
 

@@ -89,7 +89,7 @@ def _change(
     if not to:
         raise PeopleError(f"Nothing about {row} was given to change.")
     if not why.strip():
-        raise PeopleError("Say in a few words why. Nothing was changed.")
+        raise PeopleError("Type why. Nothing was changed.")
     if unexplained := sorted(queries.changed_outside(row) - to.keys()):
         raise PeopleError(
             f"The record of {row} was changed outside tickover: {', '.join(unexplained)}. "

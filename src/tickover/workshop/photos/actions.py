@@ -21,7 +21,7 @@ def add_photo(subject: str, data: bytes, note: str = "", *, who: Person, at: dat
     Raises PhotoError where it cannot be read, is too large, or the subject is none a photo can be of.
     """
     if subjects.page_of(subject) is None:
-        raise PhotoError(f"“{subject}” is nothing that a photo can be of. Nothing was kept.")
+        raise PhotoError(f"“{subject}” is nothing that a photo can be of. Nothing was saved.")
     # Unpacking takes its time, and nobody waits for it with the book held.
     picture = open_picture(data)
     kind, _, key = subject.partition("/")
@@ -53,7 +53,7 @@ def withdraw(photo: Photo, reason: str, *, who: Person, at: datetime) -> PhotoWi
     if PhotoWithdrawn.objects.filter(photo=photo).exists():
         raise PhotoError("This photo is withdrawn already. Nothing was changed.")
     if not reason.strip():
-        raise PhotoError("Say in a few words why the photo is withdrawn. Nothing was changed.")
+        raise PhotoError("Type why the photo is withdrawn. Nothing was changed.")
     row = PhotoWithdrawn(photo=photo, reason=reason.strip()[:300], by=who, at=at)
     journal.record(row, "photo withdrawn", _journal_subject(photo.subject), actor=who.username, at=at)
     return row

@@ -37,13 +37,13 @@ class OpenedPhoto:
 def open_picture(data: bytes) -> OpenedPhoto:
     """Read, turn upright by EXIF, make small enough, and write afresh. Raises PhotoError."""
     if not data:
-        raise PhotoError("The file is empty. Take the photo again. Nothing was kept.")
+        raise PhotoError("The file is empty. Take the photo again. Nothing was saved.")
     if len(data) > MOST_BYTES:
         raise PhotoError(too_large(len(data)))
     if data[4:8] == b"ftyp" and data[8:12] in HEIF_BRANDS:
         raise PhotoError(
             "This is a HEIC photo, which few programs can read. Set the camera of the phone to JPEG "
-            "(“most compatible”), or send it as a JPEG. Nothing was kept."
+            "(“most compatible”), or send it as a JPEG. Nothing was saved."
         )
     with AT_ONCE:
         image = _upright(data)
@@ -53,7 +53,7 @@ def open_picture(data: bytes) -> OpenedPhoto:
 def too_large(size: int) -> str:
     return (
         f"The photo has {size / 2**20:.0f} MB; {MOST_BYTES // 2**20} MB is the most. "
-        "Take it with a smaller picture size. Nothing was kept."
+        "Take it with a smaller picture size. Nothing was saved."
     )
 
 
@@ -68,13 +68,13 @@ def _upright(data: bytes) -> Image.Image:
                 return _flat(_srgb(ImageOps.exif_transpose(_unpacked(found))))
     except UnidentifiedImageError as error:
         raise PhotoError(
-            "This file is no JPEG, PNG or WebP photo. Choose a photo. Nothing was kept."
+            "This file is no JPEG, PNG or WebP photo. Choose a photo. Nothing was saved."
         ) from error
     except Image.DecompressionBombError as error:
         raise PhotoError(_too_many_pixels("JPEG")) from error
     except (OSError, ValueError, SyntaxError, EOFError) as error:
         raise PhotoError(
-            f"The photo cannot be read to its end ({error}). Take or send it again. Nothing was kept."
+            f"The photo cannot be read to its end ({error}). Take or send it again. Nothing was saved."
         ) from error
 
 
@@ -89,7 +89,7 @@ def _too_many_pixels(kind: str) -> str:
     instead = "Take it with a smaller picture size"
     if kind != "JPEG":
         instead += f", or send it as JPEG (up to {MOST_PIXELS['JPEG'] // 1_000_000})"
-    return f"The photo has more than {most} megapixels, the most for {name}. {instead}. Nothing was kept."
+    return f"The photo has more than {most} megapixels, the most for {name}. {instead}. Nothing was saved."
 
 
 def _unpacked(found: Image.Image) -> Image.Image:

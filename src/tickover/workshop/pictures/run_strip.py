@@ -253,5 +253,5 @@ def _round_up(value: float, step: float) -> float:
 def _in_words(strip: Strip, other: Strip | None) -> str:
     phases = ", ".join(f"{p.name} {p.end_s - p.start_s:.0f} s" for p in strip.phases)
     marks = " ".join(f"Mark {mark.number}: {mark.words}" for mark in strip.marks)
-    beside = f" Broken line: {other.name}." if other else ""
+    beside = f" Dashed line: {other.name}." if other else ""
     return f"{phases}. {marks}{beside}"

@@ -32,7 +32,7 @@ def passes_in_words(fasteners: Fasteners) -> list[str]:
     if fasteners.note:
         sentences.append(fasteners.note)
     if fasteners.authority != "maker":
-        sentences.append(f"Standing: {fasteners.authority}. The maker's manual comes first.")
+        sentences.append(f"Source: {fasteners.authority}. The maker's manual comes first.")
     return sentences
 
 

@@ -161,7 +161,7 @@ def _lay_aside(drawing: Drawing, pieces: list[list[str]]) -> None:
     if not pieces:
         return
     drawing.line((256, 14), (256, _aside_height(pieces) - 4), "dash")
-    drawing.text((264, 22), "Laid aside:", size=12)
+    drawing.text((264, 22), "Not used:", size=12)
     drawing.text((264, 38), "not this build", size=12)
     y = 62.0
     for lines in pieces:
@@ -187,5 +187,5 @@ def _in_words(layers: Sequence[Layer], holes: dict[str, str], laid_aside: Sequen
     if holes:
         sentences.append(f"Holes that must line up: {', '.join(holes.values())}.")
     if laid_aside:
-        sentences.append(f"Laid aside, not used by this build: {', '.join(laid_aside)}.")
+        sentences.append(f"Not used by this build: {', '.join(laid_aside)}.")
     return " ".join(sentences)

@@ -75,7 +75,7 @@ def record_done(
 def record_baseline(engine: Engine, words: str, *, who: Person, at: datetime) -> TaskDone:
     """Record the baseline inspection of an engine whose hours are not known, and where its findings are."""
     if not words.strip():
-        raise ProgrammeError("Say where its findings are written down. Nothing was recorded.")
+        raise ProgrammeError("Type where its findings are recorded. Nothing was recorded.")
     done_before = TaskDone.objects.filter(engine=engine, task_id=decisions.BASELINE.id, done_on=localdate(at))
     if done_before.filter(reference=words.strip()[:60]).exists():
         raise ProgrammeError("This baseline inspection is recorded already. Nothing was recorded.")
@@ -94,7 +94,7 @@ def record_baseline(engine: Engine, words: str, *, who: Person, at: datetime) ->
 def note_hours(engine: Engine, reason: str, *, known: bool, who: Person, at: datetime) -> HoursNote:
     """Note that an engine's hours are not known, or that they are known again, and why."""
     if not reason.strip():
-        raise ProgrammeError("Say in a few words why. Nothing was noted.")
+        raise ProgrammeError("Type why. Nothing was saved.")
     earlier = HoursNote.objects.filter(engine=engine).order_by("-entry_sequence").first()
     if earlier and (earlier.known, earlier.noted_on, earlier.reason) == (
         known,
@@ -115,7 +115,7 @@ def set_anchor(sheet_id: str, anchor: str, reason: str, *, who: Person, at: date
     if anchor not in ("", *ANCHORS):
         raise ProgrammeError("Choose the planned or the actual point, or leave it to the sheet.")
     if not reason.strip():
-        raise ProgrammeError("Say by which rule or for which reason. Nothing was changed.")
+        raise ProgrammeError("Type the rule or reason. Nothing was changed.")
     row = ProgrammeSetting(sheet_id=sheet_id, anchor=anchor, reason=reason.strip()[:300])
     journal.record(row, "anchor set", f"sheet/{sheet_id}", actor=who.username, at=at)
     return row

@@ -53,7 +53,7 @@ def add_bulletin(words: BulletinWords, *, who: Person, at: datetime) -> Bulletin
     _refuse(words)
     if Bulletin.objects.filter(identifier=words.identifier).exists():
         raise ProgrammeError(
-            f"{words.identifier} is kept already; revise that one. Nothing was added.", "identifier"
+            f"{words.identifier} is already here. Revise that one. Nothing was added.", "identifier"
         )
     return _keep(words, None, "bulletin kept", who, at)
 
@@ -106,15 +106,15 @@ def _refuse(words: BulletinWords) -> None:
     try:
         sheet = register.newest_sheet(words.sheet_id)
     except LookupError as error:
-        raise ProgrammeError(f"There is {error}. Choose a type that is kept here.", "sheet_id") from error
+        raise ProgrammeError(f"There is {error}. Choose a type from the list.", "sheet_id") from error
     known = {build.id for build in sheet.builds}
     if odd := sorted(set(words.builds) - known):
-        raise ProgrammeError(f"{sheet.title} has no build {odd[0]!r}. Nothing was kept.", "builds")
+        raise ProgrammeError(f"{sheet.title} has no build {odd[0]!r}. Nothing was saved.", "builds")
     first, last = words.serial_from, words.serial_to
     if first is not None and last is not None and first > last:
-        raise ProgrammeError("The first serial number is above the last. Nothing was kept.", "serial_from")
+        raise ProgrammeError("The first serial number is above the last. Nothing was saved.", "serial_from")
     if words.due_on is not None and words.due_on < words.issued_on:
-        raise ProgrammeError("It would be due before it was issued. Nothing was kept.", "due_on")
+        raise ProgrammeError("It would be due before it was issued. Nothing was saved.", "due_on")
 
 
 def _refuse_compliance(bulletin: Bulletin, engine: Engine, given: Compliance, at: datetime) -> None:
@@ -124,7 +124,7 @@ def _refuse_compliance(bulletin: Bulletin, engine: Engine, given: Compliance, at
         raise ProgrammeError("Choose what was done or decided. Nothing was recorded.")
     if not given.words.strip():
         asked = "how it was complied with" if given.outcome == BulletinDone.Outcome.DONE else "the reason"
-        raise ProgrammeError(f"Say in a few words {asked}. Nothing was recorded.")
+        raise ProgrammeError(f"Type {asked}. Nothing was recorded.")
     if given.outcome == BulletinDone.Outcome.DECLINED and bulletin.mandatory:
         raise ProgrammeError(
             f"{bulletin.identifier} is mandatory: it is not for the owner to leave it undone. "

@@ -88,7 +88,7 @@ def by_calendar_alone(due: Due) -> Due:
         last_day=due.last_day,
         tolerance_h=due.tolerance_h,
         tolerance_days=due.tolerance_days,
-        hours_from="hours not known, left aside",
+        hours_from="hours not known, not used",
         days_from=due.days_from,
     )
 
@@ -98,7 +98,7 @@ def baseline_due(unknown: Unknown, done: TaskDone | None) -> Due | None:
     if done is not None and done.done_on >= unknown.since:
         return None
     day = unknown.since.toordinal()
-    return Due(None, day, 0.0, day - 1, 0.0, 0, "hours not known", f"wanted since then: {unknown.reason}")
+    return Due(None, day, 0.0, day - 1, 0.0, 0, "hours not known", f"due since then: {unknown.reason}")
 
 
 def _decisions(
@@ -114,7 +114,7 @@ def _decisions(
         if note is not None and not note.known:
             unknown[engine.pk] = Unknown(note.noted_on, note.reason)
         elif note is None and engine.pk not in with_entries:
-            unknown[engine.pk] = Unknown(engine.in_service_on, "no engine time was ever entered")
+            unknown[engine.pk] = Unknown(engine.in_service_on, "no engine time entered")
     return Decisions(_anchors(settings), unknown)
 
 

@@ -59,6 +59,11 @@ class DueLine:
         return None if self.due.due_h is None else self.due.due_h - self.now_h
 
     @property
+    def expanded_h(self) -> float:
+        """Expanded uncertainty of the engine time, twice its standard deviation. [h]"""
+        return 2.0 * self.sd_h
+
+    @property
     def left_sd_h(self) -> float:
         """Standard deviation of the hours left."""
         return sd_since(self.entries, self.due.last_day)
@@ -83,6 +88,11 @@ class EngineLine:
     sd_h: float
     lines: tuple[DueLine, ...]
     unknown: Unknown | None = None
+
+    @property
+    def expanded_h(self) -> float:
+        """Expanded uncertainty of the engine time, twice its standard deviation. [h]"""
+        return 2.0 * self.sd_h
 
     @property
     def first(self) -> DueLine | None:

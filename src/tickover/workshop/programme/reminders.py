@@ -76,7 +76,7 @@ def letter(line: OwnerLine, shop: Workshop, today: date) -> str:
     else:
         parts += [f"nothing is due on your engines before {day(today + AHEAD)}, by our records."]
     parts += [
-        "The dates come from the hours we have. If you have flown since, tell us, or send the track "
+        "The dates come from the hours we have. If you have flown since, let us know, or send the track "
         "log. The maker’s manual for the exact engine and your local rules come first."
     ]
     return "\n\n".join([*parts, "\n".join(w for w in (shop.name, shop.place) if w)]) + "\n"

@@ -34,11 +34,11 @@ class Held:
         unit = self.asked.unit
         asks = _span(self.condition.lower, self.condition.upper)
         if self.value is None:
-            return f"{self.asked.label}: not typed, but this test asks for {asks} {unit}."
+            return f"{self.asked.label}: not typed, but this test needs {asks} {unit}."
         slip = ""
         if unit == "min" and self._holds(self.value / 60.0):
             slip = f" Were seconds meant? Then type {self.value / 60.0:.4g}."
-        return f"{self.asked.label}: {self.value:.4g} {unit}, but this test asks for {asks} {unit}.{slip}"
+        return f"{self.asked.label}: {self.value:.4g} {unit}, but this test needs {asks} {unit}.{slip}"
 
     def _holds(self, value: float) -> bool:
         lower, upper = self.condition.lower, self.condition.upper

@@ -52,7 +52,7 @@ def judge(
         measured = measure(site, {t.name: t.value for t in taken}, gauge)
     except (ValueError, ZeroDivisionError) as error:
         raise NumberError(
-            f"{site.limit.title} cannot be worked out of these numbers. Look at each again. ({error})"
+            f"{site.limit.title} cannot be worked out from these numbers. Check each one. ({error})"
         ) from error
     if computation_of(site) and not confirmed:
         _refuse_implausible(measured, site)
@@ -114,9 +114,9 @@ def _refuse_implausible(measured: Measured, site: MeasurementContext) -> None:
     if limit.plausible_lower - margin <= value <= limit.plausible_upper + margin:
         return
     raise ImplausibleNumber(
-        f"{limit.title} comes out at {format_reading(value, limit.resolution)} {limit.unit}, which is far from "
-        f"anything to be found here ({limit.plausible_lower:g} to {limit.plausible_upper:g} {limit.unit}). "
-        "Look at each number and its unit again, or confirm it.",
+        f"{limit.title} comes out at {format_reading(value, limit.resolution)} {limit.unit}, far outside what is "
+        f"possible here ({limit.plausible_lower:g} to {limit.plausible_upper:g} {limit.unit}). "
+        "Check each number and its unit, or confirm it.",
         value,
         None,
     )

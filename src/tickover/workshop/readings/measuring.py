@@ -56,7 +56,7 @@ class Measured:
     def sentence(self, limit: LimitRow) -> str:
         """What the reading says, in words for the bench."""
         if self.not_valid:
-            return " ".join((*self.not_valid, "Test again as the card says."))
+            return " ".join((*self.not_valid, "Test again as on the card."))
         if self.set_to:
             return self.set_words
         if self.apart and self.decision is Decision.CANNOT_TELL:
@@ -167,8 +167,8 @@ def _apart(limit: LimitRow, taken: Repeated) -> str:
         return ""
     spread = format_reading(taken.spread, limit.resolution, upper=limit.spread_max)
     return (
-        f"The {len(taken.readings)} readings lie {spread} {limit.unit} apart, more than "
-        f"{limit.spread_max:g} {limit.unit}: they do not say one thing. Find out why, and take them again."
+        f"The {len(taken.readings)} readings differ by {spread} {limit.unit} (max "
+        f"{limit.spread_max:g} {limit.unit}). Find out why, then take them again."
     )
 
 
@@ -237,7 +237,7 @@ def _with_result(site: MeasurementContext, read: Measured) -> Measured:
         elif asked.given is not None:
             unsure[asked.name] = Unsure(asked.given, asked.within / math.sqrt(3.0))
         else:
-            blank = f"No {computation.title.lower()} is told: the type sheet leaves blank “{asked.label}”."
+            blank = f"No {computation.title.lower()}: the type sheet leaves blank “{asked.label}”."
             return replace(read, notes=(*read.notes, blank))
     amounts = {name: u.value for name, u in unsure.items()}
     found = propagate(computation.sum_for(site, amounts), unsure)

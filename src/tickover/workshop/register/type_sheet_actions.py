@@ -19,14 +19,14 @@ REASON_MAX = 300
 def keep_version(text: str, reason: str, *, who: Person, at: datetime, **more: object) -> SheetVersion:
     """Keep a changed type sheet as its newest version, with the reason for it in the journal."""
     if not reason.strip():
-        raise RegisterError("Say in a few words why, so that the next one understands. Nothing was kept.")
+        raise RegisterError("Type why, so that others understand. Nothing was saved.")
     try:
         sheet = load_sheet(text, "type sheet")
     except SheetError as error:
-        raise RegisterError(f"The rows do not fit each other yet. Nothing was kept. {error}") from error
+        raise RegisterError(f"The rows do not match yet. Nothing was saved. {error}") from error
     newest = SheetVersion.objects.filter(sheet_id=sheet.id).order_by("-version").first()
     if newest is not None and sheet.version <= newest.version:
-        raise RegisterError(f"Version {newest.version} of this sheet is kept already. Nothing was kept.")
+        raise RegisterError(f"Version {newest.version} of this sheet is already here. Nothing was saved.")
     row = SheetVersion(fingerprint=fingerprint(text), sheet_id=sheet.id, version=sheet.version, text=text)
     noted = {"reason": reason.strip()[:REASON_MAX], **more}
     journal.record(row, "type sheet changed", f"sheet/{sheet.id}", actor=who.username, at=at, **noted)

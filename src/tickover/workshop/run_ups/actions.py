@@ -125,7 +125,7 @@ def accept(run: RunUp, *, accepted: bool, why: str, who: Person, at: datetime) -
     if accepted:
         _may_be_usual(run)  # before anything is held: a recording takes seconds to listen to
     elif not why.strip():
-        raise RunUpError("Say in a few words why it is kept out of the baseline. Nothing was changed.")
+        raise RunUpError("Type why it is left out of the baseline. Nothing was changed.")
     with journal.locked():
         return _accept(run, accepted, why, who, at)
 
@@ -175,7 +175,7 @@ def _may_be_so(engine: Engine, circumstances: Circumstances, at: datetime) -> No
         raise RunUpError(f"{circumstances.on_day} is still to come. Nothing was added.")
     _in_range(_fields(circumstances))
     if bool(circumstances.job) != bool(circumstances.moment):
-        raise RunUpError("Say of which job it is, and whether it was before or after it. Nothing was added.")
+        raise RunUpError("Choose its job, and before or after the work. Nothing was added.")
     if circumstances.job and circumstances.job.engine_id != engine.pk:
         raise RunUpError(f"Job {circumstances.job.number} is of another engine. Nothing was added.")
     if circumstances.job and circumstances.moment == RunUp.Moment.AFTER:

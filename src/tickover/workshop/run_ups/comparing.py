@@ -87,6 +87,6 @@ def in_words(found: list[Change]) -> str:
         (c for c in found if c.significant), key=lambda c: -abs(c.change or 0.0) / c.expanded
     )
     if not significant:
-        return "No figure changed by more than reading it off can tell."
+        return "No figure changed by more than its uncertainty."
     more = f", and {len(significant) - NAMED} more" if len(significant) > NAMED else ""
     return f"Changed: {'; '.join(c.sentence for c in significant[:NAMED])}{more}."

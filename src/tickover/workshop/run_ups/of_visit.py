@@ -101,10 +101,23 @@ class JobRuns:
             return (*self._not_put_right, *self._missing)
         named = f"The run-up after the work (journal entry {self.last.run.entry_sequence})"
         if self.last.unread:
-            return (f"{named} cannot be read any more, so that nothing tells how the engine runs.",)
+            return (f"{named} cannot be read any more: nobody can say how the engine runs.",)
         if self.last.danger:
             return (f"{named} found a danger. {self.last.answer} {self.last.do}".strip(),)
         return (f"{named} is outside a limit. {self.last.answer}",) if self.last.off else ()
+
+    @property
+    def note(self) -> str:
+        """The same in a few words; "" where there is nothing to note."""
+        if self.last is None:
+            if self.danger:
+                return "danger in the last run-up"
+            return "no run-up since the work" if self.changed else ""
+        if self.last.unread:
+            return "last run-up cannot be read"
+        if self.last.danger:
+            return "danger in the last run-up"
+        return "last run-up outside a limit" if self.last.off else ""
 
     @property
     def _not_put_right(self) -> tuple[str, ...]:
@@ -112,7 +125,9 @@ class JobRuns:
         if self.danger is None:
             return ()
         named = f"The run-up before the work (journal entry {self.danger.run.entry_sequence})"
-        sentence = f"{named} found a danger, and none after it is kept. {self.danger.answer} {self.danger.do}"
+        sentence = (
+            f"{named} found a danger, and there is none after it. {self.danger.answer} {self.danger.do}"
+        )
         return (sentence.strip(),)
 
     @property
@@ -121,7 +136,7 @@ class JobRuns:
         if not titles:
             return ()
         changes = "changes" if len(self.changed) == 1 else "change"
-        return (f"{titles} {changes} how the engine runs, and no run-up after it is kept.",)
+        return (f"{titles} {changes} how the engine runs: no run-up since the work.",)
 
     def facts(self, despite: str) -> dict[str, Any]:
         """What a release holds of them; `despite` says why it is signed where one found a danger."""
@@ -184,7 +199,7 @@ def _case(run: RunUp, found: RunUpFinding) -> Case:
     return Case(
         Spot(f"{RUN}{run.entry_sequence}", found.id),
         f"Run-up {when}, {day(run.on_day)}",
-        f"{found.seen.rstrip('.')} ({found.against.rstrip('.')}; handed in by {run.by}, journal entry "
+        f"{found.seen.rstrip('.')} ({found.against.rstrip('.')}; added by {run.by}, journal entry "
         f"{run.entry_sequence})",
         run.entry_sequence,
         run.at,

@@ -50,8 +50,8 @@ class RunLine:
     @property
     def state(self) -> str:
         if self.acceptance is None:
-            return "not looked at for the baseline"
-        return "in the baseline" if self.acceptance.accepted else "kept out of the baseline"
+            return "not yet in the baseline"
+        return "in the baseline" if self.acceptance.accepted else "left out of the baseline"
 
 
 @dataclass(frozen=True, eq=False)

@@ -25,7 +25,7 @@ ASSUMED = (
 )
 Margin = tuple[NeedleAdvice | None, str, str]
 NO_ANSWER: Margin = (None, "", "")
-NO_MARGIN = "Note air temperature, pressure, fuel and oil with the run-up, then the margin for colder air is computed."
+NO_MARGIN = "Record air temperature, pressure, fuel and oil with the run-up to get the margin for colder air."
 
 
 @dataclass(frozen=True)

@@ -34,7 +34,7 @@ class Outage:
 
 
 LOCKED = Outage(
-    "Somebody else is writing in the book, for longer than usual.",
+    "Someone else is saving, for longer than usual.",
     "Wait a little, then try again. Nothing was changed.",
     10,
 )
@@ -68,7 +68,7 @@ def _of_system(error: OSError) -> Outage | None:
 
 
 def _full(where: Path) -> Outage:
-    return Outage(f"The disk is full or fails: {where} takes no more.", "Make room on it, then try again.")
+    return Outage(f"The disk is full or fails: {where} is full.", "Make room on it, then try again.")
 
 
 def _not_writable(where: Path) -> Outage:

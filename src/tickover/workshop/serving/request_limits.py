@@ -90,10 +90,12 @@ def refusal_of(environ: dict[str, Any], *, check_origin: bool = True) -> Refusal
 NOT_OURS = Refusal(
     403,
     "This file was not sent from a page of this workshop.",
-    "Open the page in this browser and send the file from there. Nothing was kept.",
+    "Open the page in this browser and send the file from there. Nothing was saved.",
 )
 NO_ROOM = Refusal(
-    507, "The disk has no room for this file.", "Make room on the disk, then send it again. Nothing was kept."
+    507,
+    "The disk has no room for this file.",
+    "Make room on the disk, then send it again. Nothing was saved.",
 )
 
 
@@ -109,16 +111,14 @@ def _too_large(sent: int, most: int) -> Refusal:
     shown = f"{sent / MB:,.1f} MB"
     if most == FORM_BYTES:
         answer = f"Too much was sent: {shown}. A form takes {FORM_BYTES // MB} MB."
-        return Refusal(
-            413, answer, "Send less, or hand in files where a page asks for them. Nothing was kept."
-        )
+        return Refusal(413, answer, "Send less, or add files on a page that takes them. Nothing was saved.")
     answer = f"The file is too large: {shown}. This form takes {(most - FORM_BYTES) // MB:,} MB."
-    return Refusal(413, answer, "Choose a smaller file. Nothing was kept.")
+    return Refusal(413, answer, "Choose a smaller file. Nothing was saved.")
 
 
 def too_large_in_passing(most: int) -> Refusal:
     """As a body of unknown length grows beyond what its address takes. [bytes]"""
-    return Refusal(413, f"More than {most // MB:,} MB was sent.", "Send less. Nothing was kept.")
+    return Refusal(413, f"More than {most // MB:,} MB was sent.", "Send less. Nothing was saved.")
 
 
 def _from_our_page(head: HttpRequest) -> bool:

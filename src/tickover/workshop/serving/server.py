@@ -38,7 +38,7 @@ SLOWEST_FORM_S = 120.0
 LINGER_S = 10.0
 """How long what is still sent after a refusal is thrown away, so that the sender reads why. [s]"""
 BUSY = Refusal(
-    503, "The book cannot be read just now.", "Wait a little, then send it again. Nothing was kept."
+    503, "The book cannot be read just now.", "Wait a little, then send it again. Nothing was saved."
 )
 REASONS = {302: "Found", 403: "Forbidden", 413: "Content Too Large", 503: "Service Unavailable"}
 

@@ -86,10 +86,10 @@ def note_kit(job: Job, lot: str, *, card_id: str = "", who: Person, at: datetime
     if card_id and card_id not in {card.id for card in sheet.cards[1:]}:
         raise LookupError(f"no card {card_id!r} was added to job {job.number}")
     if not lot.strip():
-        raise BenchError("Type the lot that is printed on the kit's bag. Nothing was noted.")
+        raise BenchError("Type the lot printed on the kit bag. Nothing was saved.")
     note = KitNote(job=job, lot=lot.strip()[:80], card_id=card_id, by=who)
     if earlier := KitNote.objects.filter(job=job, lot=note.lot, card_id=card_id).first():
-        ask_again(f"Lot {note.lot} was noted already, by {earlier.by}. Note it again?")
+        ask_again(f"Lot {note.lot} was already saved, by {earlier.by}. Save again?")
     journal.record(note, "kit noted", f"job/{job.number}", actor=who.username, at=at)
     return note
 
@@ -116,13 +116,13 @@ def mark_done(
     hold_points.refuse_where_held(sheet, line)
     if line.limit and not line.answered:
         raise BenchError(
-            f"Step {line.number} asks for a reading: {line.limit.title}. Take it first, or say why it is not taken."
+            f"Step {line.number} needs a reading: {line.limit.title}. Save it first, or type why it is not taken."
         )
     if line.step.findings and finding_id not in {f.id for f in line.step.findings}:
         raise BenchError(f"Step {line.number} asks what you found. Choose one, then mark it done.")
     missing = queries.photo_missing(job, line)
     if missing and not no_photo.strip():
-        raise BenchError(f"Step {line.number} asks for a photo. Add one, or say why there is none.")
+        raise BenchError(f"Step {line.number} needs a photo. Add one, or type why there is none.")
     mark = StepMark(
         job=job,
         step_id=step_id,
@@ -144,7 +144,7 @@ def reopen(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) ->
     if not line.done:
         raise BenchError(f"Step {line.number} is open already. Nothing was changed.")
     if not reason.strip():
-        raise BenchError("Say in a few words why the step is opened again. Nothing was changed.")
+        raise BenchError("Type why the step is reopened. Nothing was changed.")
     return open_again(job, step_id, reason.strip(), who, at)
 
 
@@ -160,7 +160,7 @@ def _release(
 ) -> Release:
     sheet = lock_open_job(job)
     if not may(who, Right.RELEASE):
-        raise BenchError(f"{who} has no authority noted to release engines. Nothing was released.")
+        raise BenchError(f"{who} has no release authority. Nothing was released.")
     if sheet.blockers:
         raise BenchError("Not released. " + " ".join(sheet.blockers))
     columns: dict[str, Any] = {}
@@ -199,7 +199,7 @@ def close_without_release(job: Job, reason: str, *, who: Person, at: datetime) -
     """Close a job that ends without a release: the engine is not fit, or the work was not wanted."""
     lock_open_job(job, at_rest=True)
     if not reason.strip():
-        raise BenchError("Say why the job is closed without a release. Nothing was changed.")
+        raise BenchError("Type why the job is closed without a release. Nothing was changed.")
     row = Closure(job=job, reason=reason.strip(), by=who, at=at)
     journal.record(row, "job closed without release", f"job/{job.number}", actor=who.username, at=at)
     return row

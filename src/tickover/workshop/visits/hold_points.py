@@ -110,10 +110,10 @@ def run_up_held_in_words(holds: tuple[Hold, ...]) -> str:
 def covered_in_words(line: StepLine, covering: tuple[StepLine, ...]) -> str:
     """That a step can no longer be seen, and what has to be opened up."""
     names = _listed([str(s.number) for s in covering], "and")
-    steps, close, those = ("Step", "closes", "it") if len(covering) == 1 else ("Steps", "close", "them")
+    steps, close, those = ("Step", "covers", "it") if len(covering) == 1 else ("Steps", "cover", "them")
     return (
-        f"{steps} {names} {close} step {line.number} over and {'is' if those == 'it' else 'are'} done. "
-        f"Open the work up, and open {those} again here first. Nothing was changed."
+        f"{steps} {names} {close} step {line.number} and {'is' if those == 'it' else 'are'} done. "
+        f"Open up the work and reopen {those} first. Nothing was changed."
     )
 
 
@@ -168,7 +168,7 @@ def who_can_check(line: StepLine) -> str:
         )
         return f"a second look is possible {look}"
     if not names:
-        return "nobody else here may give it, ask the manager"
+        return "nobody else here may give it. Ask the manager"
     more = len(names) - NAMES_AT_MOST
     shown = [*names[:NAMES_AT_MOST], f"{more} more"] if more > 0 else names
     return f"{_listed(shown, 'or')} can give it"

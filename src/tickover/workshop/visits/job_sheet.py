@@ -166,7 +166,7 @@ class JobSheet:
             title = self.sheet.task(self.asks_for(line)).title
             deferred = ", or defer it as a defect" if line.finding.action == "add task" else ""
             found.append(
-                f"{line.name}: found “{line.finding.title}”, which asks for “{title}”. "
+                f"{line.name}: found “{line.finding.title}”: “{title}” is needed. "
                 f"Add it to this job{deferred}."
             )
         return found

@@ -33,7 +33,7 @@ def lock_open_job(job: Job, *, at_rest: bool = False) -> queries.JobSheet:
     if (rest := sheet.course.paused) and not at_rest:
         raise BenchError(
             f"Job {job.number} is paused since {local_day(rest.at)} ({rest.where}: {rest.why}). "
-            "Go on with the job first. Nothing was changed."
+            "Continue the job first. Nothing was changed."
         )
     return sheet
 

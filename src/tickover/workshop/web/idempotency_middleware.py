@@ -23,8 +23,8 @@ WAIT_S = 2.0
 """How long a second arrival waits for the answer to the first."""
 
 SAME_TIME = (
-    "Somebody else saved the same thing at the same time. Nothing of yours was saved. "
-    "Go back, see what is there now, then try again."
+    "Someone else saved the same thing at the same time. Yours was not saved. "
+    "Go back, check what is there, then try again."
 )
 _log = logging.getLogger(__name__)
 

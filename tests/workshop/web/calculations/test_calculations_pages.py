@@ -87,10 +87,10 @@ def test_a_unit_left_on_is_asked_for_with_a_button(technician: Client) -> None:
 
 def test_the_command_says_the_same_as_the_page(technician: Client) -> None:
     page = technician.get("/calculations/compression/?exhaust-opens=&bore=60").content.decode()
-    command = page.partition("As a command")[2].partition("</code>")[0]
+    command = page.partition("<dt>Command</dt>")[2].partition("</code>")[0]
     assert "exhaust-opens=" in command and "exhaust-opens=92" not in command and "bore=60 mm" in command
     page = technician.get("/calculations/belt-tension/?span.give-or-take=2").content.decode()
-    command = page.partition("As a command")[2].partition("</code>")[0]
+    command = page.partition("<dt>Command</dt>")[2].partition("</code>")[0]
     assert "span.give-or-take=2" in command and "frequency.give-or-take" not in command
 
 

@@ -140,7 +140,7 @@ def test_it_is_put_right_on_its_page(
     job = hands.open(outer)
     technician.post(WRITES["rectify"], {"job": job.number, "how": "new spinner"})
     assert DefectRectified.objects.get().job == job
-    assert "counts once that job is released" in technician.get(LOOKS["defect"]).content.decode()
+    assert "counts when that job is released" in technician.get(LOOKS["defect"]).content.decode()
 
 
 def test_another_limit_is_accepted_on_the_same_tablet(waiting: DeferredDefect, technician: Client) -> None:
@@ -159,6 +159,6 @@ def test_a_deferral_is_withdrawn_on_its_page(waiting: DeferredDefect, technician
     assert refused.status_code == 422 and "no scratch, dirt" in refused.content.decode()
     technician.post(LOOKS["withdraw"], {**asked, "password": PASSWORD})
     page = technician.get(LOOKS["defect"]).content.decode()
-    assert "Withdrawn by Tilda Reeve" in page and "Give it another limit" not in page
+    assert "Withdrawn by Tilda Reeve" in page and "Change limit" not in page
     assert "withdrawn: no scratch, dirt" in technician.get(LOOKS["defects"]).content.decode()
     assert "Scratch in the spinner" not in technician.get("/").content.decode()

@@ -182,7 +182,7 @@ def test_without_a_complaint_nothing_starts(outer: Any, technician: Client) -> N
 def test_danger_is_the_first_thing_on_the_page(session: Session, technician: Client, crew: Any) -> None:
     technician.post(WRITES["answer"][0], {"item": "propeller-cracked", "state": "seen"})
     page = technician.get(HERE).content.decode()
-    assert page.index("Stop: Do not run it. Propeller off") < page.index("When that is done")
+    assert page.index("Stop: Do not run it. Propeller off") < page.index("Then next")
 
 
 @pytest.mark.parametrize(
@@ -195,20 +195,20 @@ def test_fuel_propeller_heat_and_metal_stop_before_anything_else(
     page = technician.get(HERE).content.decode()
     answer = page[page.index('<p class="answer') :]
     assert answer.startswith('<p class="answer signal">Stop: ')
-    assert "Looks with the engine running are left out" in page
+    assert "No checks with the engine running until then" in page
 
 
 def test_a_look_is_found_by_words(session: Session, technician: Client) -> None:
     page = technician.get(HERE, {"words": "bubbles"}).content.decode()
     assert 'value="bubbles"' in page and page.count('href="?look=bubbles-in-line"') >= 1
-    assert "Nothing on the list has these words" in technician.get(HERE, {"words": "qqq"}).content.decode()
+    assert "No check has these words" in technician.get(HERE, {"words": "qqq"}).content.decode()
 
 
 def test_what_a_record_counts_is_altered_on_the_page(session: Session, technician: Client) -> None:
     ground = queries.session_sheet(session).weightings[0].ground
     technician.post(WRITES["weigh"][0], {"ground": ground, "factor": "1.0", "why": "Done by the owner"})
     page = technician.get(HERE).content.decode()
-    assert "Does not count" in page and "Done by the owner" in page
+    assert "Not used" in page and "Done by the owner" in page
 
 
 def test_with_nothing_looked_at_the_page_says_that_these_are_priors(
@@ -216,14 +216,14 @@ def test_with_nothing_looked_at_the_page_says_that_these_are_priors(
 ) -> None:
     actions.start(outer, actions.NewSession("Odd"), who=crew.technician, at=now)
     page = technician.get(HERE).content.decode()
-    assert "Nothing was looked at yet. These are only how common each cause is" in page
+    assert "Nothing checked yet. This is only how common each cause is" in page
 
 
 def test_an_ended_session_offers_its_job_and_no_more_answers(session: Session, technician: Client) -> None:
     technician.post(WRITES["confirm"][0], WRITES["confirm"][1])
     page = technician.get(HERE).content.decode()
     job = queries.session_sheet(session).outcome.job
-    assert f"To job {job.number}" in page and 'name="state"' not in page
+    assert f"Open job {job.number}" in page and 'name="state"' not in page
     assert "Fault finding 2025-0001" in technician.get("/engines/1200/").content.decode()
 
 

@@ -169,7 +169,7 @@ def test_a_table_becomes_a_run_with_its_answer(technician: Client, outer: Any) -
     assert row.figures["static-rpm-20"] == pytest.approx(7890, abs=15)
     assert (row.turns_high, row.fuel, row.air_c) == (1.25, "e5", 15.0)
     page = technician.get(answer["Location"]).content.decode()
-    assert "<svg" in page and "they are as they were kept" in page
+    assert "<svg" in page and "same as saved" in page
     assert page.index('class="answer') < page.index("<svg")
 
 
@@ -187,7 +187,7 @@ def test_a_qnh_becomes_the_pressure_at_the_field(technician: Client, outer: Any)
         (b"time [s],rpm\n" + b"\n".join(b"%d,fast" % n for n in range(40)), "log.csv", "Line 2"),
         (b"\x89PNG\r\n\x1a\n123", "log.csv", "PNG"),
         (b"PK\x03\x04zip", "sound.wav", "ZIP"),
-        (b"just some words\nand more", "log.csv", "Nothing was kept"),
+        (b"just some words\nand more", "log.csv", "Nothing was saved"),
         (b"time [s],rpm\n" + b"\n".join(b"%d,0" % n for n in range(40)), "log.csv", "never turns faster"),
     ],
 )
@@ -221,7 +221,7 @@ def test_the_same_file_is_one_run(technician: Client, run: RunUp) -> None:
         ({"on_day": "2099-01-01"}, "still to come"),
         ({"air_c": "150"}, "Air temperature"),
         ({"air_c": "warm"}, "not a number"),
-        ({"moment": "before"}, "of which job"),
+        ({"moment": "before"}, "Choose its job"),
         ({"turns_high": "77"}, "High needle"),
     ],
 )
@@ -261,13 +261,13 @@ def test_a_logger_whose_headers_tell_nothing_is_asked_once(
 @pytest.mark.parametrize("waits", ["", "../../etc/passwd", "0" * 64])
 def test_a_file_that_does_not_wait_is_asked_for_again(technician: Client, outer: Any, waits: str) -> None:
     answer = technician.post(WRITES["columns"], BESIDE | {"waiting": waits})
-    assert answer.status_code == 422 and "does not wait any more" in answer.content.decode()
+    assert answer.status_code == 422 and "is no longer here" in answer.content.decode()
 
 
 def test_a_person_accepts_a_run_and_keeps_another_out_with_a_reason(technician: Client, run: RunUp) -> None:
     address = WRITES["accept"].format(run=run.entry_sequence)
     refused = technician.post(address, {"accepted": "no", "why": " "}, follow=True).content.decode()
-    assert "Say in a few words why" in refused and not Acceptance.objects.exists()
+    assert "Type why" in refused and not Acceptance.objects.exists()
     technician.post(address, {"accepted": "yes"})
     again = technician.post(address, {"accepted": "yes"}, follow=True).content.decode()
     assert "in the baseline already" in again and Acceptance.objects.count() == 1
@@ -285,14 +285,14 @@ def test_three_accepted_runs_judge_the_fourth(
     like = take(full=7910.0, seed=20)
     other = take(full=7500.0, seed=21)
     assert queries.opened(like).answer.startswith(
-        "Inside its limits (idle, static rpm, CHT); something is left to measure"
+        "Inside its limits (idle, static rpm, CHT); some figures not measured"
     )
     opened = queries.opened(other)
-    assert "is not as it was" in opened.answer
+    assert "not as before" in opened.answer
     page = technician.get(f"/engines/1200/runs/{other.entry_sequence}/").content.decode()
     assert "3 accepted runs" in page and "pic-shade" in page
     usual = technician.get(LOOKS["baseline"]).content.decode()
-    assert "Next one expected" in usual and "The newest run is outside it in" in usual
+    assert ">Expected</th>" in usual and "Newest run outside in" in usual
 
 
 def test_a_danger_comes_first_and_stops_the_tuning_card(

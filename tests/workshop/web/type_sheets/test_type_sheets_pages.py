@@ -164,7 +164,7 @@ def test_every_table_is_read_with_its_standing(technician: Client, what: str) ->
 def test_rows_are_searched_and_filtered_by_system(technician: Client) -> None:
     page = page_of(technician.get(f"{TYPE}/?what=limits&q=metering+lever&system=carburettor"))
     assert "Metering lever height" in page and "Plug gap" not in page
-    assert "No row holds these words" in page_of(technician.get(f"{TYPE}/?q=zzzz"))
+    assert "No row has these words" in page_of(technician.get(f"{TYPE}/?q=zzzz"))
 
 
 @pytest.mark.parametrize(
@@ -224,7 +224,7 @@ def test_a_part_that_others_name_is_missed_when_it_is_taken_out(inspector: Clien
     part = draft_text["kits"][0]["pieces"][0]["part"]
     inspector.post(f"{TYPE}/change/parts/{part}/remove/")
     page = page_of(inspector.get(KNOWS["draft"]))
-    assert "To be put right" in page and f'there is no part called "{part}"' in page
+    assert "Correct before saving" in page and f'there is no part called "{part}"' in page
     answer = inspector.post(WRITES["keep"], {"reason": "not needed"})
     assert answer.status_code == 422 and SheetVersion.objects.count() == 1
 
@@ -294,7 +294,7 @@ def test_a_row_changed_in_another_window_is_not_overwritten(inspector: Client) -
     old = posted(inspector, KNOWS["change-row"])
     change(inspector, KNOWS["change-row"], nominal="1.42")
     answer = inspector.post(KNOWS["change-row"], old | {"nominal": "1.5"})
-    assert answer.status_code == 422 and "changed meanwhile" in page_of(answer)
+    assert answer.status_code == 422 and "changed in another window" in page_of(answer)
     assert 'value="1.5"' in page_of(answer)
     assert 'value="1.42"' in page_of(inspector.get(KNOWS["change-row"]))
     change(inspector, KNOWS["change-row"], nominal="1.5")

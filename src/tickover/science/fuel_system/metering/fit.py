@@ -192,7 +192,7 @@ def calibrated(
     names = tuple(checked_choice("unknown", name, (*RANGES, JET)) for name in unknown)
     if not names or len(readings) < len(names):
         raise InsufficientDataError(
-            f"{len(readings)} readings cannot tell {len(names)} unknowns: {', '.join(names)}"
+            f"{len(readings)} readings are too few for {len(names)} unknowns: {', '.join(names)}"
         )
     weights = np.array([reading.standard_uncertainty for reading in readings])
     seen = np.array([reading.value for reading in readings])
@@ -224,9 +224,7 @@ def _covariance(jacobian: Array, residuals: Array, names: tuple[str, ...]) -> Ar
             f"these readings say nothing about {', '.join(silent)}: take others or give it"
         )
     if np.linalg.cond(jacobian / sizes) > WORST_CONDITION:
-        raise InsufficientDataError(
-            f"these readings cannot tell {', '.join(names)} from each other: give one of them"
-        )
+        raise InsufficientDataError(f"these readings cannot separate {', '.join(names)}: give one of them")
     spare = residuals.size - len(names)
     scatter = max(1.0, float(residuals @ residuals) / spare) if spare else 1.0
     return np.asarray(np.linalg.inv(jacobian.T @ jacobian) * scatter)

@@ -183,7 +183,7 @@ def _level_at(trace: Trace, full: Phase, id: str, title: str, after_s: float) ->
     start = min(centre - 2.0, end - LEVEL_LEAST_S)
     speed = trace.rpm[trace.within(start, end)]
     if full.length_s < after_s:
-        why = f"full throttle lasted {full.length_s:.0f} s, and this wants {after_s:.0f} s"
+        why = f"full throttle lasted {full.length_s:.0f} s, needs {after_s:.0f} s"
         return not_measured(id, title, "rpm", why)
     seen_s = speed.size * trace.step_s
     if speed.size < 2 or seen_s < SEEN_LEAST_S:
@@ -198,7 +198,7 @@ def _change(trace: Trace, full: Phase) -> Measure:
     start, end = full.start_s + CHANGE_FROM_S, min(full.end_s - CLOSES_S, full.start_s + 75.0)
     within = trace.within(start, end)
     if end - start < CHANGE_LEAST_S or within.sum() < 5:
-        why = f"full throttle lasted {full.length_s:.0f} s, too short to tell sag or climb"
+        why = f"full throttle lasted {full.length_s:.0f} s, too short to see sag or climb"
         return not_measured("static-change", "Change in a minute", "rpm", why)
     slope, u = line_fit(trace.t_s[within], trace.rpm[within])
     how = "slope of a straight line through full throttle from 8 s on, times 60 s; below 0 it sags"
@@ -208,7 +208,7 @@ def _change(trace: Trace, full: Phase) -> Measure:
 def _four_stroking(trace: Trace, full: Phase | None) -> Measure:
     id, title = "four-stroking", "Four-stroking at full throttle"
     if trace.four_stroking is None:
-        return not_measured(id, title, "%", "a speed alone does not tell it: it is heard in a recording")
+        return not_measured(id, title, "%", "needs a sound recording")
     within = None if full is None else trace.within(full.start_s + SETTLE_S, full.end_s)
     heard = np.array([]) if within is None else trace.four_stroking[within]
     heard = heard[np.isfinite(heard)]

@@ -107,7 +107,7 @@ DECK = Field(
     "mm",
     -20,
     50,
-    "Below 0 where it stands above.",
+    "Below 0 if it is above.",
     called=("deck",),
 )
 SUMS = (

@@ -59,7 +59,7 @@ def _lines_working(rpm: float, ratio: float, blades: int, hz: float) -> Working:
         "f = rpm/60/ratio · blades; firing = rpm/60, half rate = rpm/120, mesh = rpm/60 · teeth",
         (Quantity("engine speed", rpm, "rpm"), Quantity("ratio", ratio, ""), Quantity("blades", blades, "")),
         Quantity("blades passing f", hz, "Hz"),
-        "one cylinder, two-stroke; what falls on one frequency cannot be told apart by it",
+        "one cylinder, two-stroke; causes on one frequency cannot be separated",
         "",
         "arithmetic",
     )

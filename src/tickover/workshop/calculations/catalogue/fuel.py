@@ -8,9 +8,9 @@ from tickover.workshop.calculations.calculation import Calculation, CalculationA
 
 LITRES = ("l", "US gal", "ml")
 OIL = ("US fl oz",)
-MAKERS = "The ratio and the oil are the engine maker’s to say; too little oil seizes the engine."
+MAKERS = "The engine maker gives ratio and oil; too little oil seizes the engine."
 FIRE = "Petrol: no flame, no spark, air moving, the can on the ground while it is filled."
-UNUSUAL = "That ratio is outside of 25 to 60: look at the maker’s figure again."
+UNUSUAL = "That ratio is outside of 25 to 60: check the maker’s figure."
 
 
 def oil_mix(values: Values) -> CalculationAnswer:

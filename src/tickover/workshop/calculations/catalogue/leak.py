@@ -80,12 +80,12 @@ def apart_from_none(answer: CalculationAnswer) -> CalculationAnswer:
     return replace(answer, sentences=(*CANNOT_TELL, FALSE_AIR), results=(*others, most))
 
 
-WRONG_WAY = "The gauge went the wrong way for a leak: it says {leak}. Look at temperatures and gauge again."
+WRONG_WAY = "The gauge went the wrong way for a leak: {leak}. Check temperatures and gauge."
 FALSE_AIR = "As false air that is {idle} of what the engine breathes at idle, {full} at full throttle."
-TOLD = "That is more than the readings leave open: this test tells it from none."
-UNSURE = "How sure the readings are is not given, so this test cannot say whether it is more than none."
+TOLD = "That is more than the uncertainty: a real leak."
+UNSURE = "No uncertainty given, so a small leak cannot be separated from none."
 CANNOT_TELL = (
-    "This test cannot tell a leak from none.",
+    "Within the uncertainty: no leak shown.",
     "It reads {leak}, so at most {most}. Wait longer, take a finer gauge, keep the temperature the same.",
 )
 

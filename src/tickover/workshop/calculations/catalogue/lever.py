@@ -58,8 +58,8 @@ NOT_ITS_HEIGHT = (
     "until the full-throttle fuel flow is read at a second lever height."
 )
 OFF = (
-    "Your readings do not fit together: one lies more than three of its uncertainties off what the others say. Take "
-    "them again before anything is turned by this sum."
+    "Your readings do not match: one is off by more than three times its uncertainty. Take them again "
+    "before you set anything."
 )
 
 
@@ -138,7 +138,7 @@ def metering_lever(values: Values) -> CalculationAnswer:
             "The diaphragm is at its stop at full throttle: the needle cannot open farther, the engine starves."
         )
     if bool(np.any(system.metering.floods_at_rest(height))):
-        said.append("It floods: fuel comes through with the engine standing still.")
+        said.append("It floods: fuel comes through with the engine stopped.")
     workings = (popped.working(), full.working(), *((system.fit.working(),) if system.fit else ()))
     return CalculationAnswer(tuple(said), results, workings, (system.caution,) if system.caution else ())
 

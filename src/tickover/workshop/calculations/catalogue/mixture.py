@@ -44,7 +44,7 @@ Grid = NDArray[np.float64]
 LEANING = (
     "A lean two-stroke seizes without warning. Open a needle first, close it only after a run-up with the head "
     "temperature watched, an eighth of a turn at a time.",
-    "The maker’s setting and the engine’s own run-up come before this sum: it says which way and about how far.",
+    "The maker’s setting and the engine’s own run-up come first: this gives the direction and about how far.",
     "Run the engine tied down, with nobody in the propeller’s plane or behind it.",
 )
 ILLUSTRATIVE = "Illustrative until you measure your own."
@@ -76,7 +76,7 @@ NEEDLE = (
     Field("seat", "Seat of the needle", "1.6", ("mm",), "mm", 0.2, 5.0, ILLUSTRATIVE, called=("seat",)),
     Field("half-angle", "Half of the cone’s angle", "8", ("°",), "°", 2.0, 60.0, ILLUSTRATIVE),
     Field("pitch", "Lift for one turn", "0.75", ("mm",), "mm", 0.1, 2.0, ILLUSTRATIVE, called=("pitch",)),
-    Field("fixed-jet", "Fixed jet beside the needle", "0", ("mm",), "mm", 0.0, 2.0, "0 for none."),
+    Field("fixed-jet", "Fixed jet next to the needle", "0", ("mm",), "mm", 0.0, 2.0, "0 for none."),
 )
 NARROW = Field(
     "temperature",

@@ -44,7 +44,7 @@ def air_density(values: Values) -> CalculationAnswer:
             "standard", "Share of a standard day at sea level", 100 * density / SEA_LEVEL_KG_M3, "%", (), 3
         ),
         Result("height", "Density altitude, moisture included", one(altitude.moist_m), "m", ("ft",), 3),
-        Result("moisture", "Part of it that is moisture", one(altitude.moisture_m), "m", ("ft",), 2),
+        Result("moisture", "Share of moisture", one(altitude.moisture_m), "m", ("ft",), 2),
         Result("pressure-height", "Pressure altitude", one(altitude.pressure_altitude_m), "m", ("ft",), 3),
         Result("pressure", "Pressure at the field (QFE)", pascal / 100, "hPa", ("inHg",), 5),
     ]
@@ -54,7 +54,7 @@ def air_density(values: Values) -> CalculationAnswer:
         )
     return CalculationAnswer(
         (
-            "The air weighs {density}: the engine stands as high as {height} on a standard day.",
+            "Air density {density}, as at {height} on a standard day.",
             *(() if altitude.humidity_known else (NOT_KNOWN,)),
         ),
         tuple(results),
@@ -86,7 +86,7 @@ NOT_KNOWN = (
     "No humidity is given: saturated air is taken, the thinnest it can be. Type it for a truer figure."
 )
 FAR = 0.07
-FAR_AWAY = "The test codes want a factor of 0.93 to 1.07: run it again on a day nearer to the standard one."
+FAR_AWAY = "The test codes need a factor of 0.93 to 1.07: run it again on a more standard day."
 HUMIDITY_IF_KNOWN = replace(HUMIDITY, assumed=None, hint="Left blank, 100 % is taken.")
 SUMS = (
     Calculation(

@@ -54,7 +54,7 @@ def end_with(session: Session, kind: str, words: str, *, who: Person, at: dateti
     if kind not in (Kind.OTHER, Kind.NOT_FOUND):
         raise FaultFindingError(f"“{kind}” is no way for a session to end. Nothing was changed.")
     if kind == Kind.OTHER and not words.strip():
-        raise FaultFindingError("Say in your own words what it was. Nothing was changed.")
+        raise FaultFindingError("Type what it was. Nothing was changed.")
     row = Outcome(
         session=session, kind=kind, words=words.strip(), ruled_out=list(sheet.ruled_out), by=who, at=at
     )
@@ -67,7 +67,7 @@ def take_up(session: Session, words: str, *, who: Person, at: datetime) -> Outco
     if queries.session_sheet(session).open:
         raise FaultFindingError(f"Fault finding {session.number} is open. Nothing was changed.")
     if not words.strip():
-        raise FaultFindingError("Say in a few words why it is taken up again. Nothing was changed.")
+        raise FaultFindingError("Type why it is reopened. Nothing was changed.")
     return _record(Outcome(session=session, kind=Kind.TAKEN_UP, words=words.strip(), by=who, at=at), who, at)
 
 
@@ -86,10 +86,10 @@ def say_whether_cured(session: Session, words: str = "", *, cured: bool, who: Pe
     kind = "trouble: cured" if cured else "trouble: not cured"
     journal.record(row, kind, subject(session), actor=who.username, at=at)
     if not cured:
-        said = words.strip() or "It was put right, and the fault stayed."
+        said = words.strip() or "It was fixed, and the fault is still there."
         _record(Outcome(session=session, kind=Kind.TAKEN_UP, words=said, by=who, at=at), who, at)
         write_answer(
-            session, Answer.About.CAUSE, end.cause_id, Answer.State.RULED_OUT, who, at, "Put right; it stayed"
+            session, Answer.About.CAUSE, end.cause_id, Answer.State.RULED_OUT, who, at, "Fixed; still there"
         )
     return row
 

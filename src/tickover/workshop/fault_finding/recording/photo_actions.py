@@ -49,13 +49,13 @@ def note_photograph(session: Session, item: str, photo: Photo, *, who: Person, a
 @journal.locked()
 def photographed_elsewhere(session: Session, item: str, where: str, *, who: Person, at: datetime) -> Answer:
     """Note that the photograph is kept elsewhere: where, and by whom."""
-    return _in_words(session, item, State.ELSEWHERE, where, "Say where it is kept, and who has it.", who, at)
+    return _in_words(session, item, State.ELSEWHERE, where, "Type where it is kept and who has it.", who, at)
 
 
 @journal.locked()
 def without_photograph(session: Session, item: str, why: str, *, who: Person, at: datetime) -> Answer:
     """Go on without one, and say why not."""
-    return _in_words(session, item, State.WITHOUT, why, "Say why it is not photographed.", who, at)
+    return _in_words(session, item, State.WITHOUT, why, "Type why there is no photo.", who, at)
 
 
 def _in_words(

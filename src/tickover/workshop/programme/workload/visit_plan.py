@@ -34,6 +34,7 @@ class PlannedVisit:
     engine: Engine
     visit: Visit
     monday: date | None
+    today: date
 
     @property
     def titles(self) -> str:
@@ -49,6 +50,15 @@ class PlannedVisit:
         return max(self.day, date.fromordinal(self.visit.window[1]))
 
     @property
+    def when(self) -> str:
+        """When to do it: today, or the best day and the latest."""
+        if self.latest <= self.today:
+            return "Do today"
+        if self.day == self.latest:
+            return f"Do on {day(self.day)}"
+        return f"Best on {day(self.day)}, latest {day(self.latest)}"
+
+    @property
     def bench_words(self) -> str:
         return in_words(self.visit.total_min)
 
@@ -62,10 +72,7 @@ class PlannedVisit:
 
     @property
     def late(self) -> list[str]:
-        return [
-            f"{task.title} is past its limit and tolerance: by this programme it comes before the next run"
-            for task in self.visit.over_tolerance
-        ]
+        return [f"{task.title}: overdue, before next run" for task in self.visit.over_tolerance]
 
 
 @dataclass(frozen=True)
@@ -99,7 +106,7 @@ def plan(engines: Iterable[EngineLine], today: date, bench_h: float | None = Non
     # Alone, each task would cost its openings and a visit of its own.
     saved = sum(v.minutes.saved_min + (len(v.tasks) - 1) * VISIT_MIN for _, v in visits.values())
     booked = _booked(visits, today, bench_h) if bench_h and visits else None
-    return Plan(_in_order(visits, booked), saved, booked.in_words() if booked else (), booked)
+    return Plan(_in_order(visits, booked, today), saved, booked.in_words() if booked else (), booked)
 
 
 @lru_cache(maxsize=256)
@@ -134,8 +141,12 @@ def _booked(visits: dict[str, tuple[Engine, Visit]], today: date, bench_h: float
     return spread({name: visit for name, (_, visit) in visits.items()}, weeks, EFFORT)
 
 
-def _in_order(visits: dict[str, tuple[Engine, Visit]], booked: WeekPlan | None) -> tuple[PlannedVisit, ...]:
+def _in_order(
+    visits: dict[str, tuple[Engine, Visit]], booked: WeekPlan | None, today: date
+) -> tuple[PlannedVisit, ...]:
     loads = booked.loads if booked else ()
     mondays = {b.visit_id: date.fromordinal(load.week.monday) for load in loads for b in load.bookings}
-    found = [PlannedVisit(engine, visit, mondays.get(name)) for name, (engine, visit) in visits.items()]
+    found = [
+        PlannedVisit(engine, visit, mondays.get(name), today) for name, (engine, visit) in visits.items()
+    ]
     return tuple(sorted(found, key=lambda v: (v.monday or v.day, v.day, v.engine.name)))

@@ -20,7 +20,7 @@ def _asks(site: MeasurementContext) -> tuple[InputField, ...]:
             "mm",
             gauged=False,
             within=0.5,
-            note="In line with the wrench, outwards; 0 where it stands at a right angle.",
+            note="In line with the wrench, outwards; 0 at a right angle.",
         ),
         InputField(
             SETTING,

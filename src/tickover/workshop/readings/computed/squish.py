@@ -36,8 +36,8 @@ def _notes(site: MeasurementContext, amounts: Amounts) -> tuple[str, ...]:
     if tilt_mm <= TILT_MM:
         return ()
     return (
-        f"The two sides differ by {tilt_mm:.2f} mm, more than {TILT_MM:.2f} mm: a tilt. Look at rod, base "
-        "gasket and seat of the cylinder before anything is set by the mean.",
+        f"The two sides differ by {tilt_mm:.2f} mm, more than {TILT_MM:.2f} mm: a tilt. Check rod, base "
+        "gasket and cylinder seat before using the mean.",
     )
 
 
@@ -47,7 +47,7 @@ BOTH_SIDES = Computation(
     near=lambda _site, value: {"of-side-a": value, "of-side-b": value},
     formula="squish = (a + b)/2",
     validity="solder soft and thicker than the gap, both pieces on the pin axis, crank turned through once",
-    source="tilt above 0.10 mm told: common practice, no source",
+    source="tilt above 0.10 mm is reported: common practice, no source",
     authority="common practice, no source",
     also=_also,
     notes=_notes,

@@ -23,9 +23,9 @@ def remark(job: Job, text: str, *, step_id: str = "", who: Person, at: datetime)
     if step_id:
         sheet.step(step_id)
     if not text.strip():
-        raise BenchError("Type what there is to say. Nothing was noted.")
+        raise BenchError("Type a remark. Nothing was saved.")
     if len(text) > LONGEST:
-        raise BenchError("The remark is longer than 2,000 characters. Nothing was noted.")
+        raise BenchError("The remark is longer than 2,000 characters. Nothing was saved.")
     same = Remark.objects.filter(job=job, step_id=step_id, text=text.strip(), at__date=localdate(at))
     if earlier := same.first():
         ask_again_of("this remark", localdate(at), earlier.by)
@@ -39,9 +39,7 @@ def pause(job: Job, where: str, why: str, *, who: Person, at: datetime) -> Pause
     """Let the job rest: where engine and parts are meanwhile, and why."""
     lock_open_job(job)
     if not where.strip() or not why.strip():
-        raise BenchError(
-            "Say where the engine and its parts are, and why the work rests. Nothing was changed."
-        )
+        raise BenchError("Type where the engine and its parts are, and why. Nothing was changed.")
     return _course(job, Pause.State.PAUSED, who, at, where=where.strip()[:200], why=why.strip()[:500])
 
 
@@ -58,11 +56,11 @@ def hand_over(job: Job, to: Person, still: str, note: str = "", *, who: Person, 
     """Hand the job to somebody else, and say what is open on it."""
     lock_open_job(job, at_rest=True)
     if to.pk == who.pk:
-        raise BenchError("Choose somebody else to hand the job to. Nothing was changed.")
+        raise BenchError("Choose someone else. Nothing was changed.")
     if not to.is_active or not may(to, Right.WORK):
-        raise BenchError(f"{to} may not record work here. Choose somebody who may. Nothing was changed.")
+        raise BenchError(f"{to} may not record work here. Choose someone who may. Nothing was changed.")
     if not still.strip():
-        raise BenchError("Say what is open on this job, or that nothing is. Nothing was changed.")
+        raise BenchError("Type what is open on this job, or that nothing is. Nothing was changed.")
     row = HandOver(job=job, by=who, to=to, still_open=still.strip()[:1000], note=note.strip()[:1000], at=at)
     journal.record(row, "job handed over", f"job/{job.number}", actor=who.username, at=at)
     return row

@@ -21,13 +21,13 @@ def renew_part(
 ) -> ExceedanceAnswer:
     """Note that the part an exceedance may have harmed was renewed."""
     if not may(who, Right.WORK):
-        raise BenchError(f"{who}, {who.role}, may not record work. Nothing was noted.")
+        raise BenchError(f"{who}, {who.role}, may not record work. Nothing was saved.")
     if not part.strip():
-        raise BenchError("Name the part that was renewed. Nothing was noted.")
+        raise BenchError("Name the part that was renewed. Nothing was saved.")
     if spot.of_wrench:
         raise BenchError(
-            "A new part does not say which wrench set the old one. Open the step again and set it with a wrench of "
-            "the register. Nothing was noted."
+            "A new part does not say which wrench set the old one. Reopen the step and set it with a wrench of "
+            "the register. Nothing was saved."
         )
     facts = {"kind": ExceedanceAnswer.Kind.RENEWED, "part": part.strip()[:120], "lot": lot.strip()[:80]}
     return _answer(job, spot, facts, who, at)
@@ -40,7 +40,7 @@ def decide_exceedance(job: Job, spot: Spot, words: str, *, who: Person, at: date
     the workshop's minutes, and the release says so.
     """
     if not words.strip():
-        raise BenchError("Write what you looked at and why it may stay. Nothing was recorded.")
+        raise BenchError("Type what you inspected and why it may stay. Nothing was recorded.")
     return _answer(job, spot, {"kind": ExceedanceAnswer.Kind.DECIDED, "words": words.strip()[:2000]}, who, at)
 
 
@@ -83,6 +83,6 @@ def _at_a_second_look(waiting: Exceedance, who: Person, at: datetime) -> bool:
     ready = waiting.last_at + timedelta(minutes=shop.second_look_minutes)
     if at < ready:
         raise BenchError(
-            f"Too soon: leave the bench, and look again after {local_clock(ready)}. Nothing was recorded."
+            f"Too soon. Leave the bench and take a second look after {local_clock(ready)}. Nothing was recorded."
         )
     return True

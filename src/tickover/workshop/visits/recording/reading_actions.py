@@ -47,13 +47,13 @@ def leave_unmeasured(job: Job, step_id: str, reason: str, *, who: Person, at: da
     sheet = lock_open_job(job)
     line = sheet.step(step_id)
     if line.limit is None:
-        raise BenchError(f"Step {line.number} asks for no reading. Nothing was noted.")
+        raise BenchError(f"Step {line.number} has no reading. Nothing was saved.")
     if line.done or line.answered:
         sentence = "is done" if line.done else "has its answer"
-        raise BenchError(f"Step {line.number} {sentence} already. Nothing was noted.")
+        raise BenchError(f"Step {line.number} {sentence} already. Nothing was saved.")
     hold_points.refuse_where_held(sheet, line)
     if not reason.strip():
-        raise BenchError("Say why it is not measured. Nothing was noted.")
+        raise BenchError("Type why it is not measured. Nothing was saved.")
     row = NotMeasured(
         job=job, step_id=step_id, limit_id=line.limit.id, reason=reason.strip()[:300], by=who, at=at
     )
@@ -100,7 +100,7 @@ def _read(
     line: queries.StepLine, job: Job, entry: TypedReading, purpose: str, who: Person, at: datetime
 ) -> Reading:
     if line.site is None:
-        raise BenchError(f"Step {line.number} asks for no reading. Nothing was kept.")
+        raise BenchError(f"Step {line.number} has no reading. Nothing was saved.")
     if line.done and purpose == Reading.Purpose.STEP:
         raise BenchError(f"Step {line.number} is done. Open it again to take another reading.")
     limit = line.site.limit
@@ -147,18 +147,18 @@ def _instrument(
     kind = line.site.limit.instrument_kind
     found = instruments.gauge_of(entry.instrument)
     if found is None:
-        raise BenchError(f"No instrument {entry.instrument} is in use. Choose another. Nothing was kept.")
+        raise BenchError(f"No instrument {entry.instrument} is in use. Choose another. Nothing was saved.")
     instrument, gauge = found
     unit = _gauged_unit(line.site)
     if instrument.kind != kind or not instruments.reads(instrument, unit):
         raise BenchError(
             f"{instrument} is a {instrument.kind_in_words} and reads {instrument.unit}; step {line.number} is "
-            f"read with a {(kind or 'tool of its own').replace('-', ' ')} in {unit}. Nothing was kept."
+            f"read with a {(kind or 'tool of its own').replace('-', ' ')} in {unit}. Nothing was saved."
         )
     if line.step.critical and gauge.uncalibrated(localdate(at)) and not entry.acknowledged:
         raise DoubtfulInstrumentError(
-            f"{gauge.uncalibrated(localdate(at))} Step {line.number} is critical. Take another instrument, or "
-            "acknowledge it: the reading is then kept with that mark."
+            f"{gauge.uncalibrated(localdate(at))} Step {line.number} is critical. Use another "
+            "instrument, or tick the box: the reading stays marked."
         )
     return instrument, gauge
 
@@ -182,11 +182,9 @@ def _kind_of_check(line: queries.StepLine, who: Person, at: datetime) -> str:
         return SecondCheck.Kind.PERSON
     ready = queries.second_look_from(line)
     if ready is None:
-        raise BenchError(
-            "Whoever did or read a critical step cannot confirm it. Ask a second person to look."
-        )
+        raise BenchError("You did or read this critical step. Ask a second person to confirm it.")
     if at < ready:
         raise BenchError(
-            f"Too soon: leave the bench, and look again after {local_clock(ready)}. Nothing was changed."
+            f"Too soon. Leave the bench and take a second look after {local_clock(ready)}. Nothing was changed."
         )
     return SecondCheck.Kind.LOOK

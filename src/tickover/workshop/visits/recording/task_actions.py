@@ -32,9 +32,9 @@ def add_task(
             "Where it may wait, defer it as a defect."
         )
     if occasion not in AddedTask.Occasion.values:
-        raise BenchError("Say on what occasion the task is added. Nothing was added.")
+        raise BenchError("Choose the occasion. Nothing was added.")
     if not why.strip():
-        raise BenchError("Say in a few words why the task is added. Nothing was added.")
+        raise BenchError("Type why the task is added. Nothing was added.")
     row = AddedTask(
         job=job, task_id=task_id, card_id=task.card, occasion=occasion, why=why.strip()[:500], by=who, at=at
     )
@@ -55,7 +55,7 @@ def remove_task(job: Job, task_id: str, reason: str, *, who: Person, at: datetim
             f"Work on “{found.task.title}” was begun, so it stays in the job. Finish it, or close the job."
         )
     if not reason.strip():
-        raise BenchError("Say in a few words why the task is taken off. Nothing was changed.")
+        raise BenchError("Type why the task is removed. Nothing was changed.")
     row = TaskRemoved(added=found.added, reason=reason.strip()[:500], by=who, at=at)
     journal.record(row, "task taken off job", f"job/{job.number}", actor=who.username, at=at, task=task_id)
     return row

@@ -197,4 +197,4 @@ def _doubt(line: StepLine, r: ReadingLine, numbers: tuple[float, ...]) -> str:
     if r.reading.torque_set or any(line.never.surely_passed(x, expanded) for x in numbers):
         return ""
     width = format_reading(expanded, r.limit.resolution)
-    return f". At ± {width} {r.limit.unit} of this gauge it may have been within; as read it was not"
+    return f". At ± {width} {r.limit.unit} of this gauge it may have been inside; it counts as read"

@@ -200,12 +200,12 @@ class StepLine:
     def blockers(self) -> list[str]:
         """What of this step stands against a release, each as a sentence."""
         if not self.done:
-            return [f"{self.name}: not done yet."]
+            return [f"{self.name}: not done."]
         found = []
         if self.awaits_second_check:
-            found.append(f"{self.name}: the second check is open.")
+            found.append(f"{self.name}: second check open.")
         if self.finding and self.finding.action in ("stop", "do not release"):
-            found.append(f"{self.name}: found “{self.finding.title}”, which means: {self.finding.action}.")
+            found.append(f"{self.name}: found “{self.finding.title}”: {self.finding.action}.")
         if self.reading and not self.as_found:
             found += self._against(self.reading)
         if self.not_measured and not self.as_found:
@@ -214,21 +214,21 @@ class StepLine:
 
     def _against(self, last: ReadingLine) -> list[str]:
         if last.verdict.decision is Decision.OUTSIDE:
-            return [f"{self.name}: the reading is outside its limit. {last.sentence}"]
+            return [f"{self.name}: reading outside its limit. {last.sentence}"]
         if last.verdict.decision is Decision.NOT_VALID:
-            return [f"{self.name}: the test is not valid. {last.sentence}"]
+            return [f"{self.name}: test not valid. {last.sentence}"]
         if self.step.critical and last.verdict.decision is Decision.CANNOT_TELL:
-            return [f"{self.name}: it cannot be told whether the reading is inside. {last.sentence}"]
+            return [f"{self.name}: reading not clear. {last.sentence}"]
         return []
 
     def _against_leaving_out(self, noted: NotMeasured) -> list[str]:
         """A critical step needs its reading; and none is left out after one that was outside."""
         if self.step.critical:
-            return [f"{self.name}: the step is critical and was {said(noted)}. Open it again and measure."]
+            return [f"{self.name}: critical, and {said(noted)}. Reopen it and measure."]
         valid = [r for r in self._own_readings if r.verdict.decision is not Decision.NOT_VALID]
         last = valid[-1] if valid else None
         if last and last.verdict.decision is Decision.OUTSIDE:
-            return [f"{self.name}: read outside its limit, then {said(noted)}. {last.sentence}"]
+            return [f"{self.name}: outside its limit, then {said(noted)}. {last.sentence}"]
         return []
 
     @property
@@ -239,7 +239,7 @@ class StepLine:
         ]
         doubts = [doubt for r in counting for doubt in r.doubts]
         if self.as_found and self.reading and self.reading.verdict.decision is Decision.NOT_VALID:
-            doubts.insert(0, f"The test as found is not valid. {self.reading.sentence}")
+            doubts.insert(0, f"As found: test not valid. {self.reading.sentence}")
         if self.not_measured and self.limit:
             doubts.insert(0, f"{self.limit.title} was {said(self.not_measured)}.")
         return list(dict.fromkeys(f"{self.name}: {doubt}" for doubt in doubts))

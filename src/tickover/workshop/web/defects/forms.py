@@ -55,7 +55,7 @@ class DeferForm(UntilForm):
     why_it_may_wait = forms.CharField(
         max_length=500,
         label="Why it may wait",
-        help_text="By the manual, a rule or your own judgement: say which.",
+        help_text="By the manual, a rule or your own judgement.",
         widget=forms.Textarea(attrs={"rows": 2}),
     )
     job = forms.CharField(max_length=20, required=False, widget=forms.HiddenInput)
@@ -75,7 +75,7 @@ class ExtendForm(UntilForm):
     reason = forms.CharField(
         max_length=300,
         label="Why another limit holds",
-        help_text="By the manual, a rule or your own judgement: say which.",
+        help_text="By the manual, a rule or your own judgement.",
     )
     field_order = ("until_h", "until_on", "reason", "accepted_by", "password")
 

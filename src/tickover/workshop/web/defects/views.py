@@ -124,7 +124,7 @@ def rectify(request: HttpRequest, number: str) -> HttpResponse:
     sent = forms.RectifyForm(request.POST).sent()
     found, job = _found(number), visits.job_by_number(sent["job"])
     if job is None:
-        show_rejection(request, "Choose the job that puts it right. Nothing was noted.")
+        show_rejection(request, "Choose the job. Nothing was saved.")
         return redirect("defects:defect", number)
     try:
         actions.rectify(found, job, sent["how"], who=who, at=timezone.now())

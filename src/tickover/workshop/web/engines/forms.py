@@ -44,10 +44,10 @@ class RemarkForm(forms.CharField):
 class HoursForm(forms.Form):
     hours_h = NumberField("h", label="Hours")
     on_day = Day(initial=timezone.localdate, label="Day")
-    grade = forms.ChoiceField(label="What they rest on", choices=[(g, g) for g in TYPED_GRADES])
-    method = forms.CharField(label="Which log, whose word", max_length=60)
+    grade = forms.ChoiceField(label="Evidence", choices=[(g, g) for g in TYPED_GRADES])
+    method = forms.CharField(label="Which log, or who said so", max_length=60)
     sd_h = NumberField(
-        "h", label="Standard deviation", required=False, help_text="Empty takes what is usual for the grade."
+        "h", label="Standard deviation", required=False, help_text="Empty: usual for this evidence."
     )
 
     def typed(self) -> TypedHours:
@@ -58,10 +58,8 @@ class HoursForm(forms.Form):
 
 
 class FuelForm(forms.Form):
-    litres = NumberField("l", label="Fuel burnt", help_text="Litres, by the receipts.")
-    litres_per_hour = NumberField(
-        "l/h", label="Burnt in an hour", help_text="Litres, as this engine is flown."
-    )
+    litres = NumberField("l", label="Fuel burnt", help_text="Litres, from receipts.")
+    litres_per_hour = NumberField("l/h", label="Burnt per hour", help_text="Litres, as this engine is flown.")
     on_day = Day(initial=timezone.localdate, label="Up to")
 
     def typed(self) -> TypedHours:
@@ -72,7 +70,7 @@ class FuelForm(forms.Form):
 
 
 class MeterForm(forms.Form):
-    value_h = NumberField("h", label="The meter shows")
+    value_h = NumberField("h", label="Meter reading")
     read_at = Moment(label="Read at")
     meter = forms.CharField(label="Meter", max_length=60, help_text="Its name or number.")
     remark = RemarkForm()
@@ -87,7 +85,7 @@ class MeterForm(forms.Form):
 
 
 class ReplaceMeterForm(MeterForm):
-    old_last_h = NumberField("h", label="The old meter shows at last")
+    old_last_h = NumberField("h", label="Last reading of the old meter")
     field_order = ("old_last_h", "meter", "value_h", "read_at", "remark")
 
     def reading(self) -> meter_actions.TypedMeterReading:
@@ -99,7 +97,7 @@ class NewComponentForm(forms.Form):
     kind = forms.ChoiceField(label="Kind", choices=[(k, k) for k in Component.Kind.values])
     title = forms.CharField(label="Name", max_length=80)
     serial = forms.CharField(label="Serial", max_length=40)
-    initial_h = NumberField("h", label="Hours it has behind it")
+    initial_h = NumberField("h", label="Hours so far")
     initial_sd_h = NumberField("h", label="Their standard deviation", required=False)
     when = Moment(label="Fitted at")
 
@@ -177,7 +175,7 @@ class EdgesForm(forms.Form):
             start, end = self.cleaned_data[f"start_{n}"], self.cleaned_data[f"end_{n}"]
             if (start is None) != (end is None):
                 raise forms.ValidationError(
-                    f"Run {n + 1} has one edge only. Give it both, or none. Nothing was changed."
+                    f"Run {n + 1} has only a start or an end. Give both or none. Nothing was changed."
                 )
             if start is not None:
                 found.append((self._moment(start), self._moment(end)))

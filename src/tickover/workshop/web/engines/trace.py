@@ -27,5 +27,5 @@ def of(read: ReadLog) -> str:
 def too_large(size: int, most: int) -> str:
     return (
         f"The file has {size / 2**20:.0f} MB; a track log may have {most // 2**20} MB at most. "
-        "Nothing was read. Hand in one flight at a time."
+        "Nothing was read. Add one flight at a time."
     )

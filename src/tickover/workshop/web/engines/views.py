@@ -103,7 +103,7 @@ def withdraw(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     except actions.RegisterError as error:
         show_rejection(request, str(error))
         return redirect("engines:entry", serial, sequence)
-    messages.info(request, f"Journal entry {sequence} is withdrawn. It stays visible, and counts no more.")
+    messages.info(request, f"Journal entry {sequence} is withdrawn. It stays visible but no longer counts.")
     return redirect("engines:engine", serial)
 
 

@@ -43,7 +43,7 @@ def cured(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
     said = forms.EndForm(request.POST).sent()["cured"]
     if said not in ("yes", "no"):
-        raise Http404("Say whether it was cured: yes or no.")
+        raise Http404("Choose: fixed or not.")
     return pages.do(
         request,
         number,

@@ -79,7 +79,7 @@ def _photograph(request: HttpRequest, session: Session, item: str, who: Person, 
 def _sent(request: HttpRequest) -> bytes:
     sent = request.FILES.get("photo")
     if not isinstance(sent, UploadedFile):
-        raise FaultFindingError("No photo came with the form. Take or choose one. Nothing was kept.")
+        raise FaultFindingError("No photo came with the form. Take or choose one. Nothing was saved.")
     if (sent.size or 0) > opening.MOST_BYTES:
         raise FaultFindingError(opening.too_large(sent.size or 0))
     return bytes(sent.read())

@@ -21,7 +21,7 @@ BY_CLASS = "Type and class by ISO 6789, from its marking or papers."
 
 class InstrumentForm(forms.Form):
     number = forms.CharField(
-        label="Your number for it", max_length=20, help_text="As it is written on the instrument."
+        label="Your number for it", max_length=20, help_text="As written on the instrument."
     )
     kind = forms.ChoiceField(label="Kind", choices=[(kind, kind.replace("-", " ")) for kind in KINDS])
     title = forms.CharField(label="What it is", max_length=80)
@@ -38,7 +38,7 @@ class InstrumentForm(forms.Form):
     tool_class = forms.ChoiceField(
         label="Torque tool: class", choices=TOOL_CLASSES, required=False, help_text=BY_CLASS
     )
-    location = forms.CharField(label="Where it is kept", max_length=80, required=False)
+    location = forms.CharField(label="Place", max_length=80, required=False)
 
     def new(self) -> NewInstrument:
         given = self.cleaned_data

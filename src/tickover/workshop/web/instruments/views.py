@@ -26,7 +26,7 @@ def instruments(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()
     sort, kind, found = _asked(request)
     context = {
-        "rows": [(line, line.calibration_state(today), line.wants_a_hand(today)) for line in found],
+        "rows": [(line, line.calibration_state(today), line.calibration_overdue(today)) for line in found],
         "wanting": sum(line.wants_a_hand(today) for line in found),
         "sort": sort,
         "sorts": queries.SORTS,
@@ -119,7 +119,7 @@ def _page(
         "line": line,
         "state": line.calibration_state(today),
         "deviation": 100.0 * (line.gauge.deviation() or 0.0),
-        "wanting": line.wants_a_hand(today),
+        "overdue": line.calibration_overdue(today),
         "form": form,
         "history": queries.history(found),
         "readings": visits.readings_with(found),

@@ -76,7 +76,7 @@ def withdraw(request: HttpRequest, number: int) -> HttpResponse:
 def _sent(request: HttpRequest) -> bytes:
     sent = request.FILES.get("photo")
     if not isinstance(sent, UploadedFile):
-        raise actions.PhotoError("No photo came with the form. Take or choose one. Nothing was kept.")
+        raise actions.PhotoError("No photo came with the form. Take or choose one. Nothing was saved.")
     if (sent.size or 0) > opening.MOST_BYTES:
         raise actions.PhotoError(opening.too_large(sent.size or 0))
     return bytes(sent.read())

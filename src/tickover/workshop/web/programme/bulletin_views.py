@@ -57,7 +57,7 @@ def add_bulletin(request: HttpRequest) -> HttpResponse:
         except ProgrammeError as error:
             form.add_error(error.field, str(error))
         else:
-            messages.info(request, f"{kept.identifier} is kept.")
+            messages.info(request, f"{kept.identifier} saved.")
             return redirect("programme:bulletin", kept.entry_sequence)
     return _form_page(request, form, None, who)
 
@@ -124,9 +124,7 @@ def record_bulletin(request: HttpRequest, serial: str, sequence: int) -> HttpRes
     engine, found = engine_or_404(serial), _bulletin_or_404(sequence)
     form = ComplianceForm(request.POST)
     if not form.is_valid():
-        show_rejection(
-            request, "Choose what was done or decided, its day, and say how or why. Nothing was recorded."
-        )
+        show_rejection(request, "Choose the outcome and its day, and type how or why. Nothing was saved.")
         return redirect("programme:engine-bulletins", serial)
     try:
         given = Compliance(**form.cleaned_data)

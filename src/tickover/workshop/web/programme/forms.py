@@ -17,7 +17,7 @@ DAY = forms.DateInput(attrs={"type": "date"})
 class BulletinForm(forms.Form):
     """A bulletin as it is read from its paper."""
 
-    identifier = forms.CharField(max_length=80, help_text="As it is printed, with its revision.")
+    identifier = forms.CharField(max_length=80, help_text="As printed, with its revision.")
     issued_by = forms.CharField(max_length=120)
     title = forms.CharField(max_length=200)
     sheet_id = forms.ChoiceField(label="Engine type")
@@ -32,7 +32,7 @@ class BulletinForm(forms.Form):
     )
     issued_on = forms.DateField(widget=DAY)
     mandatory = forms.BooleanField(
-        required=False, help_text="A rule makes it binding. Else the owner decides."
+        required=False, help_text="Binding by a rule. Otherwise the owner decides."
     )
     within_h = forms.FloatField(label="Within hours of its issue", required=False, min_value=0)
     due_on = forms.DateField(label="By date", required=False, widget=DAY)
@@ -46,7 +46,7 @@ class BulletinForm(forms.Form):
     cancelled_because = forms.CharField(
         required=False,
         max_length=300,
-        help_text="Only if it was cancelled or replaced by another: say by what.",
+        help_text="If it was cancelled or replaced: by what.",
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -67,7 +67,7 @@ def withdraw_feed(request: HttpRequest, serial: str, sequence: int) -> HttpRespo
         raise Http404("This engine has no such calendar address.")
     try:
         actions.withdraw_feed(address, who=who, at=timezone.now())
-        messages.info(request, "The address is withdrawn: whoever asks for it finds nothing.")
+        messages.info(request, "The address is withdrawn and no longer works.")
     except ProgrammeError as error:
         messages.error(request, str(error))
     return redirect("programme:feed", serial)

@@ -40,7 +40,7 @@ def set_anchor(request: HttpRequest, sheet_id: str) -> HttpResponse:
     who = require(request, Right.MANAGE)
     form = AnchorForm(request.POST)
     if not form.is_valid():
-        show_rejection(request, "Choose the anchor and say by which rule or reason. Nothing was changed.")
+        show_rejection(request, "Choose the starting point and type the rule or reason. Nothing was changed.")
         return redirect("programme:settings")
     try:
         actions.set_anchor(sheet_id, **form.cleaned_data, who=who, at=timezone.now())

@@ -19,7 +19,7 @@ from tickover.workshop.visits.models import Job
 from tickover.workshop.web.engines.forms import RemarkForm
 from tickover.workshop.web.typed_fields import Day, NumberField, SentForm, Words
 
-FUEL_CHOICES = [("", "not noted"), *((id, fuel.name) for id, fuel in FUELS.items())]
+FUEL_CHOICES = [("", "not recorded"), *((id, fuel.name) for id, fuel in FUELS.items())]
 MOMENT_CHOICES = [("", "of no job"), *RunUp.Moment.choices[1:]]
 WORDS = {"s": "seconds", "ms": "milliseconds", "min": "minutes", "clock": "hh:mm:ss or moments"}
 
@@ -40,7 +40,7 @@ class AirForm(forms.Form):
         help_text="At the field (QFE); or the QNH, with the elevation.",
     )
     elevation_m = NumberField(
-        "m", label="Elevation of the field, m", required=False, help_text="Only beside a QNH."
+        "m", label="Elevation of the field, m", required=False, help_text="Only with a QNH."
     )
     fuel = forms.ChoiceField(label="Fuel", choices=FUEL_CHOICES, required=False)
     petrol_to_oil = NumberField(

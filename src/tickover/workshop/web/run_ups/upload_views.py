@@ -27,7 +27,7 @@ from tickover.workshop.web.engines.engine_page import engine_of
 from tickover.workshop.web.run_ups import forms
 
 TOO_LARGE = "The file is larger than 2 GB. Nothing was read. Cut it to the run itself."
-WAITS_NO_MORE = "The file does not wait any more. Hand it in again. Nothing was kept."
+WAITS_NO_MORE = "The file is no longer here. Add it again. Nothing was saved."
 
 
 @takes_files(evidence.MOST_SOUND_BYTES)
@@ -106,10 +106,10 @@ def _take(
         upload = actions.Upload(source, name, known)
         row = actions.add_run(engine, upload, form.circumstances(), who=who, at=timezone.now())
     except FormatError as error:
-        form.add_error("run_file", f"{name}: {error} Nothing was kept.")
+        form.add_error("run_file", f"{name}: {error} Nothing was saved.")
     except OSError as error:
         form.add_error(
-            "run_file", f"{name} could not be written to the disk ({error.strerror}). Nothing was kept."
+            "run_file", f"{name} could not be written to the disk ({error.strerror}). Nothing was saved."
         )
     except actions.RunUpError as error:
         form.add_error(None, str(error))
@@ -129,7 +129,7 @@ def _kept(request: HttpRequest, address: str) -> HttpResponse:
 def _tell_trouble(request: HttpRequest, engine: Engine, who: Person) -> None:
     """A run-up of an engine in trouble counts there at once."""
     for session in record_actions.count_new_records(engine, who=who, at=timezone.now()):
-        messages.info(request, f"What it shows was counted in trouble {session.number}.")
+        messages.info(request, f"Its findings were used in fault {session.number}.")
 
 
 def _first_guess() -> dict[str, Any]:

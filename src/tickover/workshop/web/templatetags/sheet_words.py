@@ -4,7 +4,8 @@ from collections.abc import Iterable
 
 from django import template
 
-from tickover.sheets import Joint, Part, TypeSheet
+from tickover.sheets import Fasteners, Joint, LimitRow, Part, Step, TaskRow, TypeSheet
+from tickover.wording import sources
 from tickover.workshop.visits.models import Job
 from tickover.workshop.visits.queries import JobSheet, sheet_for
 
@@ -34,6 +35,24 @@ def joint_of(joint_id: str, sheet: TypeSheet) -> Joint:
 @register.filter
 def title_of_task(task_id: str, sheet: TypeSheet) -> str:
     return sheet.task(task_id).title
+
+
+@register.filter
+def source(row: TaskRow) -> str:
+    """Where a row's figures come from."""
+    return sources.source_in_words(row.authority, row.source)
+
+
+@register.filter
+def marked_source(row: Step | LimitRow | Fasteners) -> str:
+    """The same; "" for general practice, which the card says once."""
+    return sources.source_where_marked(row.authority, row.source)
+
+
+@register.filter
+def rule_words(rule: str) -> str:
+    """How a limit takes a reading: as read, or allowing for gauge error."""
+    return sources.RULES[rule]
 
 
 @register.filter

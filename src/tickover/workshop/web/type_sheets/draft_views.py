@@ -47,7 +47,9 @@ def keep(request: HttpRequest, sheet_id: str) -> HttpResponse:
         except actions.KnowledgeError as error:
             form.add_error(None, str(error))
         else:
-            messages.success(request, f"Kept as version {row.version}. Open jobs keep the version they have.")
+            messages.success(
+                request, f"Saved as version {row.version}. Open jobs keep the version they have."
+            )
             return redirect("type_sheets:type", sheet_id)
     return _page(request, found, form, status=422)
 

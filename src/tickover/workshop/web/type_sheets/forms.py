@@ -17,9 +17,7 @@ from tickover.workshop.web.typed_fields import SentForm, Words
 class NewTypeForm(forms.Form):
     """What a new type is called, and what is said wherever its figures are shown."""
 
-    title = Text(
-        label="Name of the type", max_length=60, help_text="As it is called in the workshop, with its size."
-    )
+    title = Text(label="Name of the type", max_length=60, help_text="Name and size, as used in the workshop.")
 
     def refuse(self, wrong: Iterable[tuple[str, str]]) -> None:
         for _, message in wrong:
@@ -58,7 +56,7 @@ class ImportForm(forms.Form):
 class EngineForm(forms.Form):
     """An engine of this type."""
 
-    name = Text(label="What people call it", max_length=60)
+    name = Text(label="Name", max_length=60)
     serial = forms.SlugField(label="Serial number", max_length=40, help_text="Letters, digits and hyphens.")
     build_id = forms.ChoiceField(label="Build", widget=forms.RadioSelect)
     owner = Text(label="Owner", max_length=120, help_text="A new name is added to the owners.")

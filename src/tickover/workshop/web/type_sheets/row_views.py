@@ -21,8 +21,8 @@ from tickover.workshop.web.type_sheets.forms import MovedRowForm
 from tickover.workshop.web.type_sheets.row_form import RowForm
 
 MEANWHILE = (
-    "This row was changed meanwhile, in another window. Nothing was stored. Below is what you typed: open the "
-    "page anew to see how the row stands now, or store yours over it."
+    "This row was changed in another window. Nothing was saved. Below is what you typed: "
+    "reload to see the row now, or save yours over it."
 )
 
 

@@ -148,7 +148,7 @@ def _pieces(sheet: TypeSheet, kit: Kit) -> tuple[str, ...]:
     pieces_in_words = []
     for piece in kit.pieces:
         builds = builds_in_words(sheet, piece)
-        only = f" (only {builds})" if builds else " (laid aside on every build)" if piece.builds else ""
+        only = f" (only {builds})" if builds else " (used on no build)" if piece.builds else ""
         pieces_in_words.append(f"{piece.quantity} × {titles.get(piece.part, piece.part)}{only}")
     return tuple(pieces_in_words)
 

@@ -82,9 +82,7 @@ def import_sheet(request: HttpRequest) -> HttpResponse:
         else:
             if draft:
                 return redirect("type_sheets:draft", draft.sheet_id)
-            messages.success(
-                request, "No difference: this is what the newest version says. Nothing was taken."
-            )
+            messages.success(request, "No difference from the newest version. Nothing was saved.")
             return redirect("type_sheets:types")
     refused = bool(problems or form.errors)
     context = {"form": form, "problems": problems}

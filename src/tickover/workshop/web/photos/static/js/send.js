@@ -57,7 +57,7 @@ function bind(form) {
     request.upload.addEventListener("progress", far);
     request.addEventListener("load", answered);
     request.addEventListener("error", () => say("It broke off on the way. Nothing is lost: send it again.", false));
-    request.addEventListener("abort", () => say("Stopped. Nothing was kept; the file is still chosen.", false));
+    request.addEventListener("abort", () => say("Stopped. Nothing was saved; the file is still chosen.", false));
     request.setRequestHeader("X-Sent-By", "script");
     const data = new FormData(form);
     const { submitter } = event;

@@ -6,7 +6,7 @@ const TOO_LOUD = 0.97;
 const HARDLY_DB = -45;
 const REFUSED = {
   NotAllowedError: "The microphone was not allowed. Allow it for this page in the browser’s settings, then start again.",
-  NotFoundError: "This device has no microphone. Record with a telephone, and hand in the file below.",
+  NotFoundError: "This device has no microphone. Record with a phone and add the file below.",
   NotReadableError: "Another program holds the microphone. Close it, then start again.",
 };
 const AS_IT_SOUNDS = { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: 1 };
