@@ -92,7 +92,7 @@ def test_from_a_track_log_to_a_signed_release_on_paper(page: Any, opened: Opened
 
     # A release with open steps is refused.
     page.goto(f"{job}release/")
-    assert "not done yet" in page.inner_text("main")
+    assert "not done" in page.inner_text("main")
 
     # Through the card, step by step.
     page.goto(job)
