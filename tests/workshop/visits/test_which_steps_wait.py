@@ -14,10 +14,17 @@ from tickover.workshop.visits.lock_open_job import BenchError
 
 def line(number: int, card: str = "a", **keys: Any) -> Any:
     """A step that closes a joint and is not done; `check` asks for a second check."""
-    rules = {"second_check": False, "no_hold": "", "hold_before": (), "gives_torque": True}
+    rules = {
+        "second_check": False,
+        "no_hold": "",
+        "hold_before": (),
+        "gives_torque": True,
+        "makes_safe": False,
+    }
     rules |= {name: keys.pop(name) for name in tuple(keys) if name in rules}
     step = SimpleNamespace(id=f"s{number}", act=f"Act {number}.", **rules)
-    state = {"done": False, "settled": False, "begun": False, "runs_engine": False, "workers": frozenset({1})}
+    state = {"done": False, "settled": False, "begun": False, "runs_engine": False, "stops": False}
+    state |= {"workers": frozenset({1})}
     return SimpleNamespace(number=number, card=SimpleNamespace(id=card), step=step, **(state | keys))
 
 

@@ -13,7 +13,8 @@ Act = Annotated[str, StringConstraints(pattern=r"^\S[^.!?]*\.$", max_length=90)]
 
 
 class Finding(BuildRow):
-    """Something that may be seen at a step, and what follows.
+    """Something that may be seen at a step, and what follows: "stop" keeps the steps behind it on the card waiting
+    until it is put right and the step is done again.
 
     `task` is what cures it: "add task" asks for it, and it may be deferred; with "stop" or "do not release" it is
     asked for as well, and nothing is deferred.
@@ -43,7 +44,8 @@ class Step(BuildRow):
     `at_joint`: what is done at the joint; its torque is given where the joint is closed.
     `hold_before`: later steps of the card that wait until the second check of this one is in. `no_hold` says
     why none does. `runs_engine`: the engine runs, so the step waits for every open second check.
-    `photo`: it is not done without a photo of it, or the reason why there is none.
+    `photo`: it is not done without a photo of it, or the reason why there is none. `makes_safe`: it leaves the
+    engine safe, so it may be done although a finding before it stops the card.
     """
 
     id: Id
@@ -62,6 +64,7 @@ class Step(BuildRow):
     hold_before: tuple[Id, ...] = ()
     no_hold: str = ""
     runs_engine: Flag = False
+    makes_safe: Flag = False
     photo: Flag = False
     findings: tuple[Finding, ...] = ()
     authority: Authority

@@ -110,6 +110,10 @@ WORDS: dict[str, dict[str, tuple[str, str]]] = {
         "second_check": ("A second person checks it", ""),
         "hold_before": ("Hold before", "Later steps that close this one over. They wait for its second check."),
         "no_hold": ("Why no step waits for it", "Such as: nothing covers it. A run of the engine waits in any case."),
+        "makes_safe": (
+            "Makes the engine safe",
+            "May be done although a finding before it stops the card.",
+        ),
         "runs_engine": ("The engine runs", "The step waits for every open second check."),
         "photo": ("Photo needed", "Not done without a photo of the step, or a reason."),
     },

@@ -4,6 +4,9 @@ A step with a second check holds the later steps of its card that its sheet name
 it, it holds every later step of its card that closes a joint. And no step runs the engine while a second check
 before it on its card is missing, or one of anything begun on another card of the job or in another open job of
 the engine.
+
+A finding that stops holds every later step of its card, and every run of the engine, until its step is done again
+and finds something else; only what makes the engine safe is never held by it.
 """
 
 from __future__ import annotations
@@ -26,11 +29,12 @@ NAMES_AT_MOST = 4
 
 @dataclass(frozen=True)
 class Hold:
-    """A step whose second check something waits for, and the job it is in."""
+    """A step whose second check something waits for, or that stops its card, and the job it is in."""
 
     line: StepLine
     job: Job
     elsewhere: bool = False
+    stops: bool = False
 
     @property
     def step_in_words(self) -> str:
@@ -40,12 +44,16 @@ class Hold:
     @property
     def wanted(self) -> str:
         """What is waited for: "the second check of step 19 (...)"."""
+        if self.stops:
+            return f"{self.step_in_words}, which stops its card"
         check = "the second check of {}" if self.line.done else "{} and its second check"
         return check.format(self.step_in_words)
 
     @property
     def who(self) -> str:
-        """Who can give the second check; what comes before it where the step is not done."""
+        """Who can give the second check, or what has to be done first."""
+        if self.stops:
+            return "put it right, then open that step again and do it"
         return who_can_check(self.line) if self.line.done else f"do step {self.line.number} first"
 
 
@@ -73,13 +81,14 @@ def holds_on(sheet: JobSheet, line: StepLine) -> tuple[Hold, ...]:
         if s.step.second_check and not s.settled and (_names(sheet, s, line) or _before_a_run(s, line))
     ]
     elsewhere = _elsewhere(sheet) if line.runs_engine else ()
-    return (*(Hold(s, sheet.job) for s in here), *elsewhere)
+    return (*_stops(sheet, line), *(Hold(s, sheet.job) for s in here), *elsewhere)
 
 
 def holds_on_a_run_up(sheet: JobSheet) -> tuple[Hold, ...]:
     """What a run-up after the work waits for: every second check of what was done, here and in other jobs."""
     here = [s for s in sheet.steps if _open_check(s) and not s.runs_engine]
-    return (*(Hold(s, sheet.job) for s in here), *_elsewhere(sheet))
+    stops = (Hold(s, sheet.job, stops=True) for s in sheet.steps if s.stops and not s.runs_engine)
+    return (*stops, *(Hold(s, sheet.job) for s in here), *_elsewhere(sheet))
 
 
 def covered_by(sheet: JobSheet, line: StepLine) -> tuple[StepLine, ...]:
@@ -192,8 +201,20 @@ def _open_check(line: StepLine) -> bool:
     return line.step.second_check and line.begun and not line.settled
 
 
+def _stops(sheet: JobSheet, line: StepLine) -> tuple[Hold, ...]:
+    """Findings that stop a step: earlier ones of its card; for a run those of the job's other cards too."""
+    if line.step.makes_safe:
+        return ()
+    return tuple(
+        Hold(s, sheet.job, stops=True)
+        for s in sheet.steps
+        if s.stops and (s.number < line.number if s.card.id == line.card.id else line.runs_engine)
+    )
+
+
 def _elsewhere(sheet: JobSheet) -> Iterator[Hold]:
     for other in queries.other_open_jobs(sheet.job):
+        yield from (Hold(s, other.job, elsewhere=True, stops=True) for s in other.steps if s.stops)
         yield from (Hold(s, other.job, elsewhere=True) for s in other.steps if _open_check(s))
 
 

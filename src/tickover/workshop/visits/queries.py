@@ -257,6 +257,7 @@ def _step_lines(
                 never=never,
                 fitted=fitted,
                 viewer=viewer,
+                last_found=rows.last_found.get((job.pk, step.id), ""),
             )
         )
     return tuple(lines)

@@ -35,6 +35,8 @@ class Rows:
     """What was recorded of some jobs, by job and step."""
 
     marks: dict[tuple[int, str], StepMark]
+    last_found: dict[tuple[int, str], str]
+    """The finding of the last time each step was done, also where it was opened again since."""
     readings: dict[tuple[int, str], list[Reading]]
     checks: dict[int, SecondCheck]
     skipped: dict[tuple[int, str], NotMeasured]
@@ -59,6 +61,7 @@ def rows_of(jobs: list[Job]) -> Rows:
     checks = SecondCheck.objects.filter(mark__in=[mark.pk for mark in marks])
     return Rows(
         {(m.job_id, m.step_id): m for m in marks},
+        {(m.job_id, m.step_id): m.finding_id for m in marks if m.state == StepMark.State.DONE},
         readings,
         {c.mark_id: c for c in checks},
         {(n.job_id, n.step_id): n for n in NotMeasured.objects.filter(**of_these).order_by("id")},

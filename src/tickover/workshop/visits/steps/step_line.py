@@ -47,6 +47,8 @@ class StepLine:
     """Titles of the parts that lie in its joint or are fitted."""
     viewer: Viewer | None = None
     """Who is shown it; None where nobody is: the checks of an action see everything of a step in work."""
+    last_found: str = ""
+    """The id of the finding when it was last done, also where it was opened again since; "" for none."""
 
     @property
     def limit(self) -> LimitRow | None:
@@ -173,6 +175,11 @@ class StepLine:
         if not (self.mark and self.done) or self.kept_back:
             return None
         return next((f for f in self.step.findings if f.id == self.mark.finding_id), None)
+
+    @property
+    def stops(self) -> bool:
+        """Whether what was found here stops its card: until the step is done again and finds something else."""
+        return any(f.id == self.last_found and f.action == "stop" for f in self.step.findings)
 
     @property
     def awaits_second_check(self) -> bool:
