@@ -52,7 +52,7 @@ def judge(
         measured = measure(site, {t.name: t.value for t in taken}, gauge)
     except (ValueError, ZeroDivisionError) as error:
         raise NumberError(
-            f"{site.limit.title} cannot be worked out from these numbers. Check each one. ({error})"
+            f"{site.limit.title} cannot be worked out from these numbers. Check each one."
         ) from error
     if computation_of(site) and not confirmed:
         _refuse_implausible(measured, site)
