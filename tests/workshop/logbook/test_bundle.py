@@ -179,9 +179,10 @@ def test_the_instruments_it_was_measured_with_go_with_it(
     entry = TypedReading({"typed": "10"}, instrument="TW-1")
     take_reading(hands.open(sold), "flange-torque", entry, **by)
     held = opened(sold)
-    assert [r["number"] for r in json.loads(held.read("records/instruments-instrument.json"))] == ["TW-90", "TW-1"]
+    named = [r["number"] for r in json.loads(held.read("records/instruments-instrument.json"))]
+    assert named == ["TW-90", "TW-1"]
     certificates = json.loads(held.read("records/instruments-calibration.json"))
-    assert [r["certificate"] for r in certificates] == ["C-1"]
+    assert [r["certificate"] for r in certificates] == ["TW-90-C", "C-1"]
 
 
 def test_what_a_spreadsheet_would_run_is_plain_text(sold: Any) -> None:
