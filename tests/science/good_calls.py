@@ -273,6 +273,9 @@ SIMPLE: dict[str, Good] = {
     "planning.due.Due.days_left": good(DUE, now_h=110.0, today=TODAY, rate_h_per_day=0.1, unbounded="answer"),
     "planning.due.Due.state": good(DUE, now_h=110.0, today=TODAY, soon_fraction=0.1, soon_days=30),
     "planning.due.next_due": good(interval=INTERVAL, done=DONE, in_service_day=TODAY - 400, in_service_h=0.0),
+    "planning.due.first_again": good(
+        interval=Interval(25.0, None, first_after_h=2.0), due=DUE, done=DONE, begun=LastDone(DONE.at_h, TODAY)
+    ),
     "fuel_system.metering.pop_off.Metering.bending_n": good(ILLUSTRATIVE, bend_mm=0.2, temperature_k=293.15),
     "fuel_system.metering.pop_off.Metering.floods_at_rest": good(ILLUSTRATIVE, height_mm=0.1),
     "fuel_system.metering.pop_off.Metering.greatest_lift_mm": good(ILLUSTRATIVE, height_mm=0.1),
