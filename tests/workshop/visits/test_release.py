@@ -129,7 +129,7 @@ def test_who_has_no_authority_releases_nothing(ready: Job, hands: Any, crew: Any
 def test_the_second_to_release_is_told_who_was_first(ready: Job, hands: Any, crew: Any) -> None:
     hands.release(ready, at=hands.at)
     before = Entry.objects.count()
-    with pytest.raises(actions.BenchError, match="was released by Tilda Reeve on 05 May 2025 09:00 UTC"):
+    with pytest.raises(actions.BenchError, match="was released by Tilda Reeve on 5 May 2025, 09:00 UTC"):
         hands.release(ready, who=crew.inspector, at=hands.at + timedelta(minutes=1))
     assert (Release.objects.count(), TaskDone.objects.count(), Entry.objects.count()) == (1, 1, before)
 
