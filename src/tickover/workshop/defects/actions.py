@@ -18,6 +18,7 @@ from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.kernel.idempotency import ask_again_of
 from tickover.workshop.kernel.numbering import next_number
+from tickover.workshop.kernel.refusal import RefusedError
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person, Role
 from tickover.workshop.people.permission import Right, may
@@ -29,7 +30,7 @@ ACCEPTING = (Role.INSPECTOR, Role.MANAGER)
 MOST_H, MOST_DAYS = 1000.0, 3 * 366
 
 
-class DefectError(Exception):
+class DefectError(RefusedError):
     """A defect cannot be deferred or put right; the text is a sentence for the person who tried."""
 
 

@@ -8,12 +8,13 @@ from tickover.workshop.fault_finding import queries
 from tickover.workshop.fault_finding.models import Answer, Session
 from tickover.workshop.fault_finding.session_state import SessionSheet
 from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.refusal import RefusedError
 from tickover.workshop.people.models import Person
 
 WORDS_MAX = 500
 
 
-class FaultFindingError(Exception):
+class FaultFindingError(RefusedError):
     """The session refuses; the text is a sentence for the person who tried."""
 
 

@@ -13,12 +13,13 @@ from tickover.workshop.instruments import queries
 from tickover.workshop.instruments.models import KINDS, Calibration, Instrument, InstrumentLocation
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.kernel.idempotency import ask_again_of
+from tickover.workshop.kernel.refusal import RefusedError
 from tickover.workshop.people.models import Person
 
 NUMBER_MAX = 20
 
 
-class InstrumentError(Exception):
+class InstrumentError(RefusedError):
     """The register refuses; the text is a sentence for the person who tried."""
 
 

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from tickover.sheets import Problem, SheetError, TypeSheet, fingerprint, load_sheet, sheet_data
 from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.refusal import RefusedError
 from tickover.workshop.knowledge import queries
 from tickover.workshop.knowledge.differences import differences, merged
 from tickover.workshop.knowledge.models import SheetDraft
@@ -21,11 +22,11 @@ RESERVED = ("new", "import")
 TEXT_MAX = 2_000_000
 
 
-class KnowledgeError(Exception):
+class KnowledgeError(RefusedError):
     """A draft cannot be changed or kept so; the text is a sentence for the person who tried."""
 
 
-class RowRefused(Exception):  # noqa: N818  (the row, which may yet be put right)
+class RowRefusedError(RefusedError):
     """The schema refuses a row: what is wrong, by field ("" where no single one is meant)."""
 
     def __init__(self, wrong: tuple[tuple[str, str], ...]) -> None:
@@ -39,7 +40,7 @@ def change(
 ) -> SheetDraft:
     """Change one row in this person's draft, which begins with the newest version.
 
-    Raises RowRefused where the row itself is wrong. Where it fits no more to another row the draft is stored
+    Raises RowRefusedError where the row itself is wrong. Where it fits no more to another row the draft is stored
     and says so: that may take several changes, and keeping it asks for all of them.
     """
     draft = _begun(sheet_id, who)
@@ -177,7 +178,7 @@ def _refuse_a_wrong_row(text: str, sheet_id: str, key: str) -> None:
     problems = _problems(text, sheet_id)
     wrong = [(p.key[len(key) :], p.message) for p in problems if _is_at(p.key, key)]
     if wrong:
-        raise RowRefused(tuple((_field(rest), message) for rest, message in wrong))
+        raise RowRefusedError(tuple((_field(rest), message) for rest, message in wrong))
 
 
 def _is_at(key: str, place: str) -> bool:

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from tickover.workshop.kernel import actions as journal
+from tickover.workshop.kernel.refusal import RefusedError
 from tickover.workshop.people import queries
 from tickover.workshop.people.models import Person, Role, SignInLink, Workshop
 
@@ -25,7 +26,7 @@ class NewPerson:
     password: str | None = None
 
 
-class PeopleError(Exception):
+class PeopleError(RefusedError):
     """A change of a person or of the workshop is refused; the text is a sentence for who tried."""
 
 

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 
 from PIL import Image, ImageCms, ImageOps, UnidentifiedImageError
 
+from tickover.workshop.kernel.refusal import RefusedError
+
 MOST_BYTES = 25 * 1024 * 1024
 MOST_PIXELS = {"JPEG": 80_000_000, "PNG": 25_000_000, "WEBP": 16_000_000}
 """A JPEG is unpacked at a quarter or an eighth of its size; the others only whole, at four bytes a pixel."""
@@ -20,7 +22,7 @@ KINDS = ("JPEG", "PNG", "WEBP")
 HEIF_BRANDS = (b"heic", b"heix", b"hevc", b"hevx", b"heim", b"heis", b"mif1", b"msf1", b"avif")
 
 
-class PhotoError(Exception):
+class PhotoError(RefusedError):
     """A photo cannot be kept; the text is a sentence for the person who tried."""
 
 

@@ -13,6 +13,7 @@ from django.utils.timezone import localdate
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.kernel.idempotency import ask_again_of
+from tickover.workshop.kernel.refusal import RefusedError
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import decisions, feed, queries
 from tickover.workshop.programme.feed import Appointment
@@ -31,7 +32,7 @@ from tickover.workshop.register.models import Engine, Owner
 ANCHORS = ("planned", "actual")
 
 
-class ProgrammeError(Exception):
+class ProgrammeError(RefusedError):
     """Something cannot be recorded; the text is a sentence for the person who tried, about `field`."""
 
     def __init__(self, sentence: str, field: str | None = None) -> None:

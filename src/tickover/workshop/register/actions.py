@@ -8,12 +8,13 @@ from datetime import date, datetime
 from tickover.sheets import fingerprint, load_sheet
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.kernel import evidence_files
+from tickover.workshop.kernel.refusal import RefusedError
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import queries
 from tickover.workshop.register.models import Engine, EvidenceFile, Owner, SheetVersion
 
 
-class RegisterError(Exception):
+class RegisterError(RefusedError):
     """Something cannot be entered; the text is a sentence for the person who tried."""
 
 

@@ -15,6 +15,7 @@ from tickover.science.core.input_checks import OutOfRangeError, checked_one
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.kernel import evidence_files
 from tickover.workshop.kernel.idempotency import ask_again_of
+from tickover.workshop.kernel.refusal import RefusedError
 from tickover.workshop.people.models import Person
 from tickover.workshop.register import actions as register
 from tickover.workshop.register import queries as register_queries
@@ -37,7 +38,7 @@ RANGES = {
 }
 
 
-class RunUpError(Exception):
+class RunUpError(RefusedError):
     """Something cannot be entered; the text is a sentence for the person who tried."""
 
 

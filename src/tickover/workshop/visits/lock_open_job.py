@@ -6,12 +6,13 @@ from datetime import datetime
 
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.kernel.local_time import local_day, local_moment
+from tickover.workshop.kernel.refusal import RefusedError
 from tickover.workshop.people.models import Person
 from tickover.workshop.visits import queries
 from tickover.workshop.visits.models import Job, StepMark
 
 
-class BenchError(Exception):
+class BenchError(RefusedError):
     """Something cannot be done on the bench; the text is a sentence for the person who tried."""
 
 

@@ -21,7 +21,7 @@ from tickover.workshop.register.models import Engine
 from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Job
 from tickover.workshop.web.defects import forms
-from tickover.workshop.web.rejection import show_rejection
+from tickover.workshop.web.rejection import refusals_shown, show_rejection
 
 R = TypeVar("R")
 
@@ -126,10 +126,8 @@ def rectify(request: HttpRequest, number: str) -> HttpResponse:
     if job is None:
         show_rejection(request, "Choose the job. Nothing was saved.")
         return redirect("defects:defect", number)
-    try:
+    with refusals_shown(request):
         actions.rectify(found, job, sent["how"], who=who, at=timezone.now())
-    except actions.DefectError as error:
-        show_rejection(request, str(error))
     return redirect("defects:defect", number)
 
 

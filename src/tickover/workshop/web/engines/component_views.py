@@ -20,7 +20,7 @@ from tickover.workshop.register.actions import RegisterError
 from tickover.workshop.register.models import Component
 from tickover.workshop.web.engines import engine_page, forms
 from tickover.workshop.web.engines.engine_page import engine_of
-from tickover.workshop.web.rejection import show_rejection
+from tickover.workshop.web.rejection import refusals_shown, show_rejection
 
 
 @require_GET
@@ -118,11 +118,9 @@ def take_back_overhaul(request: HttpRequest, serial: str) -> HttpResponse:
     last = queries.last_overhaul(engine)
     if last is None:
         raise Http404("This engine has no overhaul in its record.")
-    try:
+    with refusals_shown(request):
         reason = forms.TakeBackReasonForm(request.POST).sent()["reason"][:200]
         actions.take_back_overhaul(last, reason, who=who, at=timezone.now())
-    except RegisterError as error:
-        show_rejection(request, str(error))
     return redirect("engines:engine", serial)
 
 

@@ -16,7 +16,7 @@ from tickover.workshop.kernel import queries as journal
 from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.visits import queries as visits
 from tickover.workshop.web.instruments import forms
-from tickover.workshop.web.rejection import show_rejection
+from tickover.workshop.web.rejection import refusals_shown
 
 
 @require_GET
@@ -129,10 +129,8 @@ def _page(
 
 
 def _do(request: HttpRequest, number: str, action: Callable[[Instrument], object]) -> HttpResponse:
-    try:
+    with refusals_shown(request):
         action(_found(number))
-    except actions.InstrumentError as error:
-        show_rejection(request, str(error))
     return redirect("instruments:instrument", number)
 
 

@@ -17,7 +17,7 @@ from tickover.workshop.register.models import EvidenceFile
 from tickover.workshop.serving.request_limits import takes_files
 from tickover.workshop.web.photos import present
 from tickover.workshop.web.photos.forms import PhotoForm
-from tickover.workshop.web.rejection import show_rejection
+from tickover.workshop.web.rejection import refusals_shown
 
 
 @takes_files(opening.MOST_BYTES)
@@ -30,11 +30,9 @@ def add(request: HttpRequest) -> HttpResponse:
     page = subjects.page_of(subject)
     if page is None or not present.is_there(subject):
         raise Http404("There is nothing here that a photo could be of.")
-    try:
+    with refusals_shown(request):
         data = _sent(request)
         actions.add_photo(subject, data, sent["note"], who=who, at=timezone.now())
-    except actions.PhotoError as error:
-        show_rejection(request, str(error))
     return redirect(f"{page}#photos")
 
 
@@ -66,10 +64,8 @@ def thumbnail(request: HttpRequest, number: int) -> HttpResponse:
 def withdraw(request: HttpRequest, number: int) -> HttpResponse:
     who = require(request, Right.WORK)
     found = _found(number, who)
-    try:
+    with refusals_shown(request):
         actions.withdraw(found, PhotoForm(request.POST).sent()["reason"], who=who, at=timezone.now())
-    except actions.PhotoError as error:
-        show_rejection(request, str(error))
     return redirect("photos:photo", number)
 
 

@@ -19,7 +19,7 @@ from tickover.workshop.programme.models import Bulletin, BulletinDone
 from tickover.workshop.register import queries as register
 from tickover.workshop.web.programme.forms import BulletinForm, ComplianceForm
 from tickover.workshop.web.programme.views import engine_or_404
-from tickover.workshop.web.rejection import show_rejection
+from tickover.workshop.web.rejection import refusals_shown, show_rejection
 
 
 @require_GET
@@ -126,11 +126,9 @@ def record_bulletin(request: HttpRequest, serial: str, sequence: int) -> HttpRes
     if not form.is_valid():
         show_rejection(request, "Choose the outcome and its day, and type how or why. Nothing was saved.")
         return redirect("programme:engine-bulletins", serial)
-    try:
+    with refusals_shown(request):
         given = Compliance(**form.cleaned_data)
         bulletin_actions.record_bulletin(found, engine, given, who=who, at=timezone.now())
-    except ProgrammeError as error:
-        show_rejection(request, str(error))
     return redirect("programme:engine-bulletins", serial)
 
 

@@ -19,7 +19,7 @@ from tickover.workshop.web.programme.forms import (
     HoursKnownForm,
 )
 from tickover.workshop.web.programme.views import engine_or_404
-from tickover.workshop.web.rejection import show_rejection
+from tickover.workshop.web.rejection import refusals_shown, show_rejection
 
 
 @require_GET
@@ -88,8 +88,6 @@ def record_baseline(request: HttpRequest, serial: str) -> HttpResponse:
 
 
 def _noted(request: HttpRequest, serial: str, write: Callable[[], object]) -> HttpResponse:
-    try:
+    with refusals_shown(request):
         write()
-    except ProgrammeError as error:
-        show_rejection(request, str(error))
     return redirect("programme:hours-known", serial)

@@ -21,7 +21,7 @@ from tickover.workshop.run_ups import actions, comparing, export, picture, queri
 from tickover.workshop.run_ups.models import RunUp
 from tickover.workshop.run_ups.uploads import evidence, listening
 from tickover.workshop.web.engines.engine_page import engine_of
-from tickover.workshop.web.rejection import show_rejection
+from tickover.workshop.web.rejection import refusals_shown
 from tickover.workshop.web.run_ups import forms, playing
 
 GONE = "The file of this run is missing or damaged. Keep the folder as it is, and run tickover verify."
@@ -164,10 +164,8 @@ def accept(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
     row = _found(serial, sequence)
     sent = forms.AcceptForm(request.POST).sent()
     accepted, why = sent["accepted"] == "yes", sent["why"]
-    try:
+    with refusals_shown(request):
         actions.accept(row, accepted=accepted, why=why, who=who, at=timezone.now())
-    except actions.RunUpError as error:
-        show_rejection(request, str(error))
     return redirect("run_ups:run", serial, sequence)
 
 

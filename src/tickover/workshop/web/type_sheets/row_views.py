@@ -115,7 +115,7 @@ def _stored(form: RowForm, sheet_id: str, place: Place, row_id: str, who: Person
         actions.change(
             sheet_id, place, row_id, lambda d: tables.put(d, place, row_id, row), who=who, at=timezone.now()
         )
-    except actions.RowRefused as refused:
+    except actions.RowRefusedError as refused:
         form.refuse(refused.wrong)
         return False
     return True

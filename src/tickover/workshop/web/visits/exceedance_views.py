@@ -16,7 +16,7 @@ from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.run_ups import of_visit
 from tickover.workshop.visits import actions, queries
 from tickover.workshop.visits.steps.exceedances import Exceedance, Spot
-from tickover.workshop.web.rejection import show_rejection
+from tickover.workshop.web.rejection import refusals_shown
 from tickover.workshop.web.visits import forms
 from tickover.workshop.web.visits.doing import job_of, sheet_of
 
@@ -49,10 +49,8 @@ def renew(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
     sent = forms.RenewForm(request.POST).sent()
     job, spot, part, lot = job_of(number), Spot(sent["place"], sent["what"]), sent["part"], sent["lot"]
-    try:
+    with refusals_shown(request):
         actions.renew_part(job, spot, part, lot=lot, who=who, at=timezone.now())
-    except actions.BenchError as error:
-        show_rejection(request, str(error))
     return redirect("visits:exceedances", number)
 
 
@@ -61,10 +59,8 @@ def decide(request: HttpRequest, number: str) -> HttpResponse:
     who = require(request, Right.WORK)
     sent = forms.DecideForm(request.POST).sent()
     job, spot, words = job_of(number), Spot(sent["place"], sent["what"]), sent["words"]
-    try:
+    with refusals_shown(request):
         actions.decide_exceedance(job, spot, words, who=who, at=timezone.now())
-    except actions.BenchError as error:
-        show_rejection(request, str(error))
     return redirect("visits:exceedances", number)
 
 
