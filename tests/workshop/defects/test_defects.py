@@ -298,5 +298,5 @@ def test_a_finding_stands_against_the_release_again_once_its_deferral_is_withdra
     new = NewDefect("A spring is stretched", "by the card", until_h=5.0, step_id=step)
     row = actions.defer(outer, new, job=job, accepted_by=crew.inspector, **by)
     actions.withdraw(row, "it may not wait after all", accepted_by=crew.inspector, **by)
-    assert any("which asks for" in b for b in visits.job_sheet(job).blockers)
+    assert any("is needed" in b for b in visits.job_sheet(job).blockers)
     assert actions.defer(outer, new, job=job, accepted_by=crew.inspector, **by).number != row.number

@@ -44,7 +44,7 @@ def test_it_says_the_complaint_the_answers_with_their_times_and_what_was_passed_
 
 def test_it_warns_that_the_chances_rest_on_guesses(session: Session) -> None:
     told = words_of(session)
-    assert "rest on a table of guesses" in told and "no authority" in told
+    assert "come from a table of estimates" in told and "no authority" in told
     assert "Cause not found yet" in told and "Still open" in told
 
 
@@ -91,7 +91,7 @@ def test_it_says_what_the_records_made_likelier(outer: Any, hands: Any, crew: An
     session = actions.start(outer, NewSession(COMPLAINT), who=crew.technician, at=begun)
     weighed = queries.session_sheet(session).weightings
     told = words_of(session)
-    assert "likelier before any look (common practice, no source)" in told
+    assert "More likely from records (common practice, no source)" in told
     counted = [row for row in weighed if row.factor != 1]
     assert counted and all(row.words[:40] in told for row in counted)
 
