@@ -15,7 +15,7 @@ from scipy.optimize import brentq
 
 from tickover.science.fuel_system.fuels import PETROL, Premix
 from tickover.science.fuel_system.metering.flow import POINTS, flow
-from tickover.science.fuel_system.metering.pop_off import ILLUSTRATIVE
+from tickover.science.fuel_system.metering.lever_balance import ILLUSTRATIVE
 
 Array = NDArray[np.float64]
 

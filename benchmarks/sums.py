@@ -25,8 +25,8 @@ from tickover.science.engine.drive import belt_tension_n
 from tickover.science.engine.pressure_decay import leak_from_decay
 from tickover.science.engine.propeller import ideal_thrust_n
 from tickover.science.engine.trial_runs import trial_runs
+from tickover.science.fasteners.preload_and_torque import to_nm
 from tickover.science.fasteners.preload_scatter import clamping
-from tickover.science.fasteners.torque import to_nm
 from tickover.science.fuel_system.oil_mix import remix
 from tickover.science.fuel_system.orifice import GAS_CONSTANT_J_KG_K, air_through_hole_kg_s
 from tickover.science.measurement.thermocouple import emf_mv, temperature_c

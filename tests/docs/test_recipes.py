@@ -10,7 +10,7 @@ from typing import get_args
 import pytest
 
 from tickover.formats import gpx, hours_csv, igc
-from tickover.formats.audio import reading
+from tickover.formats.audio import sound_file
 from tickover.formats.logger import columns, csv_table
 from tickover.sheets.schema.limits import COMPUTED_FROM, Computed
 from tickover.workshop.photos import opening
@@ -73,7 +73,8 @@ def test_every_reader_of_files_has_its_row_on_the_page_and_its_test() -> None:
         ("table of typed hours", f"{hours_csv.SIZE_LIMIT_BYTES // 2**20} MB"),
         (
             "sound recording",
-            f"{evidence.MOST_SOUND_BYTES // 2**30} GB, {reading.LONGEST_H:.0f} h, {reading.MOST_CHANNELS} channels",
+            f"{evidence.MOST_SOUND_BYTES // 2**30} GB, {sound_file.LONGEST_H:.0f} h, "
+            f"{sound_file.MOST_CHANNELS} channels",
         ),
         ("photo", f"{opening.MOST_BYTES // 2**20} MB"),
     ],
@@ -86,7 +87,7 @@ def test_the_sizes_on_the_page_are_those_of_the_code(row: str, limit: str) -> No
 def test_the_figures_on_the_page_are_those_of_the_code() -> None:
     assert f"first {columns.HEADER_WITHIN} lines" in FILES_PAGE
     assert f"above {csv_table.FASTEST_RPM:,.0f} rpm" in FILES_PAGE
-    assert f"{reading.LOWEST_HZ:,.0f} to {reading.HIGHEST_HZ:,.0f} Hz" in FILES_PAGE
+    assert f"{sound_file.LOWEST_HZ:,.0f} to {sound_file.HIGHEST_HZ:,.0f} Hz" in FILES_PAGE
     assert f"{hours_csv.OLDEST_YEARS} years back" in FILES_PAGE
     assert f"{hours_csv.LONGEST_LIFE_H:,.0f} at most" in FILES_PAGE
     assert set(

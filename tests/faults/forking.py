@@ -23,7 +23,7 @@ READ_BEFORE = (
     *("django.contrib.auth.hashers", "django.contrib.sessions.backends.db", "django.core.management"),
     *("django.db.models", "django.forms", "django.template.backends.django", "django.test"),
     *("pint", "PIL.Image", "pydantic", "scipy.optimize", "scipy.signal", "waitress"),
-    *("tickover.formats.audio.reading", "tickover.formats.flight_log", "tickover.science.planning.visits"),
+    *("tickover.formats.audio.sound_file", "tickover.formats.flight_log", "tickover.science.planning.visits"),
     *("tickover.science.faults", "tickover.science.run_up", "tickover.sheets", "tickover.wording.amounts"),
 )
 LARGEST = 1 << 17

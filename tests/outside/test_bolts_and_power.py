@@ -10,8 +10,8 @@ from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.engine.crank import piston_acceleration_m_s2, piston_speed_m_s
 from tickover.science.engine.propeller import power_w, rpm_at_power
 from tickover.science.fasteners.bolt_torques import THREADS, bolt_torque
+from tickover.science.fasteners.preload_and_torque import from_nm
 from tickover.science.fasteners.threads import breaking_load_n, proof_load_n
-from tickover.science.fasteners.torque import from_nm
 from tickover.science.measurement.thermocouple import wire_tolerance_k
 
 

@@ -4,8 +4,7 @@ import numpy as np
 import pint
 import pytest
 
-from tickover.science.fasteners.threads import proof_load_n, stress_area_mm2
-from tickover.science.fasteners.torque import (
+from tickover.science.fasteners.preload_and_torque import (
     NEWTON_METRES,
     from_nm,
     offset_adapter_setting_nm,
@@ -13,6 +12,7 @@ from tickover.science.fasteners.torque import (
     torque_by_factor_nm,
     torque_nm,
 )
+from tickover.science.fasteners.threads import proof_load_n, stress_area_mm2
 
 INCH = 25.4
 LBF = 4.4482216152605

@@ -26,7 +26,7 @@ from tickover.science.faults.posterior import posterior
 from tickover.science.fuel_system.fuels import E5, PETROL, Premix
 from tickover.science.fuel_system.metering.fit import calibrated
 from tickover.science.fuel_system.metering.flow import POINTS
-from tickover.science.fuel_system.metering.pop_off import ILLUSTRATIVE
+from tickover.science.fuel_system.metering.lever_balance import ILLUSTRATIVE
 from tickover.science.fuel_system.metering.readings import MeteringReading
 from tickover.science.fuel_system.mixture import mixture_change
 from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting, Venturi
@@ -276,14 +276,14 @@ SIMPLE: dict[str, Good] = {
     "planning.due.first_again": good(
         interval=Interval(25.0, None, first_after_h=2.0), due=DUE, done=DONE, begun=LastDone(DONE.at_h, TODAY)
     ),
-    "fuel_system.metering.pop_off.Metering.bending_n": good(ILLUSTRATIVE, bend_mm=0.2, temperature_k=293.15),
-    "fuel_system.metering.pop_off.Metering.floods_at_rest": good(ILLUSTRATIVE, height_mm=0.1),
-    "fuel_system.metering.pop_off.Metering.greatest_lift_mm": good(ILLUSTRATIVE, height_mm=0.1),
-    "fuel_system.metering.pop_off.Metering.opening_mm2": good(ILLUSTRATIVE, lift_mm=0.1),
-    "fuel_system.metering.pop_off.Metering.suction_pa": good(
+    "fuel_system.metering.lever_balance.Metering.bending_n": good(ILLUSTRATIVE, bend_mm=0.2, temperature_k=293.15),
+    "fuel_system.metering.lever_balance.Metering.floods_at_rest": good(ILLUSTRATIVE, height_mm=0.1),
+    "fuel_system.metering.lever_balance.Metering.greatest_lift_mm": good(ILLUSTRATIVE, height_mm=0.1),
+    "fuel_system.metering.lever_balance.Metering.opening_mm2": good(ILLUSTRATIVE, lift_mm=0.1),
+    "fuel_system.metering.lever_balance.Metering.suction_pa": good(
         ILLUSTRATIVE, lift_mm=0.1, height_mm=0.1, temperature_k=293.15
     ),
-    "fuel_system.metering.pop_off.pop_off": good(system=ILLUSTRATIVE, height_mm=0.1, method="cover on"),
+    "fuel_system.metering.lever_balance.pop_off": good(system=ILLUSTRATIVE, height_mm=0.1, method="cover on"),
     "fuel_system.metering.fit.Calibrated.computed": good(
         CALIBRATED, figures=lambda system, jet: np.array([system.spring_n, jet]), fewer=True
     ),
@@ -296,13 +296,13 @@ SIMPLE: dict[str, Good] = {
     "fuel_system.metering.flow.flow": good(
         system=ILLUSTRATIVE, point=POINTS[2], height_mm=0.1, temperature_k=293.15, premix=PREMIX
     ),
-    "fuel_system.metering.mixture.lowest_height_mm": good(
+    "fuel_system.metering.mixture_by_lever.lowest_height_mm": good(
         system=ILLUSTRATIVE, point=POINTS[2], loss=0.02, fewer=True
     ),
-    "fuel_system.metering.mixture.mixture_by_height_percent": good(
+    "fuel_system.metering.mixture_by_lever.mixture_by_height_percent": good(
         system=ILLUSTRATIVE, height_mm=0.1, temperature_k=293.15, points=POINTS
     ),
-    "fuel_system.metering.mixture.suction_for_flow_pa": good(
+    "fuel_system.metering.mixture_by_lever.suction_for_flow_pa": good(
         system=ILLUSTRATIVE, fuel_l_h=4.0, height_mm=0.1, temperature_k=293.15, premix=PREMIX
     ),
     "fuel_system.mixture.equivalence_ratio": good(
@@ -416,9 +416,9 @@ SIMPLE: dict[str, Good] = {
     ),
     "fasteners.tightening_sequence.tightening": good(count=6, torque_nm=9.0, pattern="x", passes=(0.5, 1.0)),
     "fasteners.tightening_sequence.tightening_order": good(count=6, pattern="x"),
-    "fasteners.torque_tools.largest_setting": good(never_above=10.0, deviation=0.04, step=0.5),
-    "fasteners.torque_tools.permissible_deviation": good(tool_class="II A", largest_nm=20.0),
-    "fasteners.torque_tools.torque_given": good(setting=9.0, deviation=0.04),
+    "fasteners.set_torque.largest_setting": good(never_above=10.0, deviation=0.04, step=0.5),
+    "fasteners.set_torque.permissible_deviation": good(tool_class="II A", largest_nm=20.0),
+    "fasteners.set_torque.torque_given": good(setting=9.0, deviation=0.04),
     "engine.trial_runs.TrialRuns.left": good(
         trial_runs([5.0, 7.0], [30.0, 90.0], [0.0, 10.0], [0.0, 0.0], standard_uncertainty=0.0), mass_g=5.0, at_deg=40.0
     ),

@@ -24,7 +24,7 @@ from tickover.science.engine import (
     tip_speed,
     trial_runs,
 )
-from tickover.science.fasteners import bolt_torques, preload_scatter, threads, torque
+from tickover.science.fasteners import bolt_torques, preload_and_torque, preload_scatter, threads
 from tickover.science.fuel_system import oil_mix, orifice
 from tickover.science.measurement import thermocouple
 
@@ -37,7 +37,7 @@ MODULES = (
     cylinder,
     drive,
     induction_leak,
-    torque,
+    preload_and_torque,
     pressure_decay,
     oil_mix,
     orifice,

@@ -107,7 +107,7 @@ ALLOWED: dict[tuple[str, str], str] = {
 """Slips that are answered, by the last part of the argument and the unit, and why they cannot be told."""
 WHERE = {
     "depression_pa": ("fuel_system.venturi.throat_mm", "fuel_system.venturi.venturi_flow_kg_s"),
-    "torque_nm": ("fasteners.torque.from_nm",),
+    "torque_nm": ("fasteners.preload_and_torque.from_nm",),
     "temperature_c": ("measurement.thermocouple.emf_mv", "measurement.thermocouple.wire_tolerance_k"),
     "voltage_mv": ("measurement.thermocouple.temperature_c",),
     "leak_l_min": ("engine.induction_leak.induction_leak",),

@@ -9,7 +9,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from tickover.formats.audio.reading import track_audio
+from tickover.formats.audio.sound_file import track_audio
 from tickover.formats.errors import FormatError
 from tickover.formats.filetype import looks_like
 from tickover.formats.flight_log import read_flight_log

@@ -7,10 +7,10 @@ import re
 from tickover.science.core.input_checks import OutOfRangeError, checked_one
 from tickover.science.engine import pressure_decay as decay
 from tickover.science.engine.pressure_decay import PressureDecay
+from tickover.science.fasteners.preload_and_torque import offset_adapter_setting_nm
 from tickover.science.fasteners.preload_scatter import Clamping, clamping
+from tickover.science.fasteners.set_torque import SetTorque, permissible_deviation
 from tickover.science.fasteners.threads import coarse_pitch_mm
-from tickover.science.fasteners.torque import offset_adapter_setting_nm
-from tickover.science.fasteners.torque_tools import SetTorque, permissible_deviation
 from tickover.science.measurement.conformity import Rule, Verdict, decide
 
 __all__ = ["bolt_preload", "judge_reading", "judge_set_torque", "pressure_decay", "wrench_setting"]

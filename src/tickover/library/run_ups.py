@@ -9,8 +9,8 @@ from typing import Any, Literal
 
 import numpy as np
 
-from tickover.formats.audio.reading import track_audio
 from tickover.formats.audio.run_up_trace import trace_of_sound
+from tickover.formats.audio.sound_file import track_audio
 from tickover.formats.igc import Damage
 from tickover.formats.run_up_log import read_runup_log
 from tickover.library.frames import frame_of

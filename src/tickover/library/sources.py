@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO
 
-from tickover.formats.audio.reading import BEGINNINGS
+from tickover.formats.audio.sound_file import BEGINNINGS
 from tickover.formats.errors import FormatError
 
 Source = str | os.PathLike[str] | bytes | BinaryIO

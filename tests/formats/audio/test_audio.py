@@ -14,8 +14,8 @@ import soundfile  # type: ignore[import-untyped]
 from numpy.typing import NDArray
 
 from tickover.demo.enginesound import engine_sound
-from tickover.formats.audio.reading import audio_blocks, audio_shape, track_audio
-from tickover.formats.audio.wav import held_share
+from tickover.formats.audio.sound_file import audio_blocks, audio_shape, track_audio
+from tickover.formats.audio.wav_cut_off import held_share
 from tickover.formats.errors import FormatError
 
 RATE_HZ = 44_100
@@ -200,7 +200,7 @@ def test_too_many_channels_are_refused(tmp_path: Path) -> None:
 
 
 def test_a_recording_that_is_too_long_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("tickover.formats.audio.reading.LONGEST_H", 2.0 / 3600.0)
+    monkeypatch.setattr("tickover.formats.audio.sound_file.LONGEST_H", 2.0 / 3600.0)
     with pytest.raises(FormatError, match=r"longer than .* hours\. Cut out"):
         audio_shape(written(tmp_path / "run.wav", TONE))
 

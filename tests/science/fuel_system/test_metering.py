@@ -11,12 +11,12 @@ from hypothesis import strategies as st
 from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.fuel_system.fuels import PETROL, Premix
 from tickover.science.fuel_system.metering.flow import POINTS, FlowPoint, flow
-from tickover.science.fuel_system.metering.mixture import (
+from tickover.science.fuel_system.metering.lever_balance import ILLUSTRATIVE, Metering, pop_off
+from tickover.science.fuel_system.metering.mixture_by_lever import (
     lowest_height_mm,
     mixture_by_height_percent,
     suction_for_flow_pa,
 )
-from tickover.science.fuel_system.metering.pop_off import ILLUSTRATIVE, Metering, pop_off
 
 IDLE, HALF, FULL = POINTS
 heights = st.floats(-0.8, 0.6).map(lambda mm: round(mm, 2))

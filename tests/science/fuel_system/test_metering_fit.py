@@ -8,7 +8,7 @@ import pytest
 from tickover.science.core.input_checks import InsufficientDataError, OutOfRangeError
 from tickover.science.fuel_system.metering.fit import Calibrated, calibrated
 from tickover.science.fuel_system.metering.flow import POINTS, flow
-from tickover.science.fuel_system.metering.pop_off import ILLUSTRATIVE, pop_off
+from tickover.science.fuel_system.metering.lever_balance import ILLUSTRATIVE, pop_off
 from tickover.science.fuel_system.metering.readings import MeteringReading
 
 FULL = POINTS[2]

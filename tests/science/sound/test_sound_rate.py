@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy.signal import resample_poly
 
-from tickover.science.sound.rate import Resampler
+from tickover.science.sound.resampling import Resampler
 
 Samples = NDArray[np.float32]
 

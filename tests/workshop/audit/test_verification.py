@@ -100,7 +100,7 @@ def test_a_byte_that_is_no_text_at_all_is_named(book: Any) -> None:
 
 
 def test_a_body_made_anew_with_a_fitting_hash_breaks_the_chain_after_it(book: Any) -> None:
-    from tickover.workshop.kernel.chain import entry_hash
+    from tickover.workshop.kernel.journal_chain import entry_hash
 
     e = Entry.objects.values().get(sequence=4)
     e.pop("hash")

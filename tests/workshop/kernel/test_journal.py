@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tickover.workshop.kernel import actions, queries
-from tickover.workshop.kernel.chain import GENESIS, canonical, entry_hash
+from tickover.workshop.kernel.journal_chain import GENESIS, canonical, entry_hash
 from tickover.workshop.kernel.models import Entry
 
 pytestmark = pytest.mark.django_db

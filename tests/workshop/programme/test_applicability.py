@@ -13,7 +13,7 @@ from tickover.workshop.programme import queries
 from tickover.workshop.register import actions as register
 from tickover.workshop.visits import queries as visits
 
-TEXT = shipped_texts()["velisk-185.toml"].replace("version = 2", "version = 3", 1)
+TEXT = shipped_texts()["velisk-185.toml"].replace("version = 3", "version = 4", 1)
 WOOD = """
 [[programme]]
 id = "hub-wood"

@@ -360,7 +360,7 @@ def behind_its_back(db: None) -> Callable[..., Any]:
 
     from django.db import transaction
 
-    from tickover.workshop.kernel.chain import canonical, entry_hash
+    from tickover.workshop.kernel.journal_chain import canonical, entry_hash
     from tickover.workshop.kernel.models import Entry as JournalEntry
 
     drop = {

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from tickover.science.core.input_checks import checked_choice, checked_one
 from tickover.science.core.plausible import DRAG_NM
 from tickover.science.core.working import Quantity, Working
-from tickover.science.fasteners.torque import NEWTON_METRES
+from tickover.science.fasteners.preload_and_torque import NEWTON_METRES
 
 __all__ = ["NUTS", "THREADS", "BoltTorque", "bolt_torque"]
 

@@ -17,8 +17,8 @@ from tickover.science.core.input_checks import checked
 from tickover.science.core.kinds import kinds_checked
 from tickover.science.core.plausible import TORQUE_NM
 from tickover.science.core.working import Working
+from tickover.science.fasteners.preload_and_torque import BEARING_MM, FRICTION, preload_n
 from tickover.science.fasteners.threads import breaking_load_n, proof_load_n, thread_mm
-from tickover.science.fasteners.torque import BEARING_MM, FRICTION, preload_n
 
 __all__ = ["Clamping", "clamping"]
 

@@ -29,7 +29,7 @@ from tickover.science.core.plausible import IDLE_RPM
 from tickover.science.core.working import Working
 from tickover.science.sound.confidence import LIKELY, in_company
 from tickover.science.sound.listening import HOP_S, FollowedSound, listen
-from tickover.science.sound.rate import Resampler
+from tickover.science.sound.resampling import Resampler
 from tickover.science.sound.words import Loudness, remarks, working
 
 __all__ = ["SoundSettings", "SoundTrack", "SoundTracker", "track_rpm"]

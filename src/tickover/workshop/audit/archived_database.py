@@ -9,7 +9,7 @@ from contextlib import closing
 from pathlib import Path
 
 from tickover.workshop.audit.database_state import UPDATED, known_migrations, newer_than_this
-from tickover.workshop.kernel.chain import GENESIS, entry_hash
+from tickover.workshop.kernel.journal_chain import GENESIS, entry_hash
 
 TABLES = frozenset({"journal_entry", "people_workshop", "people_person", "django_migrations"})
 COLUMNS = ("sequence", "at", "actor", "kind", "subject", "body", "previous_hash")

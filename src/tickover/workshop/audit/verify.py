@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 
 from django.db import DatabaseError, connection
 
-from tickover.workshop.audit.chained_rows import RowCheck
 from tickover.workshop.audit.guards import guard_faults
 from tickover.workshop.audit.tables import look_at_tables
+from tickover.workshop.audit.verify_rows import RowCheck
 from tickover.workshop.kernel import evidence_files
-from tickover.workshop.kernel.chain import GENESIS, entry_hash
+from tickover.workshop.kernel.journal_chain import GENESIS, entry_hash
 from tickover.workshop.kernel.models import Entry
 from tickover.workshop.kernel.written import Written, chained_models, recorded_models
 from tickover.workshop.register.models import EvidenceFile

@@ -8,7 +8,7 @@ from datetime import date, datetime
 
 from django.utils.timezone import localdate
 
-from tickover.science.fasteners.torque_tools import CLASSES
+from tickover.science.fasteners.set_torque import CLASSES
 from tickover.workshop.instruments import queries
 from tickover.workshop.instruments.models import KINDS, Calibration, Instrument, InstrumentLocation
 from tickover.workshop.kernel import actions as journal

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from tickover.formats.text import units
-from tickover.science.fasteners.torque_tools import INDICATING, permissible_deviation
+from tickover.science.fasteners.set_torque import INDICATING, permissible_deviation
 
 
 @dataclass(frozen=True)

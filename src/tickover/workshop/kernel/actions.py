@@ -10,7 +10,7 @@ from typing import Any
 from django.db import connection, transaction
 
 from tickover.workshop.kernel import idempotency
-from tickover.workshop.kernel.chain import GENESIS, canonical, entry_hash
+from tickover.workshop.kernel.journal_chain import GENESIS, canonical, entry_hash
 from tickover.workshop.kernel.models import Amended, Chained, Entry, Recorded
 
 _LOCK_KEY = 0x7163

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from tickover.formats.text import units
 from tickover.science.core.decimals import format_reading
 from tickover.science.core.working import Quantity, Working
-from tickover.science.fasteners.torque_tools import SetTorque
+from tickover.science.fasteners.set_torque import SetTorque
 from tickover.science.measurement.conformity import Decision, Rule, Verdict, decide, sentence
 from tickover.science.measurement.propagation import Propagated, Unsure, propagate
 from tickover.science.measurement.repeated_readings import Repeated, repeated

@@ -18,7 +18,7 @@ from tickover.science.core.input_checks import InsufficientDataError, checked, c
 from tickover.science.core.kinds import kinds_checked
 from tickover.science.core.working import Quantity, Working
 from tickover.science.fuel_system.metering.flow import FlowPoint, flow
-from tickover.science.fuel_system.metering.pop_off import RANGES, Metering, pop_off
+from tickover.science.fuel_system.metering.lever_balance import RANGES, Metering, pop_off
 from tickover.science.fuel_system.metering.readings import MeteringReading
 
 __all__ = ["JET", "UNKNOWN", "Calibrated", "calibrated"]

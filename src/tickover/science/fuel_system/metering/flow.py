@@ -20,7 +20,7 @@ from tickover.science.core.kinds import checked_fields, kinds_checked
 from tickover.science.core.shapes import one_or_many
 from tickover.science.core.working import Quantity, Working
 from tickover.science.fuel_system.fuels import PETROL, Premix
-from tickover.science.fuel_system.metering.pop_off import (
+from tickover.science.fuel_system.metering.lever_balance import (
     NOMINAL_K,
     TEMPERATURES_K,
     Metering,

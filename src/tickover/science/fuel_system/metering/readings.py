@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from tickover.science.core.input_checks import OutOfRangeError, checked_choice, checked_one
 from tickover.science.core.kinds import checked_fields
 from tickover.science.fuel_system.metering.flow import FlowPoint
-from tickover.science.fuel_system.metering.pop_off import METHODS, checked_height
+from tickover.science.fuel_system.metering.lever_balance import METHODS, checked_height
 
 __all__ = ["KINDS", "MeteringReading"]
 

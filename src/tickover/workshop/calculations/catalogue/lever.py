@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from tickover.science.core.input_checks import InsufficientDataError
 from tickover.science.fuel_system.metering.fit import COVERAGE, JET, Calibrated, calibrated
 from tickover.science.fuel_system.metering.flow import POINTS, FlowPoint, flow
-from tickover.science.fuel_system.metering.mixture import mixture_by_height_percent
-from tickover.science.fuel_system.metering.pop_off import ILLUSTRATIVE, Metering, pop_off
+from tickover.science.fuel_system.metering.lever_balance import ILLUSTRATIVE, Metering, pop_off
+from tickover.science.fuel_system.metering.mixture_by_lever import mixture_by_height_percent
 from tickover.science.fuel_system.metering.readings import MeteringReading
 from tickover.workshop.calculations.asking import number, one, rows
 from tickover.workshop.calculations.calculation import (
@@ -219,7 +219,7 @@ SUMS = (
             ),
         ),
         metering_lever,
-        "tickover.science.fuel_system.metering.mixture.mixture_by_height_percent",
+        "tickover.science.fuel_system.metering.mixture_by_lever.mixture_by_height_percent",
         draw,
         LEANING,
         _band,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tickover.science.core.working import Quantity, Working
 from tickover.science.fasteners.bolt_torques import NUTS, THREADS, bolt_torque
-from tickover.science.fasteners.torque import offset_adapter_setting_nm
+from tickover.science.fasteners.preload_and_torque import offset_adapter_setting_nm
 from tickover.workshop.calculations.asking import TORQUES, number, one
 from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
 
@@ -93,7 +93,7 @@ SUMS = (
             ),
         ),
         adapter,
-        "tickover.science.fasteners.torque.offset_adapter_setting_nm",
+        "tickover.science.fasteners.preload_and_torque.offset_adapter_setting_nm",
         None,
         (MAKERS,),
     ),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tickover.science.fasteners.torque import offset_adapter_setting_nm
+from tickover.science.fasteners.preload_and_torque import offset_adapter_setting_nm
 from tickover.workshop.readings.computed.computation import Amounts, Computation, MeasurementContext
 from tickover.workshop.readings.input_fields import InputField
 

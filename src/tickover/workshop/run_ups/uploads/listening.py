@@ -7,8 +7,8 @@ from pathlib import Path
 
 import numpy as np
 
-from tickover.formats.audio.reading import SILENT, audio_blocks, track_audio
 from tickover.formats.audio.run_up_trace import trace_of_sound
+from tickover.formats.audio.sound_file import SILENT, audio_blocks, track_audio
 from tickover.science import run_up
 from tickover.science.sound import SoundSettings
 from tickover.sheets import TypeSheet

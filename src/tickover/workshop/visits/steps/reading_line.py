@@ -10,7 +10,7 @@ from django.utils.timezone import localdate
 from tickover.formats.amount import in_both
 from tickover.science.core.decimals import format_reading
 from tickover.science.core.working import Working
-from tickover.science.fasteners.torque_tools import Conformity
+from tickover.science.fasteners.set_torque import Conformity
 from tickover.science.measurement.conformity import Verdict
 from tickover.sheets import LimitRow
 from tickover.workshop.instruments.queries import Gauge

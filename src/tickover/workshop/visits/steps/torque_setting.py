@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from tickover.science.core.decimals import format_reading
-from tickover.science.fasteners.torque_tools import (
+from tickover.science.fasteners.set_torque import (
     Conformity,
     SetTorque,
     largest_setting,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django import forms
 
-from tickover.science.fasteners.torque_tools import CLASSES
+from tickover.science.fasteners.set_torque import CLASSES
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
 from tickover.workshop.instruments.models import KINDS
 from tickover.workshop.web.typed_fields import Day, NumberField, SentForm, Words

@@ -6,10 +6,7 @@ import numpy as np
 import pytest
 
 from tickover.science.core.input_checks import OutOfRangeError
-from tickover.science.fasteners.preload_scatter import clamping
-from tickover.science.fasteners.threads import COARSE_PITCH_MM, pitch_diameter_mm
-from tickover.science.fasteners.tightening_sequence import PATTERNS, tightening, tightening_order
-from tickover.science.fasteners.torque import (
+from tickover.science.fasteners.preload_and_torque import (
     NEWTON_METRES,
     from_nm,
     offset_adapter_setting_nm,
@@ -19,6 +16,9 @@ from tickover.science.fasteners.torque import (
     torque_by_factor_nm,
     torque_nm,
 )
+from tickover.science.fasteners.preload_scatter import clamping
+from tickover.science.fasteners.threads import COARSE_PITCH_MM, pitch_diameter_mm
+from tickover.science.fasteners.tightening_sequence import PATTERNS, tightening, tightening_order
 
 
 def test_torque_and_preload_go_both_ways() -> None:

@@ -16,11 +16,11 @@ import soundfile
 from numpy.typing import NDArray
 
 from tickover.formats.audio.m4a import is_m4a, m4a_blocks, m4a_shape
-from tickover.formats.audio.wav import held_share
+from tickover.formats.audio.wav_cut_off import held_share
 from tickover.formats.errors import FormatError
 from tickover.formats.filetype import looks_like
 from tickover.science.sound import SoundSettings, SoundTrack, SoundTracker
-from tickover.science.sound.rate import HIGHEST_HZ, LOWEST_HZ
+from tickover.science.sound.resampling import HIGHEST_HZ, LOWEST_HZ
 
 Samples = NDArray[np.float32]
 

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tickover.science.core.input_checks import OutOfRangeError
-from tickover.science.fasteners.torque_tools import (
+from tickover.science.fasteners.set_torque import (
     CLASSES,
     INDICATING,
     Conformity,

@@ -9,7 +9,7 @@ from typing import Any, TypeVar, cast
 
 from django.db import DatabaseError, models
 
-from tickover.workshop.kernel.chain import canonical
+from tickover.workshop.kernel.journal_chain import canonical
 from tickover.workshop.kernel.models import Amended, Chained, Recorded, by_hash
 from tickover.workshop.kernel.written import Written, chained_models, parsed
 

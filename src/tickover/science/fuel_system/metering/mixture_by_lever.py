@@ -13,7 +13,7 @@ from tickover.science.core.input_checks import OutOfRangeError, checked, checked
 from tickover.science.core.kinds import kinds_checked
 from tickover.science.fuel_system.fuels import Premix
 from tickover.science.fuel_system.metering.flow import LITRES_PER_HOUR, POINTS, TANK, FlowPoint, flow, flow_at
-from tickover.science.fuel_system.metering.pop_off import (
+from tickover.science.fuel_system.metering.lever_balance import (
     NOMINAL_K,
     TEMPERATURES_K,
     Metering,
