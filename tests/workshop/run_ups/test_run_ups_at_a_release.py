@@ -12,7 +12,7 @@ from tickover.formats.errors import FormatError
 from tickover.science.run_up import RunUpFinding, Severity
 from tickover.workshop.run_ups import of_visit, release_check
 from tickover.workshop.run_ups.of_visit import JobRuns, JudgedRunUp
-from tickover.workshop.visits.release_checks import ReleaseWords
+from tickover.workshop.visits.releasing.release_checks import ReleaseWords
 
 DAY = date(2026, 5, 4)
 

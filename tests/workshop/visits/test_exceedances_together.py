@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from tickover.workshop.visits import release_checks
 from tickover.workshop.visits.models import ExceedanceAnswer, Reading
-from tickover.workshop.visits.release_checks import Found, ReleaseWords
+from tickover.workshop.visits.releasing import release_checks
+from tickover.workshop.visits.releasing.release_checks import Found, ReleaseWords
 from tickover.workshop.visits.steps.exceedances import (
     Case,
     Exceedance,

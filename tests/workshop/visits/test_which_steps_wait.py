@@ -52,7 +52,7 @@ def shop(monkeypatch: pytest.MonkeyPatch) -> Any:
     facts = SimpleNamespace(works_alone=False, second_look_minutes=20, names=["Ingo"], ready=None)
     monkeypatch.setattr(hold_points.people, "the_workshop", lambda: facts)
     monkeypatch.setattr(hold_points.people, "who_may_confirm", lambda other_than: facts.names)
-    monkeypatch.setattr(hold_points.queries, "second_look_from", lambda of: facts.ready)
+    monkeypatch.setattr(hold_points.second_checks, "second_look_from", lambda of: facts.ready)
     return facts
 
 
@@ -215,7 +215,7 @@ def test_the_checks_that_wait_for_a_person(shop: Any, monkeypatch: pytest.Monkey
     """Those that hold other work first; a person's own only where a second look is possible."""
     allowed = {"right": True, "confirm": True}
     monkeypatch.setattr(hold_points, "may", lambda person, right: allowed["right"])
-    monkeypatch.setattr(hold_points.queries, "may_confirm", lambda of, person: allowed["confirm"])
+    monkeypatch.setattr(hold_points.second_checks, "may_confirm", lambda of, person: allowed["confirm"])
     person: Any = object()
     free, holding = checked(1, gives_torque=False), checked(2)
     job = sheet(free, holding, line(3), awaiting=(free, holding))

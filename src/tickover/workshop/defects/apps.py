@@ -11,7 +11,8 @@ class DefectsConfig(AppConfig):
         """Have deferred defects asked at a release, and which findings they put off."""
         from tickover.workshop.defects import queries
         from tickover.workshop.defects.release_check import DefectCheck
-        from tickover.workshop.visits import deferred_findings, release_checks
+        from tickover.workshop.visits import deferred_findings
+        from tickover.workshop.visits.releasing import release_checks
 
         release_checks.register("deferred defects", DefectCheck())
         deferred_findings.register(queries.findings_deferred)

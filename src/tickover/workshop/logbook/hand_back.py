@@ -16,9 +16,9 @@ from tickover.workshop.logbook.step_papers import paragraphs, what_was_not
 from tickover.workshop.pictures.measuring import span_in_words
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.programme.queries import DueLine
-from tickover.workshop.visits.as_signed import signer, workshop_of
 from tickover.workshop.visits.models import Release
 from tickover.workshop.visits.queries import JobSheet, StepLine
+from tickover.workshop.visits.releasing.as_signed import signer, workshop_of
 
 TASKS_AHEAD = 5
 POINTS = 6

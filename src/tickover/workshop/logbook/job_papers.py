@@ -18,9 +18,9 @@ from tickover.workshop.logbook import step_papers
 from tickover.workshop.pictures import screw_pattern, stack, where_to_measure
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.visits import hold_points
-from tickover.workshop.visits.as_signed import as_signed, rules_of, signer, workshop_of
 from tickover.workshop.visits.models import Release, StepMark
 from tickover.workshop.visits.queries import JobSheet, StepLine, sheet_for
+from tickover.workshop.visits.releasing.as_signed import as_signed, rules_of, signer, workshop_of
 
 
 def work_card(sheet: JobSheet) -> bytes:

@@ -22,8 +22,8 @@ from tickover.workshop.programme.queries import DueLine
 from tickover.workshop.register import queries
 from tickover.workshop.register.models import Engine, Fitting, Overhaul, Removal
 from tickover.workshop.visits import queries as visits
-from tickover.workshop.visits.as_signed import signer
 from tickover.workshop.visits.models import Job
+from tickover.workshop.visits.releasing.as_signed import signer
 
 ESTIMATED = ("track log without engine noise", "owner's word", "estimate")
 """Grades of engine time in which the engine itself was not measured."""

@@ -10,6 +10,6 @@ class RunUpsConfig(AppConfig):
     def ready(self) -> None:
         """Have the run-ups of a job asked at its release."""
         from tickover.workshop.run_ups.release_check import RunUpCheck
-        from tickover.workshop.visits import release_checks
+        from tickover.workshop.visits.releasing import release_checks
 
         release_checks.register("run-ups", RunUpCheck())

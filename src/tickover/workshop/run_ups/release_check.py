@@ -7,7 +7,7 @@ from datetime import date
 from tickover.workshop.run_ups import of_visit, queries
 from tickover.workshop.visits.job_sheet import JobSheet
 from tickover.workshop.visits.models import ExceedanceAnswer, Job
-from tickover.workshop.visits.release_checks import Found, ReleaseWords
+from tickover.workshop.visits.releasing.release_checks import Found, ReleaseWords
 from tickover.workshop.visits.steps.exceedances import Exceedance
 
 Runs = tuple[of_visit.JudgedRunUp, ...]

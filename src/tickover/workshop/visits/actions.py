@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any
-
-from django.utils.timezone import localdate
 
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.kernel.idempotency import ask_again
 from tickover.workshop.kernel.numbering import next_number
 from tickover.workshop.people.models import Person
-from tickover.workshop.people.permission import Right, may
-from tickover.workshop.programme import actions as programme
 from tickover.workshop.readings.input_fields import TypedReading
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
-from tickover.workshop.visits import as_signed, hold_points, queries, release_checks
+from tickover.workshop.visits import hold_points, queries
 from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job, open_again
-from tickover.workshop.visits.models import Closure, Job, KitNote, Release, StepMark
+from tickover.workshop.visits.models import Job, KitNote, StepMark
 from tickover.workshop.visits.recording.course_actions import hand_over, pause, remark, resume
 from tickover.workshop.visits.recording.exceedance_actions import decide_exceedance, renew_part
 from tickover.workshop.visits.recording.reading_actions import (
@@ -29,7 +24,8 @@ from tickover.workshop.visits.recording.reading_actions import (
     take_reading,
 )
 from tickover.workshop.visits.recording.task_actions import add_task, remove_task
-from tickover.workshop.visits.release_checks import ReleaseWords
+from tickover.workshop.visits.releasing.release import close_without_release, release
+from tickover.workshop.visits.releasing.release_checks import ReleaseWords
 
 __all__ = [
     "BenchError",
@@ -146,60 +142,3 @@ def reopen(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) ->
     if not reason.strip():
         raise BenchError("Type why the step is reopened. Nothing was changed.")
     return open_again(job, step_id, reason.strip(), who, at)
-
-
-def release(job: Job, words: ReleaseWords, *, who: Person, at: datetime) -> Release:
-    """Release the engine to service, and move its next due. Refused while anything stands against it."""
-    prepared = release_checks.prepare(job)
-    with journal.locked():
-        return _release(job, words, prepared, who, at)
-
-
-def _release(
-    job: Job, words: ReleaseWords, prepared: release_checks.Prepared, who: Person, at: datetime
-) -> Release:
-    sheet = lock_open_job(job)
-    if not may(who, Right.RELEASE):
-        raise BenchError(f"{who} has no release authority. Nothing was released.")
-    if sheet.blockers:
-        raise BenchError("Not released. " + " ".join(sheet.blockers))
-    columns: dict[str, Any] = {}
-    for found in prepared.found(sheet, words, localdate(at)):
-        if found.against:
-            raise BenchError("Not released. " + " ".join(found.against))
-        columns |= found.columns
-    exceeded = prepared.exceedances(sheet)
-    if unanswered := [e.said for e in exceeded if e.answer is None]:
-        raise BenchError(f"Not released. Exceedance not answered. {' '.join(unanswered)}")
-    total = engine_time.total_time(job.engine)
-    row = Release(
-        job=job,
-        number=f"R-{job.number}",
-        by=who,
-        authority=who.authority,
-        at=at,
-        engine_h=total.hours_h,
-        engine_sd_h=total.sd_h,
-        not_done=words.not_done.strip(),
-        limitations=words.limitations.strip(),
-        exceedances=[e.facts() for e in exceeded],
-        signed=as_signed.of_that_day(who),
-        **columns,
-    )
-    for done in sheet.tasks:
-        programme.record_done(
-            job.engine, done.task.id, localdate(at), total.hours_h, row.number, who=who, at=at
-        )
-    journal.record(row, "released to service", f"job/{job.number}", actor=who.username, at=at)
-    return row
-
-
-@journal.locked()
-def close_without_release(job: Job, reason: str, *, who: Person, at: datetime) -> Closure:
-    """Close a job that ends without a release: the engine is not fit, or the work was not wanted."""
-    lock_open_job(job, at_rest=True)
-    if not reason.strip():
-        raise BenchError("Type why the job is closed without a release. Nothing was changed.")
-    row = Closure(job=job, reason=reason.strip(), by=who, at=at)
-    journal.record(row, "job closed without release", f"job/{job.number}", actor=who.username, at=at)
-    return row

@@ -19,7 +19,7 @@ from tickover.workshop.kernel.local_time import local_clock
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
-from tickover.workshop.visits import queries
+from tickover.workshop.visits import queries, second_checks
 from tickover.workshop.visits.lock_open_job import BenchError
 from tickover.workshop.visits.models import Job
 from tickover.workshop.visits.queries import JobSheet, StepLine
@@ -159,8 +159,8 @@ def checks_for(person: Person, jobs: Iterable[JobSheet]) -> list[WaitingCheck]:
         for sheet in jobs
         if sheet.open and not sheet.course.paused
         for line in sheet.awaiting
-        for own in [not queries.may_confirm(line, person)]
-        for look_from in [queries.second_look_from(line) if own else None]
+        for own in [not second_checks.may_confirm(line, person)]
+        for look_from in [second_checks.second_look_from(line) if own else None]
         if look_from or not own
     ]
     return sorted(found, key=lambda check: not check.hold)
@@ -171,7 +171,7 @@ def who_can_check(line: StepLine) -> str:
     shop = people.the_workshop()
     names = [str(p) for p in people.who_may_confirm(other_than=line.workers)]
     if shop.works_alone:
-        ready = queries.second_look_from(line)
+        ready = second_checks.second_look_from(line)
         look = (
             f"from {local_clock(ready)}" if ready else f"{shop.second_look_minutes} minutes after it is done"
         )

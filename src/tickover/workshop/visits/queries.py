@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import datetime, timedelta
 
 from django.db import connection
 from django.db.models import Prefetch, Q, QuerySet
@@ -11,7 +10,6 @@ from django.db.models import Prefetch, Q, QuerySet
 from tickover.science.measurement.conformity import Decision
 from tickover.sheets import Joint, SheetError, Step, TypeSheet
 from tickover.workshop.instruments.models import Instrument
-from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
 from tickover.workshop.photos import queries as photos
@@ -155,19 +153,6 @@ def photo_missing(job: Job, line: StepLine) -> bool:
         return False
     taken = photos.photos_of(photo_subject(job, line.step.id))
     return not any(photo.entry_sequence > line.opened for photo in taken)
-
-
-def second_look_from(line: StepLine) -> datetime | None:
-    """When a second look may be taken by the same person; None where two people work."""
-    shop = people.the_workshop()
-    if not shop.works_alone or line.mark is None:
-        return None
-    return line.mark.at + timedelta(minutes=shop.second_look_minutes)
-
-
-def may_confirm(line: StepLine, person: Person) -> bool:
-    """Whether this person would be a second one: neither who did the step nor who read it."""
-    return line.mark is not None and person.pk not in line.workers
 
 
 def _jobs() -> QuerySet[Job]:

@@ -10,9 +10,9 @@ from tickover.workshop.kernel.local_time import local_clock
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
-from tickover.workshop.visits import release_checks
 from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job
 from tickover.workshop.visits.models import ExceedanceAnswer, Job
+from tickover.workshop.visits.releasing import release_checks
 from tickover.workshop.visits.steps.exceedances import Exceedance, Spot
 
 

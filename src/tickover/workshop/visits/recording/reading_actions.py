@@ -11,14 +11,12 @@ from tickover.workshop.instruments import queries as instruments
 from tickover.workshop.instruments.models import Instrument
 from tickover.workshop.instruments.queries import Gauge
 from tickover.workshop.kernel import actions as journal
-from tickover.workshop.kernel.local_time import local_clock
 from tickover.workshop.people.models import Person
-from tickover.workshop.people.permission import Right, may
 from tickover.workshop.readings.computed import MeasurementContext
 from tickover.workshop.readings.input_fields import TYPED, TypedReading
 from tickover.workshop.readings.judging import ParsedField, judge, parse
 from tickover.workshop.readings.measuring import fields_for
-from tickover.workshop.visits import hold_points, queries
+from tickover.workshop.visits import hold_points, queries, second_checks
 from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job, open_again
 from tickover.workshop.visits.models import Job, NotMeasured, Reading, SecondCheck
 from tickover.workshop.visits.steps.torque_setting import as_set
@@ -80,7 +78,7 @@ def second_check(
     line = sheet.step(step_id)
     if not line.awaits_second_check or line.mark is None:
         raise BenchError(f"Step {line.number} has no second check open. Nothing was changed.")
-    kind = _kind_of_check(line, who, at)
+    kind = second_checks.kind_of(line, who, at)
     hold_points.refuse_where_held(sheet, line)
     if line.limit and not line.not_measured:
         entry = typed if isinstance(typed, TypedReading) else TypedReading.of(typed, confirmed=confirmed)
@@ -173,18 +171,3 @@ def _unit(taken: tuple[ParsedField, ...], site: MeasurementContext) -> str:
     asked = {a.name: a.unit for a in fields_for(site)}
     own = [t.unit for t in taken if asked[t.name] == site.limit.unit]
     return own[0] if own else site.limit.unit
-
-
-def _kind_of_check(line: queries.StepLine, who: Person, at: datetime) -> str:
-    if not may(who, Right.CONFIRM):
-        raise BenchError(f"{who}, {who.role}, may not confirm a critical step. Nothing was changed.")
-    if queries.may_confirm(line, who):
-        return SecondCheck.Kind.PERSON
-    ready = queries.second_look_from(line)
-    if ready is None:
-        raise BenchError("You did or read this critical step. Ask a second person to confirm it.")
-    if at < ready:
-        raise BenchError(
-            f"Too soon. Leave the bench and take a second look after {local_clock(ready)}. Nothing was changed."
-        )
-    return SecondCheck.Kind.LOOK

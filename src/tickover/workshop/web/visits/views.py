@@ -22,7 +22,7 @@ from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.register import queries as register
 from tickover.workshop.run_ups import of_visit
-from tickover.workshop.visits import actions, hold_points, queries
+from tickover.workshop.visits import actions, hold_points, queries, second_checks
 from tickover.workshop.visits.models import Job
 from tickover.workshop.web.rejection import show_rejection
 from tickover.workshop.web.visits import forms, reading_form
@@ -258,10 +258,10 @@ def _step_page(
         "may_insist": isinstance(refused, ImplausibleNumber),
         "may_acknowledge": isinstance(refused, actions.DoubtfulInstrumentError),
         "form": reading_form.form_for(line, person, request.POST) if sheet.open else None,
-        "can_confirm": queries.may_confirm(line, person) and may(person, Right.CONFIRM),
+        "can_confirm": second_checks.may_confirm(line, person) and may(person, Right.CONFIRM),
         "confirmers": people.who_may_confirm(other_than=line.workers),
         "photo_missing": not line.done and queries.photo_missing(sheet.job, line),
-        "second_look_from": queries.second_look_from(line),
+        "second_look_from": second_checks.second_look_from(line),
         "exceedances": [e for e in sheet.exceedances if e.spot.place == step_id] if sheet.open else (),
         "subject": f"job/{number}/step/{step_id}",
         "remarks": [r for r in sheet.remarks if r.step_id == step_id],
