@@ -147,7 +147,7 @@ def test_a_record_changed_afterwards_is_named(book: Any, model: str, change: str
     with behind_its_back() as cursor:
         cursor.execute(f"UPDATE {kind._meta.db_table} SET {change} WHERE id = %s", [row.pk])
         faults = verify().faults
-    assert names(faults, row.entry_sequence) and "does not say what its entry says" in faults[0]
+    assert names(faults, row.entry_sequence) and "the record differs from its entry" in faults[0]
 
 
 def test_an_entry_from_before_sheets_were_told_by_their_hash_holds_the_text_itself(

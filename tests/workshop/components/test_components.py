@@ -183,7 +183,7 @@ def test_a_fitting_entered_by_mistake_counts_nothing(
     one = carburettor("C-1")
     actions.fit(one, outer, done(10))
     ran(outer, 7.0, 5)
-    with pytest.raises(RegisterError, match="entered wrongly"):
+    with pytest.raises(RegisterError, match="what was wrong"):
         actions.take_back(one, done(1))
     actions.take_back(one, done(1, "it went on Inner"))
     assert time_h(one, now) == 0.0
@@ -239,7 +239,7 @@ def test_an_overhaul_is_recorded_in_order_and_can_be_taken_back(
         record(10)
     with pytest.raises(RegisterError, match="still to come"):
         record(-2)
-    with pytest.raises(RegisterError, match="entered wrongly"):
+    with pytest.raises(RegisterError, match="what was wrong"):
         actions.take_back_overhaul(slip, " ", who=crew.technician, at=now)
     actions.take_back_overhaul(slip, "wrong day", who=crew.technician, at=now)
     with pytest.raises(RegisterError, match="taken back already"):

@@ -236,7 +236,7 @@ def test_hours_are_worked_out_from_fuel(signed_in: Any, crew: Any, outer: Any) -
     # 42 l at 3.5 l/h by hand; within a quarter, two standard deviations.
     assert (entry.duration_h, entry.sd_h, entry.grade) == (12.0, 1.5, "estimate")
     refused = page.post("/engines/1200/fuel/", {**sent, "litres_per_hour": "0"})
-    assert refused.status_code == 422 and "tells no engine time" in refused.content.decode()
+    assert refused.status_code == 422 and "gives no engine time" in refused.content.decode()
 
 
 def test_a_grade_that_only_a_recorder_gives_is_not_typed(crew: Any, outer: Any, now: datetime) -> None:

@@ -69,8 +69,8 @@ REFUSED: dict[str, tuple[Callable[[datetime, datetime], Any], str]] = {
     "before the log": (lambda a, b: [(later(a, -30), b)], "lies outside the log"),
     "after the log": (lambda a, b: [(a, later(b, 30))], "lies outside the log"),
     "two overlap": (lambda a, b: [(a, later(a, 5)), (later(a, 4), b)], "Two runs overlap"),
-    "as they stand": (lambda a, b: [(a, b)], "as they stand"),
-    "within a second": (lambda a, b: [(a + timedelta(seconds=0.5), b)], "as they stand"),
+    "Nothing differs": (lambda a, b: [(a, b)], "Nothing differs"),
+    "within a second": (lambda a, b: [(a + timedelta(seconds=0.5), b)], "Nothing differs"),
 }
 
 

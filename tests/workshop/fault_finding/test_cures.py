@@ -168,7 +168,7 @@ class TestComebacks:
         job = put_right(first)
         more = {"follows_job": job} if after == "job" else {"follows": first}
         back = begin(at=now + timedelta(days=4), **more)
-        told = page(f"/jobs/{job.number}/")
+        told = " ".join(page(f"/jobs/{job.number}/").split())
         assert f'Came back as <a href="/fault-finding/{back.number}/">' in told
         assert f"/jobs/{job.number}/" in page(f"/fault-finding/{back.number}/")
         around = queries.around_job(job)

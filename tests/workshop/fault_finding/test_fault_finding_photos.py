@@ -54,7 +54,7 @@ def refused(look: Callable[[], None]) -> bool:
     try:
         look()
     except FaultFindingError as error:
-        assert "takes evidence away" in str(error) and "Nothing was changed" in str(error)
+        assert "destroys evidence" in str(error) and "Nothing was changed" in str(error)
         return True
     return False
 

@@ -170,7 +170,7 @@ class TestRunUps:
         today = timezone.now()
         run, session = run_up(at=today - timedelta(days=1)), begin(at=today)
         page = signed_in(crew.technician).get(f"/fault-finding/{session.number}/").content.decode()
-        assert f"/engines/1200/runs/{run.entry_sequence}/" in page and "Count all" in page
+        assert f"/engines/1200/runs/{run.entry_sequence}/" in page and "Use all" in " ".join(page.split())
 
     def test_warmer_than_usual_and_inside_the_limit_is_no_danger(
         self, begin: Begin, run_up: Any, outer: Any, crew: Any, now: datetime

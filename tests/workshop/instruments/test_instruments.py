@@ -134,7 +134,7 @@ def test_a_withdrawn_one_is_not_offered_and_comes_back(gauge: Any, by: dict[str,
 def test_it_moves_and_stays_as_it_is(gauge: Any, by: dict[str, Any]) -> None:
     actions.move(gauge, "van", **by)
     assert queries.line_of(gauge).location == "van" and not queries.line_of(gauge).withdrawn
-    with pytest.raises(InstrumentError, match="where it is kept"):
+    with pytest.raises(InstrumentError, match="where it is now"):
         actions.move(gauge, "", **by)
 
 

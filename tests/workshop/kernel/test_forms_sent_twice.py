@@ -243,7 +243,7 @@ def test_what_only_the_database_refuses_ends_in_a_sentence(page: Client, monkeyp
     monkeypatch.setattr(time_actions, "enter_hours", two_at_once)
     sent = page.post(f"{ENGINE}hours/", {**HOURS, "form_key": KEY})
     assert sent.status_code == 409
-    assert "Nothing of yours was saved" in sent.content.decode()
+    assert "Yours was not saved" in sent.content.decode()
 
 
 def test_a_job_opened_twice_by_one_form_leads_to_that_job(page: Client) -> None:
