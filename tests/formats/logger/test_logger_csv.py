@@ -211,11 +211,11 @@ def test_a_moment_goes_before_a_clock_and_that_before_seconds() -> None:
 REFUSED = {
     "empty": (b"\xef\xbb\xbf\r\n", "empty"),
     "a picture": (b"\x89PNG\r\n\x1a\n" + b"\0" * 30, "PNG picture, not a table"),
-    "no speed": (b"time,value\n1,2\n", r'No column tells the engine speed.*Columns seen: "time", "value"\.'),
+    "no speed": (b"time,value\n1,2\n", r'No column for engine speed.*Columns seen: "time", "value"\.'),
     "two speeds": (b"time,RPM 1,RPM 2\n1,2,3\n", 'column 2, "RPM 1" or column 3, "RPM 2"'),
     "only the propeller's": (b"time,prop rpm\n1,2\n", 'Columns seen: "time", "prop rpm"'),
-    "no time": (b"temp,rpm\n1,2\n", r'No column tells the time.*Columns seen: "temp", "rpm"\.'),
-    "time in words": (b"time,rpm\nnoon,2\n", "No column tells the time"),
+    "no time": (b"temp,rpm\n1,2\n", r'No column for time.*Columns seen: "temp", "rpm"\.'),
+    "time in words": (b"time,rpm\nnoon,2\n", "No column for time"),
     "two times": (b"time 1,time 2,rpm\n1,2,3\n", "not clear which column holds the time"),
     "one column": (b"rpm\n5400\n", "No line with more than one column"),
     "no rows": (b"time,rpm\n", "headers and no rows"),
@@ -233,7 +233,7 @@ def test_what_cannot_be_read_is_refused_in_words(data: bytes, says: str) -> None
 
 
 def test_a_clock_without_a_date_asks_for_one() -> None:
-    with pytest.raises(FormatError, match=r"no date\. Write the moment .* in a line above"):
+    with pytest.raises(FormatError, match=r"no date\. Write when the log starts in a line above"):
         log("time,rpm", "14:00:00,5400", date=None)
 
 
@@ -241,7 +241,10 @@ def test_a_clock_without_a_date_asks_for_one() -> None:
 @pytest.mark.parametrize("above", ["", "flight of 2025-05-04"])
 def test_a_log_that_counts_from_its_own_start_asks_when_that_was(first: str, above: str) -> None:
     # Put at midnight, it would count beside the track log of the same flight.
-    with pytest.raises(FormatError, match=r"count from the start of the log.*Write the moment"):
+    with pytest.raises(
+        FormatError,
+        match=r"count from the start of the log, and no start time is given\. Write it in a line above",
+    ):
         log(above, "time,rpm", f"{first},5400", date=None)
 
 

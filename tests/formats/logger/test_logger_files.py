@@ -160,7 +160,7 @@ REFUSED = {
     "units in the cells": (b"time,rpm\n0,5400 rpm\n1,5410 rpm\n", 'Line 2: .*"5400 rpm".*belongs into the header'),
     "hexadecimal": (b"time,rpm\n0,0x1518\n1,0x1519\n", 'Line 2: .*reads "0x1518".*number alone'),
     "thousands or decimals": (b"time;rpm\n0;850\n1;5,400\n", "Line 3: .*5400 or 5.400. Export it without"),
-    "tenfold or a tenth": (b"time,rpm/10\n0,200\n1,540\n", "does not tell what one count .* Write rpm, rpm x 10 or Hz"),
+    "tenfold or a tenth": (b"time,rpm/10\n0,200\n1,540\n", "does not say what one count .* Write rpm, rpm x 10 or Hz"),
     "decimal commas between commas": (b"time,rpm\n0,1,5400\n0,2,5400\n", "Line 2: .*need semicolons or tabs"),
     "other marks below the headers": (b"time,rpm\n0\t5400\n1\t5400\n", "Line 2: .*the line has 1 fields, the header 2"),
     "all of it text": (b"time,rpm\n0,a\n1,b\n", 'Line 2: .*reads "a".*number alone'),

@@ -98,7 +98,7 @@ def test_the_working_tells_figures_and_the_worst_reading() -> None:
     [
         (readings()[:2], UNKNOWN, "2 readings are too few for 4 unknowns"),
         (readings()[:5], ("spring_n", "jet"), "say nothing about jet"),
-        (readings()[:5], ("spring_n", "seat_mm"), "from each other"),
+        (readings()[:5], ("spring_n", "seat_mm"), "cannot separate"),
         ([], (), "0 readings"),
     ],
 )

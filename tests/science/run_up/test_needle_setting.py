@@ -33,7 +33,7 @@ def test_without_a_run_up_nothing_is_turned() -> None:
 
 
 def test_needles_nobody_counted_are_counted_first() -> None:
-    assert "Note where both needles stand" in step(Truth().run(), None).words
+    assert "Record both needles" in step(Truth().run(), None).words
 
 
 @pytest.mark.parametrize(

@@ -136,7 +136,7 @@ def test_a_tired_propeller_shows_in_the_thrust_and_not_in_the_speed() -> None:
 def test_where_the_air_was_not_noted_the_head_is_compared_as_read_and_that_is_said() -> None:
     bare = with_noted(Truth().run(9), Noted())
     finding = found(bare, SUMMER, "cht-full-itself")
-    assert "The air of each day is not in it" in finding.sure
+    assert "Not corrected for air temperature" in finding.sure
 
 
 def test_figures_of_earlier_runs_are_carried_the_same_way() -> None:

@@ -150,7 +150,6 @@ def bits_about(now: Posterior, suspect: str) -> Floats:
     return np.asarray(np.maximum(shared, 0.0), dtype=np.float64)
 
 
-@kinds_checked
 @dataclass(frozen=True)
 class Leader(NamedFigures):
     """The probable cause that would lead, and its chance. [-]"""
@@ -159,6 +158,7 @@ class Leader(NamedFigures):
     share: float
 
 
+@kinds_checked
 def leader_after(now: Posterior, finding: str, *, seen: bool) -> Leader:
     """Who would lead after that answer, and with what chance [-]; what was answered before is let go.
 

@@ -156,7 +156,7 @@ def sentence(verdict: Verdict, unit: str, low_means: str = "", high_means: str =
     --------
     >>> from tickover.science.measurement.conformity import decide
     >>> print(sentence(decide(1.4, 1.2, 1.6, resolution=0.01, expanded_uncertainty=0.05), "mm"))
-    1.40 mm is inside 1.2 to 1.6 mm (over 99.9 % sure).
+    1.40 mm ± 0.05: OK (1.2 to 1.6).
     """
     means = {"low": low_means, "high": high_means}.get(verdict.side, "").rstrip(".")
     if verdict.decision is Decision.CANNOT_TELL:
