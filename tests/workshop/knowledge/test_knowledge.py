@@ -130,7 +130,7 @@ def test_a_version_cannot_be_kept_twice_nor_without_a_reason(crew: Any, sheet: A
         type_sheet_actions.keep_version(sheet.text, "why", who=crew.manager, at=now)
     with pytest.raises(RegisterError, match="Type why"):
         type_sheet_actions.keep_version(sheet.text, " ", who=crew.manager, at=now)
-    with pytest.raises(RegisterError, match="do not fit"):
+    with pytest.raises(RegisterError, match="The rows do not match yet"):
         type_sheet_actions.keep_version("a = 1", "why", who=crew.manager, at=now)
     assert SheetVersion.objects.count() == 1
 

@@ -41,7 +41,7 @@ def test_errors_of_sqlite_are_told_apart(tmp_path: Path) -> None:
     nowhere = said_by_sqlite(path, "ATTACH '/nowhere/at/all' AS other")
     wrong = said_by_sqlite(path, "SELECT nothing FROM t")
     says = [str(outage_of(wrapped(error))) for error in (locked, full, reads_only, nowhere, wrong)]
-    assert ["else is writing" in says[0], "is full" in says[1]] == [True, True]
+    assert ["else is saving" in says[0], "is full" in says[1]] == [True, True]
     assert ["cannot be written" in says[2], "cannot be written" in says[3], says[4]] == [True, True, "None"]
 
 
