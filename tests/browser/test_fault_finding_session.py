@@ -65,7 +65,7 @@ def test_from_the_owners_words_to_the_job_of_the_cure(page: Any, opened: Opened)
     page.get_by_role("button", name="Confirm: open job").first.click()
     assert page.inner_text(".answer").startswith("Cause found")
     _fits(page, "trouble-4-ended")
-    page.get_by_role("link", name="To job").click()
+    page.get_by_role("link", name="Open job").click()
     assert "/jobs/" in page.url
 
 

@@ -68,7 +68,7 @@ def test_an_own_engine_type_from_nothing_to_its_programme(page: Any, opened: Ope
     page.get_by_role("link", name="Pop-off pressure", exact=True).click()
     page.get_by_label("Lower limit").fill("9")
     _press(page, "Save in draft")
-    page.get_by_text("Nothing was stored").wait_for()
+    page.get_by_text("Nothing was saved").wait_for()
     _shot(page, "refused")
     page.goto(f"{base}/type-sheets/corvane-140/draft/")
 

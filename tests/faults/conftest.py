@@ -58,10 +58,23 @@ owner = register.add_owner("Owner", who=crew[0], at=NOW)
 new = register.NewEngine("Outer", "1200", sheet.sheet_id, "external-pulse", date(2025, 1, 1))
 engine = register.add_engine(new, owner, who=crew[0], at=NOW)
 time_actions.add_track_log(engine, flight(0, NOW - timedelta(days=3)), "first.igc", who=crew[0], at=NOW)
+from dataclasses import replace
+from tickover.workshop.instruments import actions as instruments
+from tickover.workshop.readings.input_fields import TypedReading
+wrench = instruments.add_instrument(
+    instruments.NewInstrument(
+        "TW-90", "torque-wrench", "Torque wrench", "N.m", 0.1, 0.0, 4.0, 1.0, 100.0, tool_class="II A"
+    ),
+    who=crew[0],
+    at=NOW,
+)
+valid = instruments.NewCalibration(NOW.date() - timedelta(days=30), "TW-90-C", NOW.date() + timedelta(days=2000))
+instruments.calibrate(wrench, valid, who=crew[0], at=NOW)
 job = visit_actions.open_job(engine, "flange-check", who=crew[0], at=NOW)
 for line in visits.job_sheet(job).steps:
-    typed = "10" if line.limit else ""
-    if typed:
+    typed = ""
+    if line.limit:
+        typed = replace(TypedReading.of("10"), instrument="TW-90")
         visit_actions.take_reading(job, line.step.id, typed, who=crew[0], at=NOW)
     found = line.step.findings[0].id if line.step.findings else ""
     visit_actions.mark_done(job, line.step.id, finding_id=found, who=crew[0], at=NOW)

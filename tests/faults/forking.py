@@ -35,17 +35,16 @@ class Started(subprocess.Popen[str]):
     """As `subprocess.Popen`; the command must begin with this Python and `-c` or `-m`."""
 
     def _execute_child(self, args: Any, *more: Any) -> None:
-        environment, (stdin, _, _, stdout, _, stderr) = more[5], more[9:15]
+        environment, ends = more[5], more[9:15]
+        theirs = (ends[0], ends[3], ends[5])
         assert args[0] == sys.executable and args[1] in ("-c", "-m"), args
-        theirs = [stdin, stdout, stderr]
         request = json.dumps({"arguments": args[1:], "environment": dict(environment)}).encode()
         assert len(request) < LARGEST
         streams = [own if end == -1 else end for own, end in enumerate(theirs)]
         socket.send_fds(_forker(), [request], streams)
         self.pid = int(_forker().recv(32))
         self._child_created = True
-        for end in set(theirs) - {-1}:
-            os.close(end)
+        self._close_pipe_fds(*ends)  # type: ignore[attr-defined]
 
 
 def run(*command: str, env: dict[str, str], timeout: float = 60) -> subprocess.CompletedProcess[str]:

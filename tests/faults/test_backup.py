@@ -68,7 +68,7 @@ def test_a_backup_made_while_others_write_is_whole(
     other = new_folder("other")
     restored = other.tickover("restore", str(tmp_path / "backup.tar.gz"))
     assert restored.returncode == 0, restored.stdout + restored.stderr
-    assert "All is as it was written" in restored.stdout
+    assert "Everything is unchanged" in restored.stdout
     assert 2 <= other.ask(LOGS) <= folder.ask(LOGS)
 
 

@@ -86,7 +86,7 @@ def test_while_one_writes_others_read_and_are_asked_to_wait(folder: Any) -> None
 @pytest.mark.parametrize("command", [("open", "--port", "0"), ("sign-in", "ada", "--port", "1")])
 def test_a_command_that_writes_says_that_another_writes(folder: Any, command: tuple[str, ...]) -> None:
     with one_who_writes(folder.data):
-        one_line(folder.tickover(*command), "Somebody else is writing in the book")
+        one_line(folder.tickover(*command), "Someone else is saving")
 
 
 @pytest.mark.parametrize("command", ["verify", "due", "backup"])

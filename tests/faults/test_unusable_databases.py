@@ -126,7 +126,7 @@ def test_a_backup_from_before_is_restored_taken_over_and_verified(
     other = new_folder("other")
     done = other.tickover("restore", str(archive))
     assert done.returncode == 0, done.stdout + done.stderr
-    assert "All is as it was written" in done.stdout
+    assert "Everything is unchanged" in done.stdout
     assert len(execute(other.data / "workshop.sqlite3", NOTED)) == 5
 
 
