@@ -267,7 +267,7 @@ def test_a_fitting_taken_back_stays_on_the_card_and_in_the_logbook(
     card = words(fetched(browser, f"/components/{carburettor.entry_sequence}/card.pdf"))
     book = words(fetched(browser, "/engines/1200/logbook.pdf"))
     assert "wrong serial typed" in card and "30.0 h (± 4 h) since new, on no engine" in card
-    assert "never was: taken back" in book and "Fitting of Carburettor C-9" in book
+    assert "withdrawn: never fitted" in book and "Fitting of Carburettor C-9" in book
 
 
 def test_the_logbook_keeps_known_estimated_and_not_known_apart(

@@ -121,7 +121,7 @@ def test_43_9_a_4_nobody_without_a_certificate_releases(engine: Any, hands: Any,
     made = hands.open(engine)
     hands.do_all(made)
     apprentice = add_person(NewPerson("pip", "Pip", "Arden", "technician"), at=now)
-    with pytest.raises(visit_actions.BenchError, match="has no authority"):
+    with pytest.raises(visit_actions.BenchError, match="has no release authority"):
         visit_actions.release(made, visit_actions.ReleaseWords(), who=apprentice, at=now)
 
 

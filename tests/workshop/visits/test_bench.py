@@ -93,7 +93,7 @@ def test_the_lot_of_the_kit_is_noted_and_the_newest_counts(service: Job, crew: A
     for lot in (" K-17 ", "K-18"):
         actions.note_kit(service, lot, who=crew.technician, at=now)
     assert queries.job_sheet(service).lot == "K-18"
-    with pytest.raises(actions.BenchError, match="lot that is printed"):
+    with pytest.raises(actions.BenchError, match="Type the lot printed on the kit bag"):
         actions.note_kit(service, " ", who=crew.technician, at=now)
     assert list(KitNote.objects.values_list("lot", flat=True)) == ["K-17", "K-18"]
 
@@ -162,7 +162,7 @@ def test_a_step_asks_for_what_was_found(check: Job, crew: Any, now: datetime) ->
 
 
 def test_a_step_without_a_reading_takes_none(check: Job, crew: Any, now: datetime) -> None:
-    with pytest.raises(actions.BenchError, match="asks for no reading"):
+    with pytest.raises(actions.BenchError, match="takes no reading"):
         read(check, "1", crew, now, step="make-safe")
 
 
@@ -196,7 +196,7 @@ def test_a_step_opened_again_asks_for_a_new_reading(
     actions.reopen(service, "lever-height", "gauge was not zeroed", who=crew.technician, at=now)
     line = queries.job_sheet(service).step("lever-height")
     assert (line.done, line.reading, line.check) == (False, None, None)
-    with pytest.raises(actions.BenchError, match="Take it first"):
+    with pytest.raises(actions.BenchError, match="Save it first"):
         actions.mark_done(service, "lever-height", who=crew.technician, at=now)
 
 
@@ -206,7 +206,7 @@ def test_opening_again_wants_a_reason_and_a_step_that_is_done(
     with pytest.raises(actions.BenchError, match="is open already"):
         actions.reopen(check, "make-safe", "why not", who=crew.technician, at=now)
     hands.do(check, "make-safe")
-    with pytest.raises(actions.BenchError, match="why the step is opened again"):
+    with pytest.raises(actions.BenchError, match="why the step is reopened"):
         actions.reopen(check, "make-safe", "  ", who=crew.technician, at=now)
     assert queries.job_sheet(check).step("make-safe").done
 

@@ -114,7 +114,7 @@ def test_the_journal_keeps_their_entries_back(
     client = signed_in(crew.inspector)
     for row in rows:
         shown = page(client, f"/journal/{row.entry_sequence}/")
-        assert FIRST not in shown and "shown after it" in shown
+        assert FIRST not in shown and "Shown after that." in shown
     assert FIRST not in page(client, "/journal/?subject=job/2025-0001")
     confirm(done)
     for row in rows[:2]:
@@ -179,7 +179,7 @@ def test_who_took_it_sees_it_and_who_may_confirm_it_does_not(
         for other in (crew.inspector, second_technician):
             assert FIRST not in page(signed_in(other), address), (other, address)
     assert FIRST in page(signed_in(crew.technician), STEP)
-    assert "A first reading was taken." in page(signed_in(second_technician), STEP)
+    assert "First reading taken." in page(signed_in(second_technician), STEP)
 
 
 def test_who_may_not_confirm_sees_it_before_it_is_done(

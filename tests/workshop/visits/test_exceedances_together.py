@@ -160,7 +160,7 @@ def test_the_doubt_of_the_gauge_is_said_up_to_twice_its_standard_uncertainty(
     value: float, u: float | None, doubt: bool
 ) -> None:
     (found,) = of_steps([line(reading(value, standard_uncertainty=u))], [])
-    assert ("it may have been within" in found.said) is doubt
+    assert ("it may have been inside" in found.said) is doubt
 
 
 def test_a_torque_that_was_set_leaves_no_doubt() -> None:

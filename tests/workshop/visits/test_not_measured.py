@@ -80,7 +80,7 @@ def test_never_without_a_reason(run: Any, by: dict[str, Any], reason: str) -> No
 
 
 def test_a_step_that_asks_for_none_or_has_its_answer_is_refused(run: Any, by: dict[str, Any]) -> None:
-    with pytest.raises(BenchError, match="asks for no reading"):
+    with pytest.raises(BenchError, match="takes no reading"):
         actions.leave_unmeasured(run, "make-safe", SCALE, **by)
     actions.take_reading(run, USE, "10", **by)
     with pytest.raises(BenchError, match="has its answer already"):

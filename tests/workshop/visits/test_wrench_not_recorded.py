@@ -155,7 +155,7 @@ def test_before_it_is_set_the_form_says_what_follows(
     job = hands.open(outer, "flange-check")
     hands.do(job, "look-flange")
     page = signed_in(crew.technician).get(f"/jobs/{job.number}/steps/{TORQUE}/").content.decode()
-    assert "the engine is not released without an inspector" in page
+    assert "no release without an inspector" in page
 
 
 def test_with_a_recorded_wrench_nothing_is_asked(outer: Any, hands: Any) -> None:

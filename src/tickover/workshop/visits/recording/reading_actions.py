@@ -45,7 +45,7 @@ def leave_unmeasured(job: Job, step_id: str, reason: str, *, who: Person, at: da
     sheet = lock_open_job(job)
     line = sheet.step(step_id)
     if line.limit is None:
-        raise BenchError(f"Step {line.number} has no reading. Nothing was saved.")
+        raise BenchError(f"Step {line.number} takes no reading. Nothing was saved.")
     if line.done or line.answered:
         sentence = "is done" if line.done else "has its answer"
         raise BenchError(f"Step {line.number} {sentence} already. Nothing was saved.")
@@ -98,7 +98,7 @@ def _read(
     line: queries.StepLine, job: Job, entry: TypedReading, purpose: str, who: Person, at: datetime
 ) -> Reading:
     if line.site is None:
-        raise BenchError(f"Step {line.number} has no reading. Nothing was saved.")
+        raise BenchError(f"Step {line.number} takes no reading. Nothing was saved.")
     if line.done and purpose == Reading.Purpose.STEP:
         raise BenchError(f"Step {line.number} is done. Open it again to take another reading.")
     limit = line.site.limit

@@ -93,7 +93,7 @@ def take_back(request: HttpRequest, sequence: int) -> HttpResponse:
         request,
         sequence,
         lambda row, form: actions.take_back(row, _done(form, who)),
-        "is taken back: it never was here",
+        "is withdrawn: it was never fitted",
     )
 
 
