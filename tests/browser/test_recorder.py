@@ -144,7 +144,7 @@ def test_without_a_script_it_says_what_to_do(
     context = tablet.new_context(storage_state=signed_in_state, java_script_enabled=False)
     plain = context.new_page()
     plain.goto(page.url)
-    assert plain.get_by_text("record with a phone and add the file below").is_visible()
+    assert plain.get_by_text("Recording here needs JavaScript").is_visible()
     assert not plain.get_by_role("button", name="Start recording").is_visible()
     context.close()
 

@@ -84,7 +84,7 @@ def test_an_own_engine_type_from_nothing_to_its_programme(page: Any, opened: Ope
     assert "version 1" in page.inner_text("h1")
 
     page.get_by_role("link", name="Register engine").click()
-    page.get_by_label("What people call it").fill("Corvid")
+    page.get_by_label("Name", exact=True).fill("Corvid")
     page.get_by_label("Serial number").fill("512")
     page.get_by_label("Second series").check()
     page.locator("input[name=owner]").fill("Nils Tarn")

@@ -212,7 +212,7 @@ def test_what_cannot_be_is_refused_and_nothing_kept(keep: Keep, more: dict[str, 
 
 def test_the_same_identifier_is_kept_once(keep: Keep) -> None:
     keep()
-    with pytest.raises(ProgrammeError, match="kept already"):
+    with pytest.raises(ProgrammeError, match="is already here"):
         keep()
 
 
@@ -245,7 +245,7 @@ def test_a_manager_adds_one_and_a_technician_records_it(
     edit = manager.get(f"/bulletins/{kept.entry_sequence}/edit/").content.decode()
     assert 'value="AO-1"' in edit and "checked" in edit
     manager.post(f"/bulletins/{kept.entry_sequence}/revise/", {**form, "title": "Lever height"})
-    assert "revised" in technician.get(f"/bulletins/{kept.entry_sequence}/").content.decode()
+    assert "Revised." in technician.get(f"/bulletins/{kept.entry_sequence}/").content.decode()
 
 
 def test_a_form_with_a_slip_comes_back_as_it_was_typed(

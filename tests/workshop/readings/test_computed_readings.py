@@ -214,7 +214,7 @@ def test_numbers_that_give_nothing_are_refused(name: str, typed: dict[str, str])
 
 
 def test_a_result_far_from_anything_is_asked_about() -> None:
-    with pytest.raises(ImplausibleNumber, match=r"comes out at 12\.00 mm.*each number and its unit again"):
+    with pytest.raises(ImplausibleNumber, match=r"comes out at 12\.00 mm.*Check each number and its unit"):
         read(site("squish-both-sides", plausible_upper=5.0), side_a="12", side_b="12")
 
 

@@ -182,7 +182,6 @@ def test_every_computation_of_the_schema_is_here() -> None:
 def test_a_sheet_with_an_unknown_computation_is_refused_when_it_is_loaded(
     job: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(queries, "_sheets", {})
     monkeypatch.delitem(COMPUTATIONS, "pressure-loss")
     with pytest.raises(SheetError, match=r"limits\.inlet-hold\.computed.*does not know"):
         queries.job_sheet(job)

@@ -136,5 +136,5 @@ def test_an_adapter_without_a_setting_is_answered_with_one() -> None:
 
 def test_numbers_that_give_nothing_are_refused_with_the_name_of_the_limit() -> None:
     fields = parse(TypedReading({"of-start": "0.5", "of-end": "0.45", "of-minutes": "0"}), LOSS)
-    with pytest.raises(NumberError, match="Height cannot be worked out of these numbers"):
+    with pytest.raises(NumberError, match="Height cannot be worked out from these numbers"):
         judge(fields, LOSS, None, confirmed=False)

@@ -23,6 +23,7 @@ class Limit:
     upper: float | None = 1.6
     unit: str = "mm"
     title: str = "Metering lever height"
+    makers_figure: bool = False
 
 
 def words(svg: str) -> str:

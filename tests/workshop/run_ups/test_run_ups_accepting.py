@@ -1,4 +1,4 @@
-"""A run that says stop is never taken as usual; the air that was noted goes into the thrust."""
+"""A run that says stop is never goes into the baseline; the air that was noted goes into the thrust."""
 
 from __future__ import annotations
 
@@ -44,7 +44,9 @@ def test_a_run_that_says_stop_is_not_accepted(
     take: Any, crew: Any, now: Any, run: dict[str, float], seen: str
 ) -> None:
     row, entries = take(**run), Entry.objects.count()
-    with pytest.raises(actions.RunUpError, match=f"{seen}.*never taken as usual.*Nothing was changed"):
+    with pytest.raises(
+        actions.RunUpError, match=f"{seen}.*never goes into the baseline.*Nothing was changed"
+    ):
         accept(row, crew.technician, now)
     assert not Acceptance.objects.exists() and Entry.objects.count() == entries
 

@@ -124,7 +124,7 @@ def test_a_danger_after_the_work_is_not_passed_in_silence(
     page = _page(technician, service, "release/")
     assert "Stop: the last run-up found a danger" in page and 'name="despite"' in page
     count = Entry.objects.count()
-    with pytest.raises(actions.BenchError, match=r"found a danger\..*climbs.*or say why"):
+    with pytest.raises(actions.BenchError, match=r"found a danger\..*climbs.*or write why"):
         hands.release(service)
     assert Entry.objects.count() == count and not Release.objects.exists()
     words = actions.ReleaseWords(despite="Probe came loose; seen with a second probe at 180 deg C.")
