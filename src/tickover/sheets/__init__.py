@@ -6,6 +6,7 @@ May import `science` and `formats`; knows no web framework. The names below are 
 from tickover.sheets.errors import Problem, SheetError, UnknownRowError
 from tickover.sheets.loading import fingerprint, load_sheet, shipped_sheets, shipped_texts
 from tickover.sheets.reading import sheet_data
+from tickover.sheets.schema.acts import ActRow
 from tickover.sheets.schema.cards import Card, Finding, Step
 from tickover.sheets.schema.faults import Cause, FaultFinding, FaultTable, FaultTest
 from tickover.sheets.schema.geometry import Geometry, Propeller
@@ -18,6 +19,7 @@ from tickover.sheets.schema.type_sheet import TypeSheet
 __all__ = [
     "NO_BUILD",
     "AccessGroup",
+    "ActRow",
     "Build",
     "Card",
     "Cause",

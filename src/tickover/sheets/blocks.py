@@ -56,11 +56,12 @@ def _with_own(steps: list[Table], row: Table, where: str) -> list[Table]:
 
 
 def _again(steps: list[Table], word: str) -> Iterator[Table]:
-    """The steps under ids of their own; holds within the block follow, those on later steps stay."""
+    """The steps under ids of their own; what they do stays, holds within the block follow."""
     ids = {step["id"]: f"{step['id']}-{word}" if word else step["id"] for step in steps}
     for step in steps:
         held = [ids.get(name, name) for name in step.get("hold_before", ())]
-        yield {**step, "id": ids[step["id"]], **({"hold_before": held} if held else {})}
+        does = {"does": step.get("does", step["id"])} if word else {}
+        yield {**step, **does, "id": ids[step["id"]], **({"hold_before": held} if held else {})}
 
 
 def _refuse(where: str, sentence: str) -> None:

@@ -41,7 +41,10 @@ def composed(name: str, read: Callable[[str], str]) -> str:
             rows[table] = _joined(part, table, rows.get(table), _kept(more, names))
     if "programme" in rows:
         written = {row["id"] for fragment in fragments.values() for row in fragment.get("programme", ())}
-        rows["programme"] = _begun_again(rows["programme"], written)
+        for key in ("begins_again", "contains"):
+            rows["programme"] = _naming(rows["programme"], key, written)
+    if "acts" in rows:
+        rows["acts"] = _acts_done(rows["acts"], rows.get("cards", []))
     for table, own in sheet.items():
         rows[table] = laid_over(rows[table], own) if table in rows else own
     order = [key for key in TypeSheet.model_fields if key in rows]
@@ -56,15 +59,33 @@ def rows_for(sheet: Table, names: set[str]) -> Table:
     }
 
 
-def _begun_again(tasks: list[Table], written: set[str]) -> list[Table]:
-    """The tasks, beginning none again that no build of this type has. A name nobody wrote stays: it is a mistake."""
-    left_out = written - {task["id"] for task in tasks}
+def _naming(rows: list[Table], key: str, written: set[str]) -> list[Table]:
+    """The rows, naming none that no build of this type has. A name nobody wrote stays: it is a mistake."""
+    left_out = written - {row["id"] for row in rows}
     return [
-        {**task, "begins_again": [name for name in task["begins_again"] if name not in left_out]}
-        if "begins_again" in task
-        else task
-        for task in tasks
+        {**row, key: [name for name in row[key] if name not in left_out]} if key in row else row
+        for row in rows
     ]
+
+
+def _acts_done(acts: list[Table], cards: list[Table]) -> list[Table]:
+    """The acts that some step of this type does, naming none of the others."""
+    done = {step.get("does", step["id"]) for card in cards for step in card["steps"]}
+    written = {act["id"] for act in acts}
+    rows = [act for act in acts if act["id"] in done]
+    for key in ("relies_on", "after", "covers"):
+        rows = _naming(rows, key, written)
+    kept = {act["id"] for act in rows} | {
+        name for row in rows for name in _waited_for(row) if name not in written
+    }
+    return [
+        {**row, "waits": [wait for wait in row["waits"] if wait["act"] in kept]} if "waits" in row else row
+        for row in rows
+    ]
+
+
+def _waited_for(act: Table) -> list[str]:
+    return [wait["act"] for wait in act.get("waits", ())]
 
 
 def _fragment(part: str, name: str, read: Callable[[str], str]) -> Table:

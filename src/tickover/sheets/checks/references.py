@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 
+from tickover.sheets.checks.acts import act_disagreements
 from tickover.sheets.checks.fault_references import fault_disagreements
 from tickover.sheets.checks.kits import kit_disagreements
 from tickover.sheets.checks.step_references import quoted, step_disagreements, steps_of, where_missing
@@ -25,7 +26,7 @@ def disagreements(sheet: TypeSheet) -> Iterator[Disagreement]:
 
 
 def _repeated_ids(sheet: TypeSheet) -> Iterator[Disagreement]:
-    for table in ("builds", "limits", "parts", "kits", "joints", "access", "programme", "cards"):
+    for table in ("builds", "limits", "parts", "kits", "joints", "access", "programme", "acts", "cards"):
         yield from _repeats((table,), (row.id for row in getattr(sheet, table)))
     for n, joint in enumerate(sheet.joints):
         yield from _repeats(("joints", n, "holes"), (hole.id for hole in joint.holes))
@@ -74,7 +75,7 @@ def _overlap(one: Build, other: Build) -> bool:
 def _build_rows(sheet: TypeSheet) -> Iterator[tuple[Loc, BuildRow]]:
     tables: list[tuple[Loc, Iterable[BuildRow]]]
     tables = [(("limits",), sheet.limits), (("programme",), sheet.programme)]
-    tables += [(("joints",), sheet.joints), (("cards",), sheet.cards)]
+    tables += [(("joints",), sheet.joints), (("acts",), sheet.acts), (("cards",), sheet.cards)]
     tables += [(("kits", n, "pieces"), kit.pieces) for n, kit in enumerate(sheet.kits)]
     tables += [(("joints", n, "holes"), joint.holes) for n, joint in enumerate(sheet.joints)]
     tables += [(("joints", n, "stack"), joint.stack) for n, joint in enumerate(sheet.joints)]
@@ -120,6 +121,7 @@ def _tasks(sheet: TypeSheet) -> Iterator[Disagreement]:
             sentence = f'the card "{task.card}" does not hold for {quoted(missing)}, where this task is due'
             yield ("programme", n, "card"), sentence
         yield from _begun_again(sheet, n)
+        yield from _contained(sheet, n)
         for m, name in enumerate(task.access):
             if name not in groups:
                 yield ("programme", n, "access", m), no_such("access group", name, groups)
@@ -134,6 +136,17 @@ def _begun_again(sheet: TypeSheet, n: int) -> Iterator[Disagreement]:
             yield place, no_such("task", name, tuple(tasks))
         elif tasks[name].first_after_h is None:
             yield place, f'the task "{name}" has no first_after_h, which would count anew'
+
+
+def _contained(sheet: TypeSheet, n: int) -> Iterator[Disagreement]:
+    """What a task does as well is another task, and does not hold it in turn."""
+    tasks = {task.id: task for task in sheet.programme}
+    for m, name in enumerate(sheet.programme[n].contains):
+        place: Loc = ("programme", n, "contains", m)
+        if name not in tasks:
+            yield place, no_such("task", name, tuple(tasks))
+        elif name == sheet.programme[n].id or sheet.programme[n].id in tasks[name].contains:
+            yield place, f'the tasks "{sheet.programme[n].id}" and "{name}" would contain each other'
 
 
 def _computed(sheet: TypeSheet) -> Iterator[Disagreement]:
@@ -183,4 +196,5 @@ _CHECKS: tuple[Callable[[TypeSheet], Iterator[Disagreement]], ...] = (
     _computed,
     kit_disagreements,
     fault_disagreements,
+    act_disagreements,
 )

@@ -8,8 +8,10 @@ from pydantic import Field, StringConstraints, ValidationInfo, field_validator
 
 from tickover.sheets.schema.rows import Authority, Build, BuildRow, Flag, Id, Text
 
-Act = Annotated[str, StringConstraints(pattern=r"^\S[^.!?]*\.$", max_length=90)]
+ActSentence = Annotated[str, StringConstraints(pattern=r"^\S[^.!?]*\.$", max_length=90)]
 """One short sentence: starts at once, ends with its only full stop."""
+Seen = Annotated[str, StringConstraints(pattern=r"^[a-z0-9-]+\.[a-z0-9-]+$")]
+"""A finding of a step, "step.finding"."""
 
 
 class Finding(BuildRow):
@@ -17,7 +19,8 @@ class Finding(BuildRow):
     until it is put right and the step is done again.
 
     `task` is what cures it: "add task" asks for it, and it may be deferred; with "stop" or "do not release" it is
-    asked for as well, and nothing is deferred.
+    asked for as well, and nothing is deferred. `before`: the latest that it is put right; "next run" keeps the engine
+    from running, also where the card goes on.
     """
 
     id: Id
@@ -25,6 +28,7 @@ class Finding(BuildRow):
     action: Literal["continue", "replace", "add task", "stop", "do not release"]
     advice: Text
     task: Id | None = Field(default=None, validate_default=True)
+    before: Literal["next step", "next run", "next flight", ""] = ""
 
     @field_validator("task")
     @classmethod
@@ -40,6 +44,9 @@ class Finding(BuildRow):
 class Step(BuildRow):
     """One act. `reading` names a limit, `joint` a stack, `fits` and `discards` name parts.
 
+    `does`: the row of the acts that says what it opens, needs, spoils and proves; the one of its own id, where it
+    is left out. `place`: where its limit is read, where it is read at several places. `only_on`: it is done only
+    where one of these findings was made, each "step.finding" of an earlier step of the card.
     `moment`: a reading "as found" is evidence of the wear and may be outside its limit; "as left" may not.
     `at_joint`: what is done at the joint; its torque is given where the joint is closed.
     `hold_before`: later steps of the card that wait until the second check of this one is in. `no_hold` says
@@ -49,12 +56,15 @@ class Step(BuildRow):
     """
 
     id: Id
-    act: Act
+    does: Id | None = None
+    act: ActSentence
     how: str = ""
     caution: str = ""
     tools: tuple[Text, ...] = ()
     reading: Id | None = None
     moment: Literal["as found", "as left", ""] = ""
+    place: str = ""
+    only_on: tuple[Seen, ...] = ()
     joint: Id | None = None
     at_joint: Literal["opens", "looks", "fits", "tightens", ""] = ""
     fits: tuple[Id, ...] = ()
@@ -101,6 +111,11 @@ class Step(BuildRow):
         return why
 
     @property
+    def act_id(self) -> str:
+        """The act it does."""
+        return self.does or self.id
+
+    @property
     def gives_torque(self) -> bool:
         """Whether the torque and the tightening order of its joint belong to it; so too where it does not say."""
         return self.joint is not None and self.at_joint not in ("opens", "looks")
@@ -122,7 +137,11 @@ class Step(BuildRow):
 
 
 class Card(BuildRow):
-    """The whole job on one card, in the order it is done."""
+    """The whole job on one card, in the order it is done.
+
+    `as_found`: it shows the engine as it came in, so it goes before all cards that change what it reads. `found_open`,
+    `left_open`, `found_in`, `left_in`: openings, and things stuffed into them, as the card finds and leaves them.
+    """
 
     id: Id
     title: Text
@@ -131,6 +150,11 @@ class Card(BuildRow):
     tools: tuple[Text, ...] = ()
     consumables: tuple[Text, ...] = ()
     kit: Id | None = None
+    as_found: Flag = False
+    found_open: tuple[Id, ...] = ()
+    left_open: tuple[Id, ...] = ()
+    found_in: tuple[Id, ...] = ()
+    left_in: tuple[Id, ...] = ()
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
 
     def for_build(self, build: Build) -> Card:

@@ -26,7 +26,8 @@ class TaskRow(BuildRow):
 
     `on_condition`: it has neither, and is done when something found asks for it. `begins_again`: tasks whose
     `first_after_h` counts anew once this one was done, such as bolts that are tried again after the first hour; one
-    that is on condition falls due by that alone. `fitted`: it is left out
+    that is on condition falls due by that alone. `contains`: lesser tasks
+    that this one does as well, so that they count as done with it. `fitted`: it is left out
     where the register knows of another component of that kind on the engine; where it knows of none, the
     task stands, since nothing tells against it.
 
@@ -45,6 +46,7 @@ class TaskRow(BuildRow):
     fitted: Fitted | None = None
     first_after_h: Positive | None = None
     begins_again: tuple[Id, ...] = ()
+    contains: tuple[Id, ...] = ()
     tolerance_h: NotNegative = 0.0
     tolerance_days: Whole = 0
     anchor: Literal["planned", "actual"] = "planned"

@@ -8,6 +8,7 @@ from typing import Annotated, Protocol, TypeVar
 from pydantic import Field
 
 from tickover.sheets.errors import UnknownRowError, no_such
+from tickover.sheets.schema.acts import ActRow
 from tickover.sheets.schema.cards import Card
 from tickover.sheets.schema.faults import FaultTable
 from tickover.sheets.schema.geometry import Geometry
@@ -42,6 +43,7 @@ class TypeSheet(Row):
     joints: tuple[Joint, ...] = ()
     access: tuple[AccessGroup, ...] = ()
     programme: tuple[TaskRow, ...] = ()
+    acts: tuple[ActRow, ...] = ()
     cards: tuple[Card, ...] = ()
     faults: FaultTable | None = None
 
@@ -93,6 +95,7 @@ class TypeSheet(Row):
                 "limits": tuple(limit for limit in self.limits if limit.on(build)),
                 "joints": tuple(joint.for_build(build) for joint in self.joints if joint.on(build)),
                 "programme": tuple(task for task in self.programme if task.on(build)),
+                "acts": tuple(act for act in self.acts if act.on(build)),
                 "cards": tuple(card.for_build(build) for card in self.cards if card.on(build)),
                 "faults": self.faults and self.faults.for_build(build),
             }

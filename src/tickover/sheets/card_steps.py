@@ -1,0 +1,76 @@
+"""The steps of a card as the planner sees them: each with what its act opens, needs, spoils and proves."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tickover.science.planning.acts import Act, CardStep, Wait
+from tickover.science.planning.card_states import CardEnds
+from tickover.sheets.schema.acts import ActRow
+from tickover.sheets.schema.cards import Card, Step
+from tickover.sheets.schema.type_sheet import TypeSheet
+
+
+def card_steps(card: Card, sheet: TypeSheet) -> tuple[CardStep, ...] | None:
+    """The steps of a card of one build; None where the sheet does not say of each what it does.
+
+    A step that opens a joint opens it; the first that tightens it afterwards closes it.
+    """
+    rows = {row.id: row for row in sheet.acts}
+    if any(step.act_id not in rows for step in card.steps):
+        return None
+    open_joints = set(card.found_open)
+    return tuple(_card_step(step, rows[step.act_id], open_joints) for step in card.steps)
+
+
+def card_ends(card: Card) -> CardEnds:
+    """What the card finds open, or stuffed, and leaves so."""
+    return CardEnds(card.found_open, card.left_open, card.found_in, card.left_in)
+
+
+def openings(sheet: TypeSheet) -> dict[str, tuple[str, ...]]:
+    """Every opening of a sheet, each with what has to be open before it: its access groups and its joints."""
+    return {group.id: group.requires for group in sheet.access} | {joint.id: () for joint in sheet.joints}
+
+
+def act_of(row: ActRow) -> Act:
+    """The act of a row of the sheet."""
+    return Act(
+        id=row.id,
+        minutes=row.minutes,
+        hands_free_min=row.hands_free_min,
+        object=row.object,
+        place=row.place,
+        area=row.area,
+        opens=row.opens,
+        closes=row.closes,
+        inside=row.inside,
+        closed=row.closed,
+        motion=row.motion,
+        needs=row.needs.asked(),
+        leaves=row.leaves.asked(),
+        evidence=row.evidence,
+        spoils=row.spoils,
+        proves=row.proves,
+        voids=row.voids,
+        relies_on=row.relies_on,
+        after=row.after,
+        covers=row.covers,
+        puts_in=row.puts_in,
+        takes_out=row.takes_out,
+        waits=tuple(Wait(wait.act, wait.at_least_min, wait.within_min) for wait in row.waits),
+    )
+
+
+def _card_step(step: Step, row: ActRow, open_joints: set[str]) -> CardStep:
+    act = act_of(row)
+    joint = step.joint
+    if joint and step.at_joint == "opens" and joint not in act.opens:
+        act = replace(act, opens=(*act.opens, joint))
+    if joint and step.at_joint == "tightens" and joint in open_joints and joint not in act.closes:
+        act = replace(act, closes=(*act.closes, joint))
+    open_joints |= set(act.opens)
+    open_joints -= set(act.closes)
+    if step.place:
+        act = replace(act, place=step.place)
+    return CardStep(step.id, act, step.second_check, step.hold_before, bool(step.no_hold))
