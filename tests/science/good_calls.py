@@ -36,7 +36,7 @@ from tickover.science.measurement.guard_bands import Normal, Span
 from tickover.science.measurement.propagation import Unsure
 from tickover.science.measurement.repeated_readings import repeated
 from tickover.science.planning.access import visit_minutes
-from tickover.science.planning.acts import Act, CardStep
+from tickover.science.planning.acts import Act, StepOfCard
 from tickover.science.planning.card_states import CardEnds
 from tickover.science.planning.due import Interval, LastDone, next_due
 from tickover.science.planning.due_date_cost import DueTask, EngineNow
@@ -151,7 +151,7 @@ SIMPLE: dict[str, Good] = {
     "measurement.guard_bands.posterior": good(prior=Normal(1.4, 0.1), value=1.45, standard_uncertainty=0.02),
     "planning.access.offers": good(planned=TASKS[:1], further=TASKS[1:], access=OPENINGS),
     "planning.card_states.card_faults": good(
-        steps=[CardStep("box-off", Act("box-off", 6.0, opens=("air-box-off",)))],
+        steps=[StepOfCard("box-off", Act("box-off", 6.0, opens=("air-box-off",)))],
         requires={"air-box-off": ()},
         ends=CardEnds(left_open=("air-box-off",)),
     ),

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from tickover.science.planning.acts import Act, CardStep, Wait
+from tickover.science.planning.acts import Act, StepOfCard, Wait
 from tickover.science.planning.card_states import CardEnds
 from tickover.sheets.schema.acts import ActRow
 from tickover.sheets.schema.cards import Card, Step
 from tickover.sheets.schema.type_sheet import TypeSheet
 
 
-def card_steps(card: Card, sheet: TypeSheet) -> tuple[CardStep, ...] | None:
+def card_steps(card: Card, sheet: TypeSheet) -> tuple[StepOfCard, ...] | None:
     """The steps of a card of one build; None where the sheet does not say of each what it does.
 
     A step that opens a joint opens it; the first that tightens it afterwards closes it.
@@ -62,7 +62,7 @@ def act_of(row: ActRow) -> Act:
     )
 
 
-def _card_step(step: Step, row: ActRow, open_joints: set[str]) -> CardStep:
+def _card_step(step: Step, row: ActRow, open_joints: set[str]) -> StepOfCard:
     act = act_of(row)
     joint = step.joint
     if joint and step.at_joint == "opens" and joint not in act.opens:
@@ -73,4 +73,4 @@ def _card_step(step: Step, row: ActRow, open_joints: set[str]) -> CardStep:
     open_joints -= set(act.closes)
     if step.place:
         act = replace(act, place=step.place)
-    return CardStep(step.id, act, step.second_check, step.hold_before, bool(step.no_hold))
+    return StepOfCard(step.id, act, step.second_check, step.hold_before, bool(step.no_hold))

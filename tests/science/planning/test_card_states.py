@@ -10,7 +10,7 @@ from dataclasses import replace
 import pytest
 
 from tickover.science.core.input_checks import OutOfRangeError
-from tickover.science.planning.acts import Act, CardStep, Wait
+from tickover.science.planning.acts import Act, StepOfCard, Wait
 from tickover.science.planning.card_states import SAFE_TO_RUN, CardEnds, card_faults
 
 REQUIRES = {"carburettor-off": ("air-box-off",)}
@@ -24,7 +24,7 @@ RUN = Act("run", 4.0, motion="running")
 
 
 def rules(*acts: Act, ends: CardEnds | None = None) -> list[tuple[str, str]]:
-    steps = [CardStep(act.id, act) for act in acts]
+    steps = [StepOfCard(act.id, act) for act in acts]
     return [(fault.step, fault.rule) for fault in card_faults(steps, REQUIRES, ends)]
 
 
@@ -145,11 +145,11 @@ def test_a_second_check_is_held_before_what_closes_over_it() -> None:
 
     def held(*names: str, no_hold: bool = False) -> list[str]:
         steps = [
-            CardStep("off", OPEN),
-            CardStep("look", look, True, names, no_hold),
-            CardStep("between", Act("between")),
-            CardStep("on", CLOSE),
-            CardStep("later", Act("later")),
+            StepOfCard("off", OPEN),
+            StepOfCard("look", look, True, names, no_hold),
+            StepOfCard("between", Act("between")),
+            StepOfCard("on", CLOSE),
+            StepOfCard("later", Act("later")),
         ]
         return [fault.rule for fault in card_faults(steps, REQUIRES)]
 
@@ -170,7 +170,7 @@ def test_no_steps_and_two_of_one_name_are_refused() -> None:
     with pytest.raises(OutOfRangeError, match="none were given"):
         card_faults([], {})
     with pytest.raises(OutOfRangeError, match="comes twice"):
-        card_faults([CardStep("one", SAFE), CardStep("one", LIVE)], {})
+        card_faults([StepOfCard("one", SAFE), StepOfCard("one", LIVE)], {})
 
 
 @pytest.mark.parametrize("minutes", [-1.0, float("nan"), float("inf"), 2e5])

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from tickover.science.core.input_checks import checked_one
 from tickover.science.core.kinds import checked_fields
 
-__all__ = ["Act", "CardStep", "Wait"]
+__all__ = ["Act", "StepOfCard", "Wait"]
 
 MOST_MIN = 1e5
 """Two hundred working days: nothing on a small engine takes longer. [min]"""
@@ -74,7 +74,7 @@ class Act:
 
 
 @dataclass(frozen=True)
-class CardStep:
+class StepOfCard:
     """A step of a card: its id there, what it does, and what waits until its second check is in."""
 
     id: str

@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 
 from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.core.kinds import kinds_checked
-from tickover.science.planning.acts import CardStep
+from tickover.science.planning.acts import StepOfCard
 
 __all__ = ["CardEnds", "CardFault", "card_faults"]
 
@@ -80,7 +80,7 @@ class _Bench:
 
 @kinds_checked
 def card_faults(
-    steps: Sequence[CardStep],
+    steps: Sequence[StepOfCard],
     requires: Mapping[str, Sequence[str]],
     ends: CardEnds | None = None,
 ) -> tuple[CardFault, ...]:
@@ -105,7 +105,7 @@ def card_faults(
     Examples
     --------
     >>> from tickover.science.planning.acts import Act
-    >>> opened = CardStep("box-off", Act("box-off", opens=("air-box-off",)))
+    >>> opened = StepOfCard("box-off", Act("box-off", opens=("air-box-off",)))
     >>> [fault.sentence for fault in card_faults([opened], {})]
     ['air-box-off is opened here and never closed']
     """
@@ -130,7 +130,7 @@ def card_faults(
 
 
 def _before(
-    step: CardStep, bench: _Bench, done: set[str], acts: Mapping[str, int], n: int
+    step: StepOfCard, bench: _Bench, done: set[str], acts: Mapping[str, int], n: int
 ) -> Iterator[CardFault]:
     """What the step asks for and does not find."""
     act = step.act
@@ -157,7 +157,7 @@ def _before(
     yield from _waited(step, bench)
 
 
-def _moved(step: CardStep, bench: _Bench) -> Iterator[CardFault]:
+def _moved(step: StepOfCard, bench: _Bench) -> Iterator[CardFault]:
     """Turning wants the plug out; running wants everything closed, proved, and nothing left inside."""
     act = step.act
     if act.motion in ("turned", "cranked") and PLUG_OUT not in bench.open:
@@ -181,7 +181,7 @@ def _moved(step: CardStep, bench: _Bench) -> Iterator[CardFault]:
             yield CardFault(step.id, "run", f"it runs before {name} is proved again", where)
 
 
-def _waited(step: CardStep, bench: _Bench) -> Iterator[CardFault]:
+def _waited(step: StepOfCard, bench: _Bench) -> Iterator[CardFault]:
     for wait in step.act.waits:
         if wait.act not in bench.done_at_min:
             continue
@@ -194,7 +194,7 @@ def _waited(step: CardStep, bench: _Bench) -> Iterator[CardFault]:
             yield CardFault(step.id, "wait", sentence, wait.act)
 
 
-def _change(step: CardStep, bench: _Bench) -> Iterator[CardFault]:
+def _change(step: StepOfCard, bench: _Bench) -> Iterator[CardFault]:
     """What the step does to the engine, and what of it cannot be done."""
     act = step.act
     yield from _counted(step, bench)
@@ -229,7 +229,7 @@ def _change(step: CardStep, bench: _Bench) -> Iterator[CardFault]:
     bench.done_at_min[act.id] = bench.minute
 
 
-def _counted(step: CardStep, bench: _Bench) -> Iterator[CardFault]:
+def _counted(step: StepOfCard, bench: _Bench) -> Iterator[CardFault]:
     for name in step.act.takes_out:
         if name not in bench.put_in:
             yield CardFault(step.id, "count", f"{name} is taken out and was not put in")
@@ -237,7 +237,7 @@ def _counted(step: CardStep, bench: _Bench) -> Iterator[CardFault]:
     bench.put_in |= dict.fromkeys(step.act.puts_in, step.id)
 
 
-def _hold(step: CardStep, later: Sequence[CardStep]) -> Iterator[CardFault]:
+def _hold(step: StepOfCard, later: Sequence[StepOfCard]) -> Iterator[CardFault]:
     """A second check is held before the first step that closes over what is to be seen."""
     if not step.second_check or step.no_hold:
         return
@@ -251,7 +251,7 @@ def _hold(step: CardStep, later: Sequence[CardStep]) -> Iterator[CardFault]:
             return
 
 
-def _at_the_end(last: CardStep, bench: _Bench, ends: CardEnds) -> Iterator[CardFault]:
+def _at_the_end(last: StepOfCard, bench: _Bench, ends: CardEnds) -> Iterator[CardFault]:
     for name, where in bench.open.items():
         if name not in ends.left_open:
             yield CardFault(where or last.id, "end", f"{name} is opened here and never closed")
@@ -271,7 +271,7 @@ def _at_the_end(last: CardStep, bench: _Bench, ends: CardEnds) -> Iterator[CardF
     yield from _left(last, bench.state)
 
 
-def _left(last: CardStep, state: Mapping[str, str]) -> Iterator[CardFault]:
+def _left(last: StepOfCard, state: Mapping[str, str]) -> Iterator[CardFault]:
     """A machine with its cap on may be started, so it is left ready; one with it off is left grounded."""
     wanted: Iterable[tuple[str, str]] = READY.items() if state["cap"] == "on" else (("stop", "grounded"),)
     for key, value in wanted:

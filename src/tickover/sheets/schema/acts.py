@@ -13,7 +13,7 @@ from pydantic import Field
 from tickover.sheets.schema.rows import BuildRow, Id, NotNegative, Row
 
 Action = Literal[
-    "make safe", "photograph", "take off", "open", "look", "feel", "measure", "test", "clean", "renew", "fit",
+    "secure", "photograph", "take off", "open", "look", "feel", "measure", "test", "clean", "renew", "fit",
     "set", "tighten", "close", "fill", "drain", "run", "stop", "wait", "count", "write", "decide",
 ]  # fmt: skip
 Area = Literal[
@@ -40,7 +40,7 @@ class State(Row):
         return {key: value for key, value in self.model_dump().items() if value is not None}
 
 
-class Wait(Row):
+class WaitRow(Row):
     """Time between an act and this one: at least, and at most, where both are on the card. [min]"""
 
     act: Id
@@ -85,4 +85,4 @@ class ActRow(BuildRow):
     covers: tuple[Id, ...] = ()
     puts_in: tuple[Id, ...] = ()
     takes_out: tuple[Id, ...] = ()
-    waits: Annotated[tuple[Wait, ...], Field(max_length=5)] = ()
+    waits: Annotated[tuple[WaitRow, ...], Field(max_length=5)] = ()
