@@ -36,8 +36,6 @@ from tickover.science.measurement.guard_bands import Normal, Span
 from tickover.science.measurement.propagation import Unsure
 from tickover.science.measurement.repeated_readings import repeated
 from tickover.science.planning.access import visit_minutes
-from tickover.science.planning.acts import Act, StepOfCard
-from tickover.science.planning.card_states import CardEnds
 from tickover.science.planning.due import Interval, LastDone, next_due
 from tickover.science.planning.due_date_cost import DueTask, EngineNow
 from tickover.science.planning.fleet import Flown, learn_fleet
@@ -46,6 +44,9 @@ from tickover.science.planning.schedule_solver import Item
 from tickover.science.planning.season import Season
 from tickover.science.planning.usage import Usage
 from tickover.science.planning.visits import Outlook, Visit
+from tickover.science.planning.work_sequence.acts import Act, StepOfCard
+from tickover.science.planning.work_sequence.card_states import CardEnds
+from tickover.science.planning.work_sequence.merging import VisitCard, merged
 from tickover.science.planning.workload import BenchWeek
 from tickover.science.reliability.event_rates import Rate
 from tickover.science.reliability.failure_trend import failure_trend
@@ -57,6 +58,7 @@ from tickover.science.run_up import Noted, baseline_of, judge, make_trace
 from tickover.science.run_up.needle_setting import Needles
 from tickover.science.sound import SoundSettings, SoundTracker
 
+WORK_CARD = VisitCard("look", (StepOfCard("look", Act("look", 3.0)),))
 TODAY = 739_000
 """A day in 2024, as an ordinal."""
 
@@ -150,11 +152,16 @@ SIMPLE: dict[str, Good] = {
     "measurement.guard_bands.guard_band": good(standard_uncertainty=0.02, confidence=0.95),
     "measurement.guard_bands.posterior": good(prior=Normal(1.4, 0.1), value=1.45, standard_uncertainty=0.02),
     "planning.access.offers": good(planned=TASKS[:1], further=TASKS[1:], access=OPENINGS),
-    "planning.card_states.card_faults": good(
+    "planning.work_sequence.card_states.card_faults": good(
         steps=[StepOfCard("box-off", Act("box-off", 6.0, opens=("air-box-off",)))],
         requires={"air-box-off": ()},
         ends=CardEnds(left_open=("air-box-off",)),
     ),
+    "planning.work_sequence.merging.merged": good(cards=[WORK_CARD], apart=("reed-check",)),
+    "planning.work_sequence.ordering.in_order": good(
+        nodes=merged([WORK_CARD]), cards=[WORK_CARD], requires={"air-box-off": ()}, apart=()
+    ),
+    "planning.work_sequence.sequence.work_sequence": good(cards=[WORK_CARD], requires={"air-box-off": ()}),
     "planning.access.opened_for": good(names=["carburettor-off"], access=OPENINGS),
     "planning.access.visit_minutes": good(tasks=TASKS, access=OPENINGS),
     "atmosphere.standard_atmosphere.altitude_of_density_m": good(density_kg_m3=1.1),

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from tickover.science.planning.acts import Act, StepOfCard, Wait
-from tickover.science.planning.card_states import CardEnds
+from tickover.science.planning.work_sequence.acts import Act, StepOfCard, Wait
+from tickover.science.planning.work_sequence.card_states import CardEnds
 from tickover.sheets.schema.acts import ActRow
 from tickover.sheets.schema.cards import Card, Step
 from tickover.sheets.schema.type_sheet import TypeSheet
@@ -40,6 +40,7 @@ def act_of(row: ActRow) -> Act:
         minutes=row.minutes,
         hands_free_min=row.hands_free_min,
         object=row.object,
+        action=row.action,
         place=row.place,
         area=row.area,
         opens=row.opens,

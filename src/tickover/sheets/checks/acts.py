@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tickover.science.planning.card_states import card_faults
+from tickover.science.planning.work_sequence.card_states import card_faults
 from tickover.sheets.card_steps import card_ends, card_steps, openings
 from tickover.sheets.errors import no_such
 from tickover.sheets.places import Loc

@@ -10,8 +10,8 @@ from dataclasses import replace
 import pytest
 
 from tickover.science.core.input_checks import OutOfRangeError
-from tickover.science.planning.acts import Act, StepOfCard, Wait
-from tickover.science.planning.card_states import SAFE_TO_RUN, CardEnds, card_faults
+from tickover.science.planning.work_sequence.acts import Act, StepOfCard, Wait
+from tickover.science.planning.work_sequence.card_states import SAFE_TO_RUN, CardEnds, card_faults
 
 REQUIRES = {"carburettor-off": ("air-box-off",)}
 SAFE = Act("make-safe", 2.0, leaves={"stop": "grounded", "cap": "off"})
@@ -179,3 +179,18 @@ def test_minutes_that_cannot_be_are_refused(minutes: float) -> None:
         Act("soak", minutes)
     with pytest.raises(OutOfRangeError):
         Wait("soak", minutes)
+
+
+@pytest.mark.parametrize(
+    ("minutes", "warm"), [(14.9, "hot"), (15.0, "hand-warm"), (59.9, "hand-warm"), (60.0, "cold")]
+)
+def test_a_head_cools_while_other_work_is_done(minutes: float, warm: str) -> None:
+    asked = Act("asked", needs={"temperature": warm})
+    after = Act("after", minutes)
+    assert rules(SAFE, READIED, CAP_ON, RUN, after, asked) == []
+
+
+def test_a_lesser_act_is_done_by_the_deeper_that_covers_it() -> None:
+    deep, rest = Act("judged", covers=("seen",)), Act("rest", relies_on=("seen",))
+    assert rules(deep, rest) == []
+    assert rules(Act("judged"), rest) == [("rest", "relies on")]

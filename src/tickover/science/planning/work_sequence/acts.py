@@ -47,6 +47,7 @@ class Act:
     minutes: float = 0.0
     hands_free_min: float = 0.0
     object: str = ""
+    action: str = ""
     place: str = ""
     area: str = ""
     opens: tuple[str, ...] = ()

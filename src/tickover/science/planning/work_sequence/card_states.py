@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 
 from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.core.kinds import kinds_checked
-from tickover.science.planning.acts import StepOfCard
+from tickover.science.planning.work_sequence.acts import StepOfCard
 
 __all__ = ["CardEnds", "CardFault", "card_faults"]
 
@@ -37,6 +37,10 @@ AS_IT_COMES: Mapping[str, str] = {
     "machine": "loose",
 }
 """The state in which an engine comes in, where a card does not say otherwise."""
+
+HAND_WARM_MIN = 15.0
+COLD_MIN = 60.0
+"""After a run an air-cooled head is warm to the hand, and cold, after that long at the least. [min]"""
 
 RUNNING: Mapping[str, str] = {"cap": "on", "stop": "free", "machine": "strapped"}
 READY: Mapping[str, str] = {"stop": "free", "fuel": "open"}
@@ -76,6 +80,7 @@ class _Bench:
     spoiled: dict[str, str] = field(default_factory=dict)
     done_at_min: dict[str, float] = field(default_factory=dict)
     minute: float = 0.0
+    ran_at_min: float | None = None
 
 
 @kinds_checked
@@ -104,7 +109,7 @@ def card_faults(
 
     Examples
     --------
-    >>> from tickover.science.planning.acts import Act
+    >>> from tickover.science.planning.work_sequence.acts import Act
     >>> opened = StepOfCard("box-off", Act("box-off", opens=("air-box-off",)))
     >>> [fault.sentence for fault in card_faults([opened], {})]
     ['air-box-off is opened here and never closed']
@@ -120,13 +125,24 @@ def card_faults(
     bench.put_in = dict.fromkeys(ends.found_in, "")
     found: list[CardFault] = []
     acts = {step.act.id: n for n, step in enumerate(steps)}
+    done: set[str] = set()
     for n, step in enumerate(steps):
-        before = list(_before(step, bench, {other.act.id for other in steps[:n]}, acts, n))
-        found += before
+        _cool(bench)
+        found += _before(step, bench, done, acts, n)
+        done |= {step.act.id, *step.act.covers}
         found += _change(step, bench)
         found += _hold(step, steps[n + 1 :])
     found += _at_the_end(steps[-1], bench, ends)
     return tuple(found)
+
+
+def _cool(bench: _Bench) -> None:
+    """The head cools by itself while other work is done."""
+    gone = bench.minute - bench.ran_at_min if bench.ran_at_min is not None else 0.0
+    if bench.state["temperature"] == "hot" and gone >= HAND_WARM_MIN:
+        bench.state["temperature"] = "hand-warm"
+    if bench.state["temperature"] == "hand-warm" and gone >= COLD_MIN:
+        bench.state["temperature"] = "cold"
 
 
 def _before(
@@ -226,6 +242,8 @@ def _change(step: StepOfCard, bench: _Bench) -> Iterator[CardFault]:
         bench.voided.pop(name, None)
     bench.spoiled |= {tag: step.id for tag in act.spoils if tag not in bench.spoiled}
     bench.minute += act.minutes
+    if act.motion == "running":
+        bench.ran_at_min = bench.minute
     bench.done_at_min[act.id] = bench.minute
 
 

@@ -1,0 +1,195 @@
+"""Which work of several cards is the same, and in which stage of a visit is each piece of it done?
+
+A visit has up to five stages: what is looked at before anything runs; a run that shows the engine as it came in; the
+work; a run that proves it; and what is done after the last run. Within a stage the same act of several cards is done
+once and serves them all.
+
+References
+----------
+The rules are common practice, no source; the engine maker's manual comes first.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, field
+from enum import IntEnum
+
+from tickover.science.core.kinds import checked_fields, kinds_checked
+from tickover.science.planning.work_sequence.acts import Act, StepOfCard
+from tickover.science.planning.work_sequence.card_states import CardEnds
+
+__all__ = ["MergedStep", "Stage", "VisitCard", "merged"]
+
+AS_FOUND = "running-as-found"
+"""How the engine ran as it came in: evidence that most work spoils."""
+WARM = ("hand-warm", "hot")
+
+StepName = tuple[str, str]
+"""A step by its card and its id there."""
+
+
+class Stage(IntEnum):
+    """Stages of a visit, in their order."""
+
+    LOOK = 0
+    FIRST_RUN = 1
+    WORK = 2
+    PROOF_RUN = 3
+    AFTER = 4
+
+
+@dataclass(frozen=True)
+class VisitCard:
+    """A card of a visit. `as_found`: it shows the engine as it came in, so it goes before what changes that. `ends`:
+    what it finds and leaves open, or stuffed.
+    """
+
+    id: str
+    steps: tuple[StepOfCard, ...]
+    as_found: bool = False
+    ends: CardEnds = field(default_factory=CardEnds)
+
+    def __post_init__(self) -> None:
+        checked_fields(self)
+
+    @property
+    def runs(self) -> bool:
+        """Whether the engine runs at one of its steps."""
+        return any(step.act.motion == "running" for step in self.steps)
+
+    @property
+    def wants_warm(self) -> bool:
+        """Whether it asks for an engine that ran a while ago, and runs it not itself."""
+        return not self.runs and any(step.act.needs.get("temperature") in WARM for step in self.steps)
+
+    @property
+    def changes(self) -> bool:
+        """Whether it changes how the engine runs, or proves work of its own by a run."""
+        return not self.as_found and (self.runs or any(AS_FOUND in step.act.spoils for step in self.steps))
+
+
+@dataclass
+class MergedStep:
+    """One act, done once, and the steps of cards that it serves: the first of them gives it its name."""
+
+    act: Act
+    stage: Stage
+    serves: list[StepName]
+    second_check: bool = False
+    no_hold: bool = False
+    held: list[StepName] = field(default_factory=list)
+    """Steps of cards that wait for its second check."""
+
+    @property
+    def name(self) -> StepName:
+        """The step of a card that it goes by."""
+        return self.serves[0]
+
+
+@kinds_checked
+def merged(cards: Sequence[VisitCard], apart: Collection[str] = ()) -> list[MergedStep]:
+    """The work of several cards, the same act once in each stage; cards kept `apart` share nothing.
+
+    Parameters
+    ----------
+    cards : in the order in which their tasks were chosen
+    apart : ids of cards whose steps are not merged with those of others
+
+    Returns
+    -------
+    list[MergedStep]
+        by stage, then by card and step; not yet in an order that can be worked
+
+    Raises
+    ------
+    OutOfRangeError
+        cards that are none
+
+    Examples
+    --------
+    >>> safe = StepOfCard("make-safe", Act("make-safe", 2.0, action="secure"))
+    >>> [step.serves for step in merged([VisitCard("a", (safe,)), VisitCard("b", (safe,))])]
+    [[('a', 'make-safe'), ('b', 'make-safe')]]
+    """
+    stage_of = _stages(cards)
+    found: dict[object, MergedStep] = {}
+    for card in cards:
+        seen: Counter[object] = Counter()
+        for step in card.steps:
+            stage = stage_of[card.id, step.id]
+            key: object = (stage, step.act.id, step.act.opens, step.act.closes)
+            if step.act.action == "secure" and step.act.area != "run" and not step.act.needs:
+                key = ("secure", step.act.id)
+            seen[key] += 1
+            key = (key, seen[key], card.id if card.id in apart else "")
+            node = found.setdefault(key, MergedStep(step.act, stage, []))
+            node.stage = min(node.stage, stage)
+            node.serves.append((card.id, step.id))
+            node.second_check |= step.second_check
+            node.no_hold |= step.no_hold
+            node.held += [(card.id, name) for name in step.hold_before]
+    nodes = _covered(list(found.values()), apart)
+    return sorted(nodes, key=lambda node: node.stage)
+
+
+def _covered(nodes: list[MergedStep], apart: Collection[str]) -> list[MergedStep]:
+    """The steps without those that a deeper one of the same stage does as well."""
+    by_act = {(n.stage, n.act.id): n for n in nodes if n.name[0] not in apart}
+    gone: set[int] = set()
+    for deeper in list(by_act.values()):
+        for name in deeper.act.covers:
+            lesser = by_act.get((deeper.stage, name))
+            if lesser is None or id(lesser) in gone or lesser is deeper:
+                continue
+            deeper.serves += lesser.serves
+            deeper.held += lesser.held
+            deeper.second_check |= lesser.second_check
+            gone.add(id(lesser))
+    return [node for node in nodes if id(node) not in gone]
+
+
+def _stages(cards: Sequence[VisitCard]) -> dict[StepName, Stage]:
+    """The stage of every step.
+
+    The engine runs as it came in only where a card asks how, and another would change that; what is looked at and
+    changes nothing comes before that run, and so does what the run would spoil.
+    """
+    first_run = any(c.as_found and c.runs for c in cards) and any(c.changes for c in cards)
+    proof_run = any(c.runs and not (first_run and c.as_found) for c in cards)
+    gone = {tag for c in cards for step in c.steps if step.act.motion == "running" for tag in step.act.spoils}
+    found: dict[StepName, Stage] = {}
+    for card in cards:
+        fades = any(gone & set(step.act.evidence) for step in card.steps) and not card.runs
+        early = first_run and not card.wants_warm and (fades or not card.changes)
+        late = card.wants_warm and not first_run and proof_run
+        before = Stage.LOOK if early else Stage.AFTER if late else Stage.WORK
+        run = Stage.FIRST_RUN if early else Stage.PROOF_RUN
+        first, last = _run(card)
+        for n, step in enumerate(card.steps):
+            after = Stage.WORK if early and n > last else Stage.AFTER
+            found[card.id, step.id] = before if n < first else run if n <= last else after
+        runs = (early and first_run) or (not late and proof_run)
+        found |= dict(_at_its_end(card, run if runs and not card.runs else None))
+    return found
+
+
+def _run(card: VisitCard) -> tuple[int, int]:
+    """First and last of the steps that belong to the run of a card; beyond its end where it has none."""
+    if not card.runs:
+        return len(card.steps), len(card.steps)
+    here = [n for n, step in enumerate(card.steps) if step.act.area == "run"]
+    return (here[0], here[-1]) if here else (0, len(card.steps))
+
+
+def _at_its_end(card: VisitCard, run: Stage | None) -> Iterator[tuple[StepName, Stage]]:
+    """At the end of a card the engine is made live again, by the next run or after the last, and papers are written."""
+    for step in reversed(card.steps):
+        act = step.act
+        if act.area == "papers":
+            yield (card.id, step.id), Stage.AFTER
+        elif not card.runs and (act.leaves.get("cap") == "on" or "stop-works" in act.proves):
+            yield (card.id, step.id), Stage.AFTER if run is None else run
+        else:
+            return

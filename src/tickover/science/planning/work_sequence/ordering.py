@@ -1,0 +1,189 @@
+"""Which of two pieces of merged work comes first, and what order keeps all of that?
+
+References
+----------
+The rules are common practice, no source; the engine maker's manual comes first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from tickover.science.core.kinds import kinds_checked
+from tickover.science.planning.work_sequence.acts import Act
+from tickover.science.planning.work_sequence.merging import MergedStep, StepName, VisitCard
+
+__all__ = ["ClashingOrders", "in_order"]
+
+BACK: Mapping[str, str] = {"fuel": "open", "cap": "on", "stop": "free", "temperature": "cold"}
+"""States that the engine goes back to when its work is done: what needs another comes first."""
+
+
+class ClashingOrders(Exception):  # noqa: N818
+    """The cards want orders that contradict each other; `cards` are those of the steps that do."""
+
+    def __init__(self, cards: set[str]) -> None:
+        super().__init__(", ".join(sorted(cards)))
+        self.cards = cards
+
+
+@kinds_checked
+def in_order(
+    nodes: Sequence[MergedStep],
+    cards: Sequence[VisitCard],
+    requires: Mapping[str, Sequence[str]],
+    apart: Sequence[str],
+) -> list[MergedStep]:
+    """The merged steps, stage by stage, in an order that keeps what matters; cards kept apart after the others.
+
+    Parameters
+    ----------
+    nodes, cards : what is done, and the cards it is from
+    requires : for each opening, what has to be open before it
+    apart : ids of cards that share nothing
+
+    Returns
+    -------
+    list[MergedStep]
+        each opening opened by the first step that opens it, and closed by the last
+
+    Raises
+    ------
+    ClashingOrders
+        no such order
+
+    Examples
+    --------
+    >>> from tickover.science.planning.work_sequence.merging import merged
+    >>> from tickover.science.planning.work_sequence.acts import StepOfCard
+    >>> card = VisitCard("a", (StepOfCard("look", Act("look", 3.0)),))
+    >>> [step.name for step in in_order(merged([card]), [card], {}, ())]
+    [('a', 'look')]
+    """
+    found: list[MergedStep] = []
+    own = {(card.id, step.id): n for card in cards for n, step in enumerate(card.steps)}
+    for stage in sorted({node.stage for node in nodes}):
+        here = [node for node in nodes if node.stage is stage]
+        shared = [node for node in here if node.name[0] not in apart]
+        found += _sorted(shared, _before(shared, own, requires))
+        for name in apart:
+            found += sorted((n for n in here if n.name[0] == name), key=lambda n: own[n.name])
+    return _opened_once(found)
+
+
+def _sorted(nodes: Sequence[MergedStep], before: Sequence[set[int]]) -> list[MergedStep]:
+    """One after the other, staying in one place of the engine while there is work in it."""
+    left, done = set(range(len(nodes))), set[int]()
+    order: list[int] = []
+    while left:
+        ready = [n for n in sorted(left) if before[n] <= done]
+        if not ready:
+            raise ClashingOrders({card for n in _cycle(left, before) for card, _ in nodes[n].serves})
+        here = nodes[order[-1]].act.area if order else ""
+        at = [n for n in ready if nodes[n].act.area == here] or ready
+        order.append(at[0])
+        left.discard(at[0])
+        done.add(at[0])
+    return [nodes[n] for n in order]
+
+
+def _cycle(left: set[int], before: Sequence[set[int]]) -> set[int]:
+    """Steps that wait for each other."""
+    start = min(left)
+    path = [start]
+    while True:
+        after = min(before[path[-1]] & left)
+        if after in path:
+            return set(path[path.index(after) :])
+        path.append(after)
+
+
+def _before(
+    nodes: Sequence[MergedStep], own: Mapping[StepName, int], requires: Mapping[str, Sequence[str]]
+) -> list[set[int]]:
+    """For each step, those that come before it."""
+    before: list[set[int]] = [set() for _ in nodes]
+    for a, one in enumerate(nodes):
+        for b, other in enumerate(nodes):
+            if a != b and _comes_first(one, other, own, requires):
+                before[b].add(a)
+    return before
+
+
+def _comes_first(
+    one: MergedStep, other: MergedStep, own: Mapping[StepName, int], requires: Mapping[str, Sequence[str]]
+) -> bool:
+    """By the order of a card that both serve, where it matters; else by what the acts do to each other."""
+    shared = _own_order(one, other, own)
+    if shared:
+        return shared < 0 and _matters(one, other, requires)
+    return _by_rule(one.act, other.act)
+
+
+def _own_order(one: MergedStep, other: MergedStep, own: Mapping[StepName, int]) -> int:
+    """Below 0 where the first comes first on a card that both serve; 0 where there is none."""
+    places = {card: own[card, step] for card, step in other.serves}
+    gaps = [own[card, step] - places[card] for card, step in one.serves if card in places]
+    if any(gap < 0 for gap in gaps):
+        return -1
+    return 1 if gaps else 0
+
+
+def _matters(one: MergedStep, other: MergedStep, requires: Mapping[str, Sequence[str]]) -> bool:
+    """Whether two steps of a card may not change places."""
+    a, b = one.act, other.act
+    if a.area == b.area or a.object == b.object or any(name in one.held for name in other.serves):
+        return True
+    if a.id in b.relies_on or a.id in b.after or any(wait.act == a.id for wait in b.waits):
+        return True
+    moved_a, moved_b = {*a.opens, *a.closes}, {*b.opens, *b.closes}
+    touched_a, touched_b = moved_a | {*a.inside, *a.closed}, moved_b | {*b.inside, *b.closed}
+    nested_a = {name for opening in touched_a for name in requires.get(opening, ())}
+    nested_b = {name for opening in touched_b for name in requires.get(opening, ())}
+    if moved_a & (touched_b | nested_b) or moved_b & (touched_a | nested_a):
+        return True
+    if a.leaves.keys() & (b.needs.keys() | b.leaves.keys()) or a.needs.keys() & b.leaves.keys():
+        return True
+    if (a.opens and b.motion != "still") or (a.motion != "still" and b.closes):
+        return True
+    tags = (
+        (a.evidence, b.spoils), (a.spoils, b.evidence), (a.proves, b.voids), (a.voids, b.proves),
+        (a.puts_in, b.takes_out), (a.takes_out, b.puts_in),
+    )  # fmt: skip
+    return any(set(here) & set(there) for here, there in tags)
+
+
+def _by_rule(a: Act, b: Act) -> bool:
+    """Whether one act of different cards comes before the other."""
+    if set(a.evidence) & set(b.spoils) or set(a.voids) & set(b.proves) or a.id in b.after:
+        return True
+    if set(b.closes) & {*a.inside, *a.opens} or set(a.closes) & set(b.closed):
+        return True
+    if a.motion in ("turned", "cranked") and "plug-out" in b.closes:
+        return True
+    return any(b.leaves.get(key) == back and a.needs.get(key, back) != back for key, back in BACK.items())
+
+
+def _opened_once(order: Sequence[MergedStep]) -> list[MergedStep]:
+    """The steps in their order, each opening opened by the first that opens it and closed by the last."""
+    found: list[MergedStep] = []
+    is_open: set[str] = set()
+    for n, node in enumerate(order):
+        opens = tuple(name for name in node.act.opens if name not in is_open)
+        is_open |= set(opens)
+        closes = tuple(name for name in node.act.closes if not _needed(name, order[n + 1 :]))
+        is_open -= set(closes)
+        node.act = replace(node.act, opens=opens, closes=closes)
+        found.append(node)
+    return found
+
+
+def _needed(name: str, later: Sequence[MergedStep]) -> bool:
+    """Whether an opening is closed later, before it would be opened again."""
+    for node in later:
+        if name in node.act.closes:
+            return True
+        if name in node.act.opens:
+            return False
+    return False
