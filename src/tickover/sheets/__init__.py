@@ -3,6 +3,7 @@
 May import `science` and `formats`; knows no web framework. The names below are all that others may use.
 """
 
+from tickover.sheets.card_steps import card_ends, card_steps, openings
 from tickover.sheets.errors import Problem, SheetError, UnknownRowError
 from tickover.sheets.loading import fingerprint, load_sheet, shipped_sheets, shipped_texts
 from tickover.sheets.reading import sheet_data
@@ -45,8 +46,11 @@ __all__ = [
     "TaskRow",
     "TypeSheet",
     "UnknownRowError",
+    "card_ends",
+    "card_steps",
     "fingerprint",
     "load_sheet",
+    "openings",
     "sheet_data",
     "shipped_sheets",
     "shipped_texts",

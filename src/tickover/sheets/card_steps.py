@@ -74,4 +74,5 @@ def _card_step(step: Step, row: ActRow, open_joints: set[str]) -> StepOfCard:
     open_joints -= set(act.closes)
     if step.place:
         act = replace(act, place=step.place)
-    return StepOfCard(step.id, act, step.second_check, step.hold_before, bool(step.no_hold))
+    reading = f"{step.reading} {step.moment} {step.place}".strip() if step.reading else ""
+    return StepOfCard(step.id, act, step.second_check, step.hold_before, bool(step.no_hold), reading)

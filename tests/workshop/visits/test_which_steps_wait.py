@@ -24,7 +24,7 @@ def line(number: int, card: str = "a", **keys: Any) -> Any:
     rules |= {name: keys.pop(name) for name in tuple(keys) if name in rules}
     step = SimpleNamespace(id=f"s{number}", act=f"Act {number}.", **rules)
     state = {"done": False, "settled": False, "begun": False, "runs_engine": False, "stops": False}
-    state |= {"workers": frozenset({1})}
+    state |= {"workers": frozenset({1}), "cards": frozenset({card}), "serves": ()}
     return SimpleNamespace(number=number, card=SimpleNamespace(id=card), step=step, **(state | keys))
 
 
@@ -36,6 +36,12 @@ def checked(number: int, card: str = "a", **keys: Any) -> Any:
 def sheet(*steps: Any, **keys: Any) -> Any:
     facts = {"open": True, "course": SimpleNamespace(paused=False), "awaiting": steps}
     return SimpleNamespace(steps=steps, job=SimpleNamespace(number="2026-0001"), **(facts | keys))
+
+
+def composed(number: int, *cards: str, **keys: Any) -> Any:
+    """A step of a composed card, not done, that serves these cards."""
+    serves = tuple((card, f"s{number}") for card in cards)
+    return line(number, cards[0], cards=frozenset(cards), serves=serves, **keys)
 
 
 @pytest.fixture(autouse=True)
@@ -237,3 +243,20 @@ def test_the_checks_that_wait_for_a_person(shop: Any, monkeypatch: pytest.Monkey
     assert found(paused) == [] and found(sheet(free, open=False)) == []
     allowed["right"] = False
     assert found(job) == []
+
+
+def test_on_a_composed_card_a_run_waits_for_every_second_check_before_it() -> None:
+    first = composed(1, "b", second_check=True)
+    run, late = composed(2, "a", runs_engine=True), composed(3, "b", second_check=True)
+    assert waited_for(hold_points.holds_on(sheet(first, run, late), run)) == [1]
+    of_another = line(1, "b", second_check=True)
+    alone = line(2, "a", runs_engine=True)
+    assert waited_for(hold_points.holds_on(sheet(of_another, alone), alone)) == []
+
+
+def test_on_a_composed_card_a_stop_holds_what_serves_its_card_and_no_other_branch() -> None:
+    stop = composed(1, "a", stops=True)
+    shared, other = composed(2, "b", "a"), composed(3, "b")
+    job = sheet(stop, shared, other)
+    assert waited_for(hold_points.holds_on(job, shared)) == [1]
+    assert waited_for(hold_points.holds_on(job, other)) == []

@@ -82,7 +82,7 @@ def defer(
         number=next_number(DeferredDefect, at, prefix="D-"),
         engine=engine,
         job=job,
-        step_id=new.step_id,
+        step_id=line.step.id if line else new.step_id,
         finding_id=finding.id if finding else "",
         task_id=(finding.task or "") if finding else "",
         what=what,

@@ -121,7 +121,7 @@ def mark_done(
         raise BenchError(f"Step {line.number} needs a photo. Add one, or type why there is none.")
     mark = StepMark(
         job=job,
-        step_id=step_id,
+        step_id=line.step.id,
         state=StepMark.State.DONE,
         finding_id=finding_id,
         remark=remark,
@@ -141,4 +141,4 @@ def reopen(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) ->
         raise BenchError(f"Step {line.number} is open already. Nothing was changed.")
     if not reason.strip():
         raise BenchError("Type why the step is reopened. Nothing was changed.")
-    return open_again(job, step_id, reason.strip(), who, at)
+    return open_again(job, line.step.id, reason.strip(), who, at)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tickover.sheets import Card, Step, TaskRow, TypeSheet
 from tickover.workshop.people.models import Person
-from tickover.workshop.visits.models import AddedTask, HandOver, Job, Pause, Remark
+from tickover.workshop.visits.models import AddedTask, ComposedCard, HandOver, Job, Pause, Remark
 
 
 @dataclass(frozen=True)
@@ -22,12 +23,21 @@ class JobTask:
     repeats: bool = False
 
 
+Served = tuple[str, str]
+"""A step of a card, by both ids."""
+
+
 @dataclass(frozen=True)
 class CardStep:
-    """A step as the job knows it: its own id on the first card, "<card>.<step>" on an added one."""
+    """A step as the job knows it: its own id on the first card, "<card>.<step>" on an added one.
+
+    `serves`: on a composed card, the steps of all cards that it does; `group`: the place of the engine it is at.
+    """
 
     step: Step
     card: Card
+    serves: tuple[Served, ...] = ()
+    group: str = ""
 
 
 @dataclass(frozen=True)
@@ -62,12 +72,89 @@ def tasks_of(job: Job, sheet: TypeSheet, added: list[AddedTask]) -> tuple[JobTas
     return tuple(tasks)
 
 
-def steps_of(tasks: tuple[JobTask, ...]) -> list[CardStep]:
-    """The steps of every card once, in the order the cards came into the job."""
+def steps_of(tasks: tuple[JobTask, ...], composed: ComposedCard | None = None) -> list[CardStep]:
+    """The steps of the composed card; without one every card once, in the order the cards came into the job."""
+    if composed is not None:
+        return composed_steps(tasks, composed)
     found = [CardStep(step, tasks[0].card) for step in tasks[0].card.steps]
     for card in (t.card for t in tasks[1:] if not t.repeats):
         found += [CardStep(_added(step, card), card) for step in card.steps]
     return found
+
+
+def job_name(card_id: str, step_id: str, tasks: tuple[JobTask, ...]) -> str:
+    """How a job knows a step of one of its cards."""
+    return step_id if card_id == tasks[0].card.id else f"{card_id}.{step_id}"
+
+
+def composed_steps(tasks: tuple[JobTask, ...], composed: ComposedCard) -> list[CardStep]:
+    """The steps of a composed card, each with what the steps that it serves ask for."""
+    cards = {t.card.id: t.card for t in tasks}
+    steps = {(card.id, step.id): step for card in cards.values() for step in card.steps}
+    names = {(card, step): row["name"] for row in composed.steps for card, step in row["serves"]}
+    found = []
+    for row in composed.steps:
+        serves = tuple((card, step) for card, step in row["serves"] if (card, step) in steps)
+        if serves:
+            one = _as_one(row["name"], [(cards[card], steps[card, step]) for card, step in serves], names)
+            found.append(CardStep(one, cards[serves[0][0]], serves, row["group"]))
+    return found
+
+
+def _as_one(name: str, parts: list[tuple[Card, Step]], names: dict[Served, str]) -> Step:
+    """One step for several: every finding, tool and part of theirs, and all that waits for a second check."""
+    steps = [step for _, step in parts]
+    held = [names[card.id, h] for card, step in parts for h in _held(card, step) if (card.id, h) in names]
+    first = steps[0]
+    on = {
+        f"{names[card.id, s]}.{f}"
+        for card, step in parts
+        for s, f in _conditions(step)
+        if (card.id, s) in names
+    }
+    return first.model_copy(
+        update={
+            "id": name,
+            "how": _texts(step.how for step in steps),
+            "caution": _texts(step.caution for step in steps),
+            "tools": _each_once(tool for step in steps for tool in step.tools),
+            "fits": _each_once(part for step in steps for part in step.fits),
+            "discards": _each_once(part for step in steps for part in step.discards),
+            "findings": tuple(
+                {f.id: f for step in reversed(steps) for f in reversed(step.findings)}.values()
+            )[::-1],
+            "critical": any(step.critical for step in steps),
+            "second_check": any(step.second_check for step in steps),
+            "hold_before": tuple(dict.fromkeys(h for h in held if h != name)),
+            "no_hold": "" if held else next((s.no_hold for s in steps if s.no_hold), NOTHING_COVERS),
+            "runs_engine": any(step.runs_engine for step in steps),
+            "makes_safe": any(step.makes_safe for step in steps),
+            "photo": any(step.photo for step in steps),
+            "only_on": tuple(sorted(on)) if all(step.only_on for step in steps) else (),
+        }
+    )
+
+
+NOTHING_COVERS = "Nothing on the card covers it."
+
+
+def _held(card: Card, step: Step) -> tuple[str, ...]:
+    """What waits for the second check of a step: where its card names nothing, all later tightening there."""
+    if not step.second_check or step.no_hold or step.hold_before:
+        return step.hold_before
+    return tuple(s.id for s in card.steps[card.steps.index(step) + 1 :] if s.gives_torque)
+
+
+def _conditions(step: Step) -> list[tuple[str, str]]:
+    return [(seen.rpartition(".")[0], seen.rpartition(".")[2]) for seen in step.only_on]
+
+
+def _texts(texts: Iterable[str]) -> str:
+    return "\n\n".join(_each_once(text.strip() for text in texts if text.strip()))
+
+
+def _each_once(words: Iterable[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(words))
 
 
 def _added(step: Step, card: Card) -> Step:

@@ -61,7 +61,7 @@ def named_by(sheet: JobSheet, line: StepLine) -> tuple[StepLine, ...]:
     """Later steps of its card that wait for the second check of a step."""
     if not line.step.second_check or line.step.no_hold:
         return ()
-    later = [s for s in sheet.steps if s.card.id == line.card.id and s.number > line.number]
+    later = [s for s in sheet.steps if s.cards & line.cards and s.number > line.number]
     if line.step.hold_before:
         return tuple(s for s in later if s.step.id in line.step.hold_before)
     return tuple(s for s in later if s.step.gives_torque)
@@ -188,10 +188,12 @@ def _names(sheet: JobSheet, holder: StepLine, line: StepLine) -> bool:
 
 
 def _before_a_run(holder: StepLine, run: StepLine) -> bool:
-    """Whether a run waits for a step: an earlier one of its card, or one of another card that was begun."""
+    """Whether a run waits for a step: an earlier one of its card, or one of another card that was begun. On a composed
+    card every earlier one counts.
+    """
     if not run.runs_engine or holder.number == run.number:
         return False
-    if holder.card.id == run.card.id:
+    if holder.cards & run.cards or holder.serves:
         return holder.number < run.number
     return _open_check(holder)
 
@@ -208,7 +210,7 @@ def _stops(sheet: JobSheet, line: StepLine) -> tuple[Hold, ...]:
     return tuple(
         Hold(s, sheet.job, stops=True)
         for s in sheet.steps
-        if s.stops and (s.number < line.number if s.card.id == line.card.id else line.runs_engine)
+        if s.stops and (s.number < line.number if s.cards & line.cards else line.runs_engine)
     )
 
 

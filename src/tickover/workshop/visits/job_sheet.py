@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from tickover.sheets import Card, LimitRow, Part, TypeSheet
-from tickover.workshop.visits.course import Course, JobTask
-from tickover.workshop.visits.models import Closure, ExceedanceAnswer, Job, Release, Remark
+from tickover.workshop.visits.course import Course, JobTask, job_name
+from tickover.workshop.visits.models import Closure, ComposedCard, ExceedanceAnswer, Job, Release, Remark
 from tickover.workshop.visits.steps.exceedances import Exceedance, of_steps
 from tickover.workshop.visits.steps.step_line import StepLine
 
@@ -57,6 +57,8 @@ class JobSheet:
     """(step, finding) for which a defect was deferred."""
     answers: tuple[ExceedanceAnswer, ...] = ()
     """What was done about its exceedances, those of its run-ups too."""
+    composed: ComposedCard | None = None
+    """Its cards as one; None where it has one card, or one that cannot be composed."""
 
     @property
     def open(self) -> bool:
@@ -190,8 +192,14 @@ class JobSheet:
         ]
 
     def step(self, step_id: str) -> StepLine:
-        """Raises LookupError where this build's card has no such step."""
+        """The step of that name, or the one of the composed card that does it.
+
+        Raises LookupError where this build's card has no such step.
+        """
         for line in self.steps:
             if line.step.id == step_id:
+                return line
+        for line in self.steps:
+            if any(job_name(card, step, self.tasks) == step_id for card, step in line.serves):
                 return line
         raise LookupError(f"the card has no step {step_id!r} for this build")

@@ -225,3 +225,19 @@ class TaskRemoved(Recorded):
     reason = models.CharField(max_length=500)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
+
+
+class ComposedCard(Recorded):
+    """The one card of a job with several: its steps in their order, and the steps of cards that each serves.
+
+    The newest row of a job counts; none, and its cards follow one another as they are. `steps`: each with `name`,
+    `serves` (pairs of card and step), `act`, `group` and `stage`. Minutes of the one card, and of the cards one by one.
+    """
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="composed_cards")
+    steps = models.JSONField()
+    minutes = models.FloatField()
+    minutes_alone = models.FloatField()
+    apart = models.JSONField(default=list)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()

@@ -182,6 +182,7 @@ def _sheet_of(job: Job, rows: Rows, viewer: Viewer | None = None) -> JobSheet:
         course=Course(tuple(remarks), tuple(hand_overs), rows.pauses.get(job.pk)),
         deferred=frozenset((step, finding) for pk, step, finding in rows.deferred if pk == job.pk),
         answers=tuple(rows.answers.get(job.pk, ())),
+        composed=rows.composed.get(job.pk),
     )
 
 
@@ -218,7 +219,8 @@ def _step_lines(
     job: Job, sheet: TypeSheet, tasks: tuple[JobTask, ...], rows: Rows, viewer: Viewer | None
 ) -> tuple[StepLine, ...]:
     lines, is_open = [], job.pk not in rows.releases and job.pk not in rows.closures
-    for number, (step, card) in enumerate(((s.step, s.card) for s in steps_of(tasks)), start=1):
+    for number, of_card in enumerate(steps_of(tasks, rows.composed.get(job.pk)), start=1):
+        step = of_card.step
         mark = rows.marks.get((job.pk, step.id))
         site = MeasurementContext(sheet.limit(step.reading), sheet.geometry) if step.reading else None
         joint = sheet.joint(step.joint) if step.joint else None
@@ -232,7 +234,7 @@ def _step_lines(
             StepLine(
                 number,
                 step,
-                card,
+                of_card.card,
                 site,
                 mark,
                 own,
@@ -243,6 +245,8 @@ def _step_lines(
                 fitted=fitted,
                 viewer=viewer,
                 last_found=rows.last_found.get((job.pk, step.id), ""),
+                serves=of_card.serves,
+                group=of_card.group,
             )
         )
     return tuple(lines)

@@ -13,6 +13,7 @@ from tickover.workshop.visits import deferred_findings
 from tickover.workshop.visits.models import (
     AddedTask,
     Closure,
+    ComposedCard,
     ExceedanceAnswer,
     HandOver,
     Job,
@@ -44,6 +45,8 @@ class Rows:
     pauses: dict[int, Pause]
     deferred: set[tuple[int, str, str]]
     answers: dict[int, list[ExceedanceAnswer]] = field(default_factory=dict)
+    composed: dict[int, ComposedCard] = field(default_factory=dict)
+    """The newest of each."""
     lots: dict[tuple[int, str], str] = field(default_factory=dict)
     remarks: dict[int, list[Remark]] = field(default_factory=dict)
     hand_overs: dict[int, list[HandOver]] = field(default_factory=dict)
@@ -69,6 +72,7 @@ def rows_of(jobs: list[Job]) -> Rows:
         {p.job_id: p for p in Pause.objects.filter(**of_these).select_related("by").order_by("id")},
         deferred_findings.of_jobs(of_these["job__in"]),
         _by_job(ExceedanceAnswer.objects.filter(**of_these).select_related("by")),
+        {c.job_id: c for c in ComposedCard.objects.filter(**of_these).order_by("id")},
     )
 
 

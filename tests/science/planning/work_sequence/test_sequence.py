@@ -148,3 +148,47 @@ def test_no_cards_and_one_card_twice_are_refused() -> None:
         of()
     with pytest.raises(OutOfRangeError, match="comes twice"):
         of(PLUG, PLUG)
+
+
+def later(first: VisitCard, done: int, *more: VisitCard) -> list[tuple[str, str]]:
+    """Names of the steps of the card once more cards came, `done` of the first being done."""
+    began = of(first)
+    return [step.name for step in work_sequence((first, *more), REQUIRES, began.steps[:done]).steps]
+
+
+def test_what_is_open_still_serves_a_card_that_comes_later() -> None:
+    names = later(PLUG, 3, TURNING)
+    assert names == [
+        ("plug", "make-safe"),
+        ("plug", "plug-out"),
+        ("plug", "plug-look"),
+        ("turning", "turn"),
+        *(("plug", act) for act in ("plug-in", *LIVE)),
+    ]
+
+
+def test_what_was_closed_again_is_opened_again_for_a_card_that_comes_later() -> None:
+    names = later(PLUG, 4, TURNING)
+    assert names[4:8] == [
+        ("turning", "plug-out"),
+        ("turning", "turn"),
+        ("turning", "plug-in"),
+        ("plug", "stop-proved"),
+    ]
+
+
+def test_a_machine_made_live_again_is_made_safe_again() -> None:
+    names = later(PLUG, 6, TURNING)
+    assert names[6:] == [
+        *(("turning", act) for act in ("make-safe", "plug-out", "turn", "plug-in", "stop-proved", "cap-on")),
+        ("plug", "hand-back"),
+    ]
+
+
+def test_steps_that_are_done_keep_their_names_and_order() -> None:
+    for done in range(len(SERVICE.steps)):
+        began = of(SERVICE).steps[:done]
+        again = work_sequence((SERVICE, PLUG, BLADES, FILTER), REQUIRES, began)
+        assert [s.name for s in again.steps[:done]] == [s.name for s in began]
+        served = [name for step in again.steps for name in step.serves]
+        assert len(served) == len(set(served)) == again.steps_alone

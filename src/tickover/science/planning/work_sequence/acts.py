@@ -76,10 +76,13 @@ class Act:
 
 @dataclass(frozen=True)
 class StepOfCard:
-    """A step of a card: its id there, what it does, and what waits until its second check is in."""
+    """A step of a card: its id there, what it does, and what waits until its second check is in. `reading`: what is
+    read at it, and where; two steps that read different things are not the same.
+    """
 
     id: str
     act: Act
     second_check: bool = False
     hold_before: tuple[str, ...] = ()
     no_hold: bool = False
+    reading: str = ""

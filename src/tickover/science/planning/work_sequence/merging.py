@@ -81,6 +81,7 @@ class MergedStep:
     no_hold: bool = False
     held: list[StepName] = field(default_factory=list)
     """Steps of cards that wait for its second check."""
+    reading: str = ""
 
     @property
     def name(self) -> StepName:
@@ -119,12 +120,12 @@ def merged(cards: Sequence[VisitCard], apart: Collection[str] = ()) -> list[Merg
         seen: Counter[object] = Counter()
         for step in card.steps:
             stage = stage_of[card.id, step.id]
-            key: object = (stage, step.act.id, step.act.opens, step.act.closes)
+            key: object = (stage, step.act.id, step.reading, step.act.opens, step.act.closes)
             if step.act.action == "secure" and step.act.area != "run" and not step.act.needs:
                 key = ("secure", step.act.id)
             seen[key] += 1
             key = (key, seen[key], card.id if card.id in apart else "")
-            node = found.setdefault(key, MergedStep(step.act, stage, []))
+            node = found.setdefault(key, MergedStep(step.act, stage, [], reading=step.reading))
             node.stage = min(node.stage, stage)
             node.serves.append((card.id, step.id))
             node.second_check |= step.second_check
@@ -141,7 +142,7 @@ def _covered(nodes: list[MergedStep], apart: Collection[str]) -> list[MergedStep
     for deeper in list(by_act.values()):
         for name in deeper.act.covers:
             lesser = by_act.get((deeper.stage, name))
-            if lesser is None or id(lesser) in gone or lesser is deeper:
+            if lesser is None or id(lesser) in gone or lesser is deeper or lesser.reading:
                 continue
             deeper.serves += lesser.serves
             deeper.held += lesser.held

@@ -14,7 +14,7 @@ from tickover.science.core.kinds import kinds_checked
 from tickover.science.planning.work_sequence.acts import Act
 from tickover.science.planning.work_sequence.merging import MergedStep, StepName, VisitCard
 
-__all__ = ["ClashingOrders", "in_order"]
+__all__ = ["ClashingOrders", "in_order", "matters"]
 
 BACK: Mapping[str, str] = {"fuel": "open", "cap": "on", "stop": "free", "temperature": "cold"}
 """States that the engine goes back to when its work is done: what needs another comes first."""
@@ -34,6 +34,7 @@ def in_order(
     cards: Sequence[VisitCard],
     requires: Mapping[str, Sequence[str]],
     apart: Sequence[str],
+    done: Sequence[MergedStep] = (),
 ) -> list[MergedStep]:
     """The merged steps, stage by stage, in an order that keeps what matters; cards kept apart after the others.
 
@@ -42,6 +43,7 @@ def in_order(
     nodes, cards : what is done, and the cards it is from
     requires : for each opening, what has to be open before it
     apart : ids of cards that share nothing
+    done : what is done already, and is not among the steps
 
     Returns
     -------
@@ -69,7 +71,7 @@ def in_order(
         found += _sorted(shared, _before(shared, own, requires))
         for name in apart:
             found += sorted((n for n in here if n.name[0] == name), key=lambda n: own[n.name])
-    return _opened_once(found)
+    return _opened_once(found, done)
 
 
 def _sorted(nodes: Sequence[MergedStep], before: Sequence[set[int]]) -> list[MergedStep]:
@@ -117,7 +119,9 @@ def _comes_first(
     """By the order of a card that both serve, where it matters; else by what the acts do to each other."""
     shared = _own_order(one, other, own)
     if shared:
-        return shared < 0 and _matters(one, other, requires)
+        return shared < 0 and matters(
+            one.act, other.act, requires, any(name in one.held for name in other.serves)
+        )
     return _by_rule(one.act, other.act)
 
 
@@ -130,10 +134,9 @@ def _own_order(one: MergedStep, other: MergedStep, own: Mapping[StepName, int]) 
     return 1 if gaps else 0
 
 
-def _matters(one: MergedStep, other: MergedStep, requires: Mapping[str, Sequence[str]]) -> bool:
-    """Whether two steps of a card may not change places."""
-    a, b = one.act, other.act
-    if a.area == b.area or a.object == b.object or any(name in one.held for name in other.serves):
+def matters(a: Act, b: Act, requires: Mapping[str, Sequence[str]], held: bool = False) -> bool:
+    """Whether two acts of one card, `a` before `b`, may not change places; `held`: `b` waits for the check of `a`."""
+    if held or a.area == b.area or a.object == b.object:
         return True
     if a.id in b.relies_on or a.id in b.after or any(wait.act == a.id for wait in b.waits):
         return True
@@ -165,10 +168,12 @@ def _by_rule(a: Act, b: Act) -> bool:
     return any(b.leaves.get(key) == back and a.needs.get(key, back) != back for key, back in BACK.items())
 
 
-def _opened_once(order: Sequence[MergedStep]) -> list[MergedStep]:
+def _opened_once(order: Sequence[MergedStep], done: Sequence[MergedStep]) -> list[MergedStep]:
     """The steps in their order, each opening opened by the first that opens it and closed by the last."""
     found: list[MergedStep] = []
     is_open: set[str] = set()
+    for node in done:
+        is_open = (is_open | set(node.act.opens)) - set(node.act.closes)
     for n, node in enumerate(order):
         opens = tuple(name for name in node.act.opens if name not in is_open)
         is_open |= set(opens)

@@ -13,7 +13,7 @@ The rules are common practice, no source; the engine maker's manual comes first.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from tickover.science.core.input_checks import OutOfRangeError
@@ -22,6 +22,7 @@ from tickover.science.planning.work_sequence.acts import Act, StepOfCard
 from tickover.science.planning.work_sequence.card_states import CardEnds, CardFault, card_faults
 from tickover.science.planning.work_sequence.merging import MergedStep, Stage, StepName, VisitCard, merged
 from tickover.science.planning.work_sequence.ordering import ClashingOrders, in_order
+from tickover.science.planning.work_sequence.still_so import begun
 
 __all__ = ["SequencedStep", "VisitCard", "WorkSequence", "work_sequence"]
 
@@ -39,6 +40,7 @@ class SequencedStep:
     serves: tuple[StepName, ...]
     second_check: bool
     held: tuple[StepName, ...]
+    reading: str = ""
 
 
 @dataclass(frozen=True)
@@ -64,13 +66,17 @@ class WorkSequence:
 
 
 @kinds_checked
-def work_sequence(cards: Sequence[VisitCard], requires: Mapping[str, Sequence[str]]) -> WorkSequence:
+def work_sequence(
+    cards: Sequence[VisitCard], requires: Mapping[str, Sequence[str]], done: Sequence[SequencedStep] = ()
+) -> WorkSequence:
     """The cards of a visit as one card.
 
     Parameters
     ----------
     cards : in the order in which their tasks were chosen; one alone stays as it is
     requires : for each opening, what has to be open before it
+    done : steps of an earlier card of the same visit that are done, in their order. They stay as they are, and serve
+        a card that came later only where what they did is still so; the rest is put in order after them.
 
     Returns
     -------
@@ -95,18 +101,27 @@ def work_sequence(cards: Sequence[VisitCard], requires: Mapping[str, Sequence[st
     ids = [card.id for card in cards]
     if twice := [name for n, name in enumerate(ids) if name in ids[:n]]:
         raise OutOfRangeError(f"cards: {twice[0]!r} comes twice; one of them is enough")
+    prefix = begun(done, cards)
+    served = {name for node in prefix for name in node.serves}
+    rest = [replace(card, steps=_left(card, served)) for card in cards]
+    rest = [card for card in rest if card.steps]
     apart: list[str] = []
-    while len(apart) < len(cards):
+    while len(apart) < len(rest):
         try:
-            order = in_order(merged(cards, apart), cards, requires, apart)
+            order = in_order(merged(rest, apart), rest, requires, apart, prefix)
         except ClashingOrders as clash:
-            apart.append(_last_of(clash.cards, cards, apart))
+            apart.append(_last_of(clash.cards, rest, apart))
             continue
-        faults = _faults(order, cards, requires)
-        if not faults:
-            return _sequence(order, cards, apart)
-        apart.append(_last_of(_cards_of(faults, order), cards, apart))
-    return _sequence(_stacked(cards), cards, ids)
+        faults = _faults([*prefix, *order], cards, requires)
+        late = [fault for fault in faults if fault.step not in {_joined(node.name) for node in prefix}]
+        if not late:
+            return _sequence([*prefix, *order], cards, apart)
+        apart.append(_last_of(_cards_of(late, order), rest, apart))
+    return _sequence([*prefix, *_stacked(rest)], cards, [card.id for card in rest] if len(rest) > 1 else ())
+
+
+def _left(card: VisitCard, served: set[StepName]) -> tuple[StepOfCard, ...]:
+    return tuple(step for step in card.steps if (card.id, step.id) not in served)
 
 
 def _last_of(names: set[str], cards: Sequence[VisitCard], apart: Sequence[str]) -> str:
@@ -154,6 +169,7 @@ def _stacked(cards: Sequence[VisitCard]) -> list[MergedStep]:
             [(card.id, step.id)],
             step.second_check,
             held=[(card.id, name) for name in step.hold_before],
+            reading=step.reading,
         )
         for card in cards
         for step in card.steps
@@ -162,7 +178,9 @@ def _stacked(cards: Sequence[VisitCard]) -> list[MergedStep]:
 
 def _sequence(order: Sequence[MergedStep], cards: Sequence[VisitCard], apart: Sequence[str]) -> WorkSequence:
     steps = tuple(
-        SequencedStep(n.name, n.act, n.stage, tuple(n.serves), n.second_check, tuple(dict.fromkeys(n.held)))
+        SequencedStep(
+            n.name, n.act, n.stage, tuple(n.serves), n.second_check, tuple(dict.fromkeys(n.held)), n.reading
+        )
         for n in order
     )
     every = [step for card in cards for step in card.steps]

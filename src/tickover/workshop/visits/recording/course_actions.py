@@ -21,7 +21,7 @@ def remark(job: Job, text: str, *, step_id: str = "", who: Person, at: datetime)
     """Note something about a job or a step, done or not, also while the job is paused."""
     sheet = lock_open_job(job, at_rest=True)
     if step_id:
-        sheet.step(step_id)
+        step_id = sheet.step(step_id).step.id
     if not text.strip():
         raise BenchError("Type a remark. Nothing was saved.")
     if len(text) > LONGEST:

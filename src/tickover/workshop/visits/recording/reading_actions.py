@@ -53,7 +53,7 @@ def leave_unmeasured(job: Job, step_id: str, reason: str, *, who: Person, at: da
     if not reason.strip():
         raise BenchError("Type why it is not measured. Nothing was saved.")
     row = NotMeasured(
-        job=job, step_id=step_id, limit_id=line.limit.id, reason=reason.strip()[:300], by=who, at=at
+        job=job, step_id=line.step.id, limit_id=line.limit.id, reason=reason.strip()[:300], by=who, at=at
     )
     journal.record(row, "reading not taken", f"job/{job.number}", actor=who.username, at=at)
     return row
@@ -87,10 +87,10 @@ def second_check(
             second.decision != Decision.INSIDE and not line.as_found
         ):
             reason = f"second check read {second.value:g} {second.unit}: {second.decision}"
-            open_again(job, step_id, reason, who, at)
+            open_again(job, line.step.id, reason, who, at)
             return None
     check = SecondCheck(mark=line.mark, kind=kind, by=who, at=at)
-    journal.record(check, "second check", f"job/{job.number}", actor=who.username, at=at, step=step_id)
+    journal.record(check, "second check", f"job/{job.number}", actor=who.username, at=at, step=line.step.id)
     return check
 
 

@@ -8,8 +8,9 @@ from tickover.sheets import UnknownRowError
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.visits import queries
+from tickover.workshop.visits.composing import compose
 from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job
-from tickover.workshop.visits.models import AddedTask, Job, NotMeasured, Reading, StepMark, TaskRemoved
+from tickover.workshop.visits.models import AddedTask, Job, TaskRemoved
 
 
 @journal.locked()
@@ -39,6 +40,7 @@ def add_task(
         job=job, task_id=task_id, card_id=task.card, occasion=occasion, why=why.strip()[:500], by=who, at=at
     )
     journal.record(row, "task added to job", f"job/{job.number}", actor=who.username, at=at)
+    compose(job, who=who, at=at)
     return row
 
 
@@ -50,7 +52,7 @@ def remove_task(job: Job, task_id: str, reason: str, *, who: Person, at: datetim
     if found is None or found.added is None:
         raise LookupError(f"no task {task_id!r} was added to job {job.number}")
     others = [t for t in sheet.tasks if t is not found and t.card.id == found.card.id]
-    if not others and _begun(job, found.card.id):
+    if not others and _begun(sheet, found.card.id):
         raise BenchError(
             f"Work on “{found.task.title}” was begun, so it stays in the job. Finish it, or close the job."
         )
@@ -58,12 +60,10 @@ def remove_task(job: Job, task_id: str, reason: str, *, who: Person, at: datetim
         raise BenchError("Type why the task is removed. Nothing was changed.")
     row = TaskRemoved(added=found.added, reason=reason.strip()[:500], by=who, at=at)
     journal.record(row, "task taken off job", f"job/{job.number}", actor=who.username, at=at, task=task_id)
+    compose(job, who=who, at=at)
     return row
 
 
-def _begun(job: Job, card_id: str) -> bool:
-    """Whether anything was ever recorded at a step of an added card."""
-    at_card = {"job": job, "step_id__startswith": f"{card_id}."}
-    return any(
-        model._default_manager.filter(**at_card).exists() for model in (StepMark, Reading, NotMeasured)
-    )
+def _begun(sheet: queries.JobSheet, card_id: str) -> bool:
+    """Whether anything was recorded at a step that only this card asked for."""
+    return any(line.begun and line.cards == {card_id} for line in sheet.steps)

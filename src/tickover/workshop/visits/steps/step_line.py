@@ -49,6 +49,15 @@ class StepLine:
     """Who is shown it; None where nobody is: the checks of an action see everything of a step in work."""
     last_found: str = ""
     """The id of the finding when it was last done, also where it was opened again since; "" for none."""
+    serves: tuple[tuple[str, str], ...] = ()
+    """On a composed card the steps, by card and id, that it does; empty on a card that is as it was written."""
+    group: str = ""
+    """The place of the engine it is at, on a composed card."""
+
+    @property
+    def cards(self) -> frozenset[str]:
+        """Ids of the cards that it belongs to."""
+        return frozenset(card for card, _ in self.serves) or frozenset({self.card.id})
 
     @property
     def limit(self) -> LimitRow | None:
