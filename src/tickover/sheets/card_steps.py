@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from tickover.science.planning.work_sequence.acts import Act, StepOfCard, Wait
@@ -20,7 +21,8 @@ def card_steps(card: Card, sheet: TypeSheet) -> tuple[StepOfCard, ...] | None:
     if any(step.act_id not in rows for step in card.steps):
         return None
     open_joints = set(card.found_open)
-    return tuple(_card_step(step, rows[step.act_id], open_joints) for step in card.steps)
+    acts = {name: _named_here(act_of(row), rows) for name, row in rows.items()}
+    return tuple(_card_step(step, acts[step.act_id], open_joints) for step in card.steps)
 
 
 def card_ends(card: Card) -> CardEnds:
@@ -63,8 +65,17 @@ def act_of(row: ActRow) -> Act:
     )
 
 
-def _card_step(step: Step, row: ActRow, open_joints: set[str]) -> StepOfCard:
-    act = act_of(row)
+def _named_here(act: Act, rows: Mapping[str, ActRow]) -> Act:
+    """The act without those it names that this build does not have."""
+    return replace(
+        act,
+        relies_on=tuple(name for name in act.relies_on if name in rows),
+        after=tuple(name for name in act.after if name in rows),
+        waits=tuple(wait for wait in act.waits if wait.act in rows),
+    )
+
+
+def _card_step(step: Step, act: Act, open_joints: set[str]) -> StepOfCard:
     joint = step.joint
     if joint and step.at_joint == "opens" and joint not in act.opens:
         act = replace(act, opens=(*act.opens, joint))

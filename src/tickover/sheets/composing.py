@@ -69,10 +69,10 @@ def _naming(rows: list[Table], key: str, written: set[str]) -> list[Table]:
 
 
 def _acts_done(acts: list[Table], cards: list[Table]) -> list[Table]:
-    """The acts that some step of this type does, naming none of the others."""
-    done = {step.get("does", step["id"]) for card in cards for step in card["steps"]}
+    """The acts that some step of this type does, on the builds that have the step, naming none of the others."""
+    builds = _builds_of_acts(cards)
     written = {act["id"] for act in acts}
-    rows = [act for act in acts if act["id"] in done]
+    rows = [{**act, **_on(builds[act["id"]])} for act in acts if act["id"] in builds]
     for key in ("relies_on", "after", "covers"):
         rows = _naming(rows, key, written)
     kept = {act["id"] for act in rows} | {
@@ -82,6 +82,21 @@ def _acts_done(acts: list[Table], cards: list[Table]) -> list[Table]:
         {**row, "waits": [wait for wait in row["waits"] if wait["act"] in kept]} if "waits" in row else row
         for row in rows
     ]
+
+
+def _builds_of_acts(cards: list[Table]) -> dict[str, list[str]]:
+    """Each act that a step does, with the builds or traits it is done on; none, where it is done on all."""
+    found: dict[str, list[str]] = {}
+    for card in cards:
+        for step in card["steps"]:
+            act, on = step.get("does", step["id"]), step.get("builds") or card.get("builds") or []
+            before = found.get(act, on)
+            found[act] = list(dict.fromkeys([*before, *on])) if before and on else []
+    return found
+
+
+def _on(builds: list[str]) -> Table:
+    return {"builds": builds} if builds else {}
 
 
 def _waited_for(act: Table) -> list[str]:
