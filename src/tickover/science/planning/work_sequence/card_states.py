@@ -244,6 +244,8 @@ def _change(step: StepOfCard, bench: _Bench) -> Iterator[CardFault]:
     bench.minute += act.minutes
     if act.motion == "running":
         bench.ran_at_min = bench.minute
+    elif "temperature" in act.leaves:
+        bench.ran_at_min = None
     bench.done_at_min[act.id] = bench.minute
 
 

@@ -60,6 +60,11 @@ class VisitCard:
         return any(step.act.motion == "running" for step in self.steps)
 
     @property
+    def shows(self) -> bool:
+        """Whether it shows the engine as it came in: it says so, or reads how that runs."""
+        return self.as_found or any(AS_FOUND in step.act.evidence for step in self.steps)
+
+    @property
     def wants_warm(self) -> bool:
         """Whether it asks for an engine that ran a while ago, and runs it not itself."""
         return not self.runs and any(step.act.needs.get("temperature") in WARM for step in self.steps)
@@ -67,7 +72,7 @@ class VisitCard:
     @property
     def changes(self) -> bool:
         """Whether it changes how the engine runs, or proves work of its own by a run."""
-        return not self.as_found and (self.runs or any(AS_FOUND in step.act.spoils for step in self.steps))
+        return not self.shows and (self.runs or any(AS_FOUND in step.act.spoils for step in self.steps))
 
 
 @dataclass
@@ -82,6 +87,14 @@ class MergedStep:
     held: list[StepName] = field(default_factory=list)
     """Steps of cards that wait for its second check."""
     reading: str = ""
+    opened_later: set[str] = field(default_factory=set)
+    """What a card that it serves opens after it."""
+    apart: str = ""
+    """The card that it serves alone, where that is kept apart."""
+    meanwhile: dict[str, str] = field(default_factory=dict)
+    """States that a card that it serves has brought about before it, and not yet taken back."""
+    urgent: bool = False
+    """Whether a card that it serves wants a warm engine: it goes first after a run."""
 
     @property
     def name(self) -> StepName:
@@ -118,34 +131,56 @@ def merged(cards: Sequence[VisitCard], apart: Collection[str] = ()) -> list[Merg
     found: dict[object, MergedStep] = {}
     for card in cards:
         seen: Counter[object] = Counter()
-        for step in card.steps:
+        opened = {name for step in card.steps for name in step.act.opens}
+        state: dict[str, str] = {}
+        for n, step in enumerate(card.steps):
             stage = stage_of[card.id, step.id]
             key: object = (stage, step.act.id, step.reading, step.act.opens, step.act.closes)
             if step.act.action == "secure" and step.act.area != "run" and not step.act.needs:
                 key = ("secure", step.act.id)
             seen[key] += 1
-            key = (key, seen[key], card.id if card.id in apart else "")
-            node = found.setdefault(key, MergedStep(step.act, stage, [], reading=step.reading))
+            alone = card.id if card.id in apart and not _for_all(step.act, stage) else ""
+            key = (key, seen[key], alone)
+            node = found.setdefault(key, MergedStep(step.act, stage, [], reading=step.reading, apart=alone))
+            node.urgent |= card.wants_warm
+            node.meanwhile |= {k: v for k, v in state.items() if k not in step.act.leaves}
+            state |= step.act.leaves
             node.stage = min(node.stage, stage)
             node.serves.append((card.id, step.id))
             node.second_check |= step.second_check
             node.no_hold |= step.no_hold
             node.held += [(card.id, name) for name in step.hold_before]
-    nodes = _covered(list(found.values()), apart)
+            node.opened_later |= opened - {name for other in card.steps[: n + 1] for name in other.act.opens}
+    nodes = _covered(list(found.values()))
     return sorted(nodes, key=lambda node: node.stage)
 
 
-def _covered(nodes: list[MergedStep], apart: Collection[str]) -> list[MergedStep]:
+def _for_all(act: Act, stage: Stage) -> bool:
+    """Whether even cards kept apart share it: making safe, the run, and making live again."""
+    return stage in (Stage.FIRST_RUN, Stage.PROOF_RUN) or act.action == "secure" or _ends_a_card(act)
+
+
+def _ends_a_card(act: Act) -> bool:
+    return act.leaves.get("cap") == "on" or "stop-works" in act.proves
+
+
+def _covered(nodes: list[MergedStep]) -> list[MergedStep]:
     """The steps without those that a deeper one of the same stage does as well."""
-    by_act = {(n.stage, n.act.id): n for n in nodes if n.name[0] not in apart}
+    by_act = {(n.stage, n.act.id): n for n in nodes if not n.apart}
     gone: set[int] = set()
     for deeper in list(by_act.values()):
         for name in deeper.act.covers:
             lesser = by_act.get((deeper.stage, name))
-            if lesser is None or id(lesser) in gone or lesser is deeper or lesser.reading:
+            if (
+                lesser is None
+                or id(lesser) in gone
+                or lesser is deeper
+                or lesser.reading not in ("", deeper.reading)
+            ):
                 continue
             deeper.serves += lesser.serves
             deeper.held += lesser.held
+            deeper.opened_later |= lesser.opened_later
             deeper.second_check |= lesser.second_check
             gone.add(id(lesser))
     return [node for node in nodes if id(node) not in gone]
@@ -157,8 +192,8 @@ def _stages(cards: Sequence[VisitCard]) -> dict[StepName, Stage]:
     The engine runs as it came in only where a card asks how, and another would change that; what is looked at and
     changes nothing comes before that run, and so does what the run would spoil.
     """
-    first_run = any(c.as_found and c.runs for c in cards) and any(c.changes for c in cards)
-    proof_run = any(c.runs and not (first_run and c.as_found) for c in cards)
+    first_run = any(c.shows and c.runs for c in cards) and any(c.changes for c in cards)
+    proof_run = any(c.runs and not (first_run and c.shows) for c in cards)
     gone = {tag for c in cards for step in c.steps if step.act.motion == "running" for tag in step.act.spoils}
     found: dict[StepName, Stage] = {}
     for card in cards:
@@ -190,7 +225,7 @@ def _at_its_end(card: VisitCard, run: Stage | None) -> Iterator[tuple[StepName, 
         act = step.act
         if act.area == "papers":
             yield (card.id, step.id), Stage.AFTER
-        elif not card.runs and (act.leaves.get("cap") == "on" or "stop-works" in act.proves):
+        elif not card.runs and _ends_a_card(act):
             yield (card.id, step.id), Stage.AFTER if run is None else run
         else:
             return

@@ -12,7 +12,8 @@ from dataclasses import replace
 
 from tickover.science.core.kinds import kinds_checked
 from tickover.science.planning.work_sequence.acts import Act
-from tickover.science.planning.work_sequence.merging import MergedStep, StepName, VisitCard
+from tickover.science.planning.work_sequence.card_states import RUNNING, SAFE_TO_RUN
+from tickover.science.planning.work_sequence.merging import MergedStep, Stage, StepName, VisitCard
 
 __all__ = ["ClashingOrders", "in_order", "matters"]
 
@@ -21,11 +22,11 @@ BACK: Mapping[str, str] = {"fuel": "open", "cap": "on", "stop": "free", "tempera
 
 
 class ClashingOrders(Exception):  # noqa: N818
-    """The cards want orders that contradict each other; `cards` are those of the steps that do."""
+    """The cards want orders that contradict each other; `cards` are those of the steps that do, `names` these."""
 
-    def __init__(self, cards: set[str]) -> None:
-        super().__init__(", ".join(sorted(cards)))
-        self.cards = cards
+    def __init__(self, cards: set[str], names: Sequence[StepName] = ()) -> None:
+        super().__init__(", ".join(".".join(name) for name in names))
+        self.cards, self.names = cards, names
 
 
 @kinds_checked
@@ -38,39 +39,44 @@ def in_order(
 ) -> list[MergedStep]:
     """The merged steps, stage by stage, in an order that keeps what matters; cards kept apart after the others.
 
-    Parameters
-    ----------
-    nodes, cards : what is done, and the cards it is from
-    requires : for each opening, what has to be open before it
-    apart : ids of cards that share nothing
-    done : what is done already, and is not among the steps
+        Parameters
+        ----------
+        nodes, cards : what is done, and the cards it is from
+        requires : for each opening, what has to be open before it
+        apart : ids of cards that share nothing
+        done : what is done already, and is not among the steps
 
-    Returns
-    -------
-    list[MergedStep]
-        each opening opened by the first step that opens it, and closed by the last
+        Returns
+        -------
+        list[MergedStep]
+            each opening opened by the first step that opens it, and closed by the last
 
-    Raises
-    ------
-    ClashingOrders
-        no such order
+        Raises
+        ------
+        ClashingOrders
+            no such order
 
-    Examples
-    --------
-    >>> from tickover.science.planning.work_sequence.merging import merged
-    >>> from tickover.science.planning.work_sequence.acts import StepOfCard
-    >>> card = VisitCard("a", (StepOfCard("look", Act("look", 3.0)),))
-    >>> [step.name for step in in_order(merged([card]), [card], {}, ())]
-    [('a', 'look')]
+        Examples
+        --------
+        >>> from tickover.science.planning.work_sequence.card_states import RUNNING, SAFE_TO_RUN
+    from tickover.science.planning.work_sequence.merging import merged
+        >>> from tickover.science.planning.work_sequence.acts import StepOfCard
+        >>> card = VisitCard("a", (StepOfCard("look", Act("look", 3.0)),))
+        >>> [step.name for step in in_order(merged([card]), [card], {}, ())]
+        [('a', 'look')]
     """
     found: list[MergedStep] = []
     own = {(card.id, step.id): n for card in cards for n, step in enumerate(card.steps)}
     for stage in sorted({node.stage for node in nodes}):
         here = [node for node in nodes if node.stage is stage]
-        shared = [node for node in here if node.name[0] not in apart]
-        found += _sorted(shared, _before(shared, own, requires))
-        for name in apart:
-            found += sorted((n for n in here if n.name[0] == name), key=lambda n: own[n.name])
+        shared = [node for node in here if not node.apart]
+        alone = [
+            n
+            for name in apart
+            for n in sorted((n for n in here if n.apart == name), key=lambda n: own[n.name])
+        ]
+        together = _sorted(shared, _before(shared, own, requires))
+        found += [*alone, *together] if stage is Stage.AFTER else [*together, *alone]
     return _opened_once(found, done)
 
 
@@ -81,23 +87,25 @@ def _sorted(nodes: Sequence[MergedStep], before: Sequence[set[int]]) -> list[Mer
     while left:
         ready = [n for n in sorted(left) if before[n] <= done]
         if not ready:
-            raise ClashingOrders({card for n in _cycle(left, before) for card, _ in nodes[n].serves})
+            cycle = [nodes[n] for n in _cycle(left, before)]
+            raise ClashingOrders({card for node in cycle for card, _ in node.serves}, [n.name for n in cycle])
         here = nodes[order[-1]].act.area if order else ""
-        at = [n for n in ready if nodes[n].act.area == here] or ready
+        first = [n for n in ready if nodes[n].urgent] or ready
+        at = [n for n in first if nodes[n].act.area == here] or first
         order.append(at[0])
         left.discard(at[0])
         done.add(at[0])
     return [nodes[n] for n in order]
 
 
-def _cycle(left: set[int], before: Sequence[set[int]]) -> set[int]:
+def _cycle(left: set[int], before: Sequence[set[int]]) -> list[int]:
     """Steps that wait for each other."""
     start = min(left)
     path = [start]
     while True:
         after = min(before[path[-1]] & left)
         if after in path:
-            return set(path[path.index(after) :])
+            return path[path.index(after) :]
         path.append(after)
 
 
@@ -106,32 +114,50 @@ def _before(
 ) -> list[set[int]]:
     """For each step, those that come before it."""
     before: list[set[int]] = [set() for _ in nodes]
+    places = [{card: own[card, step] for card, step in reversed(node.serves)} for node in nodes]
     for a, one in enumerate(nodes):
-        for b, other in enumerate(nodes):
-            if a != b and _comes_first(one, other, own, requires):
+        for b, other in enumerate(nodes[:a]):
+            gaps = [place - places[b][card] for card, place in places[a].items() if card in places[b]]
+            if any(gap < 0 for gap in gaps):
+                if _kept_in_order(one, other, requires):
+                    before[b].add(a)
+            elif gaps:
+                if _kept_in_order(other, one, requires):
+                    before[a].add(b)
+            elif _by_rule(one, other):
                 before[b].add(a)
+            elif _by_rule(other, one):
+                before[a].add(b)
+    for b, node in enumerate(nodes):
+        for wait in node.act.waits:
+            if wait.within_min is not None:
+                _just_before(b, [a for a in before[b] if nodes[a].act.id == wait.act], before)
     return before
 
 
-def _comes_first(
-    one: MergedStep, other: MergedStep, own: Mapping[StepName, int], requires: Mapping[str, Sequence[str]]
-) -> bool:
-    """By the order of a card that both serve, where it matters; else by what the acts do to each other."""
-    shared = _own_order(one, other, own)
-    if shared:
-        return shared < 0 and matters(
-            one.act, other.act, requires, any(name in one.held for name in other.serves)
-        )
-    return _by_rule(one.act, other.act)
+def _just_before(waiting: int, soaks: Sequence[int], before: list[set[int]]) -> None:
+    """What has to be done within minutes of another comes right before it: all else that it needs comes first."""
+    for soak in soaks:
+        before[soak] |= {a for a in before[waiting] if a not in soaks and not _needs(a, soak, before)}
 
 
-def _own_order(one: MergedStep, other: MergedStep, own: Mapping[StepName, int]) -> int:
-    """Below 0 where the first comes first on a card that both serve; 0 where there is none."""
-    places = {card: own[card, step] for card, step in other.serves}
-    gaps = [own[card, step] - places[card] for card, step in one.serves if card in places]
-    if any(gap < 0 for gap in gaps):
-        return -1
-    return 1 if gaps else 0
+def _needs(step: int, earlier: int, before: Sequence[set[int]]) -> bool:
+    """Whether a step comes after another, by however many between them."""
+    seen, path = set[int](), [step]
+    while path:
+        here = path.pop()
+        if here == earlier:
+            return True
+        path += before[here] - seen
+        seen |= before[here]
+    return False
+
+
+def _kept_in_order(one: MergedStep, other: MergedStep, requires: Mapping[str, Sequence[str]]) -> bool:
+    """Whether two steps in the order of a card that they both serve have to stay in it; in a run all do."""
+    if one.stage in (Stage.FIRST_RUN, Stage.PROOF_RUN):
+        return True
+    return matters(one.act, other.act, requires, not set(one.held).isdisjoint(other.serves))
 
 
 def matters(a: Act, b: Act, requires: Mapping[str, Sequence[str]], held: bool = False) -> bool:
@@ -150,6 +176,8 @@ def matters(a: Act, b: Act, requires: Mapping[str, Sequence[str]], held: bool = 
         return True
     if (a.opens and b.motion != "still") or (a.motion != "still" and b.closes):
         return True
+    if (b.motion == "running" and _readies(a)) or (a.motion == "running" and _readies(b)):
+        return True
     tags = (
         (a.evidence, b.spoils), (a.spoils, b.evidence), (a.proves, b.voids), (a.voids, b.proves),
         (a.puts_in, b.takes_out), (a.takes_out, b.puts_in),
@@ -157,15 +185,32 @@ def matters(a: Act, b: Act, requires: Mapping[str, Sequence[str]], held: bool = 
     return any(set(here) & set(there) for here, there in tags)
 
 
-def _by_rule(a: Act, b: Act) -> bool:
-    """Whether one act of different cards comes before the other."""
+def _readies(act: Act) -> bool:
+    """Whether it belongs to what makes a run safe, or takes that back."""
+    return bool(act.leaves.keys() & RUNNING.keys() or {*act.proves, *act.voids} & set(SAFE_TO_RUN))
+
+
+def _by_rule(one: MergedStep, other: MergedStep) -> bool:
+    """Whether of two steps that no card has both, one comes before the other."""
+    a, b = one.act, other.act
     if set(a.evidence) & set(b.spoils) or set(a.voids) & set(b.proves) or a.id in b.after:
         return True
-    if set(b.closes) & {*a.inside, *a.opens} or set(a.closes) & set(b.closed):
+    if set(b.closes) & {*a.inside, *a.opens}:
+        return True
+    if (
+        set(b.opens) & set(a.closed) & one.opened_later
+        or (set(a.closes) & set(b.closed)) - other.opened_later
+    ):
         return True
     if a.motion in ("turned", "cranked") and "plug-out" in b.closes:
         return True
-    return any(b.leaves.get(key) == back and a.needs.get(key, back) != back for key, back in BACK.items())
+    return any(b.leaves.get(key) == back and _keeps(one, key, back) for key, back in BACK.items())
+
+
+def _keeps(node: MergedStep, key: str, back: str) -> bool:
+    """Whether a step wants a state not taken back yet, or a card of it has brought it about and goes on in it."""
+    asked = node.act.needs.get(key, back)
+    return asked != back or (key == "fuel" and node.meanwhile.get(key, back) != back)
 
 
 def _opened_once(order: Sequence[MergedStep], done: Sequence[MergedStep]) -> list[MergedStep]:
