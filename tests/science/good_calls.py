@@ -159,9 +159,12 @@ SIMPLE: dict[str, Good] = {
     ),
     "planning.work_sequence.merging.merged": good(cards=[WORK_CARD], apart=("reed-check",)),
     "planning.work_sequence.ordering.in_order": good(
-        nodes=merged([WORK_CARD]), cards=[WORK_CARD], requires={"air-box-off": ()}, apart=()
+        nodes=merged([WORK_CARD]), cards=[WORK_CARD], requires={"air-box-off": ()}, apart=(), done=()
     ),
-    "planning.work_sequence.sequence.work_sequence": good(cards=[WORK_CARD], requires={"air-box-off": ()}),
+    "planning.work_sequence.sequence.work_sequence": good(
+        cards=[WORK_CARD], requires={"air-box-off": ()}, done=()
+    ),
+    "planning.work_sequence.still_so.begun": good(done=(), cards=[WORK_CARD]),
     "planning.access.opened_for": good(names=["carburettor-off"], access=OPENINGS),
     "planning.access.visit_minutes": good(tasks=TASKS, access=OPENINGS),
     "atmosphere.standard_atmosphere.altitude_of_density_m": good(density_kg_m3=1.1),

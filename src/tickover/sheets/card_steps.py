@@ -21,7 +21,7 @@ def card_steps(card: Card, sheet: TypeSheet) -> tuple[StepOfCard, ...] | None:
     if any(step.act_id not in rows for step in card.steps):
         return None
     open_joints = set(card.found_open)
-    acts = {name: _named_here(act_of(row), rows) for name, row in rows.items()}
+    acts = {name: _named_here(act_of(rows[name]), rows) for name in {step.act_id for step in card.steps}}
     return tuple(_card_step(step, acts[step.act_id], open_joints) for step in card.steps)
 
 

@@ -20,7 +20,7 @@ from tickover.science.core.kinds import checked_fields, kinds_checked
 from tickover.science.planning.work_sequence.acts import Act, StepOfCard
 from tickover.science.planning.work_sequence.card_states import CardEnds
 
-__all__ = ["MergedStep", "Stage", "VisitCard", "merged"]
+__all__ = ["MergedStep", "SequencedStep", "Stage", "VisitCard", "merged"]
 
 AS_FOUND = "running-as-found"
 """How the engine ran as it came in: evidence that most work spoils."""
@@ -100,6 +100,19 @@ class MergedStep:
     def name(self) -> StepName:
         """The step of a card that it goes by."""
         return self.serves[0]
+
+
+@dataclass(frozen=True)
+class SequencedStep:
+    """A step of the one card: its name (card, step), the steps it serves, and what waits for its second check."""
+
+    name: StepName
+    act: Act
+    stage: Stage
+    serves: tuple[StepName, ...]
+    second_check: bool
+    held: tuple[StepName, ...]
+    reading: str = ""
 
 
 @kinds_checked

@@ -10,12 +10,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.core.kinds import kinds_checked
 from tickover.science.planning.work_sequence.acts import Act
 from tickover.science.planning.work_sequence.card_states import RUNNING, SAFE_TO_RUN
 from tickover.science.planning.work_sequence.merging import MergedStep, Stage, StepName, VisitCard
 
-__all__ = ["ClashingOrders", "in_order", "matters"]
+__all__ = ["ClashingOrders", "in_order"]
 
 BACK: Mapping[str, str] = {"fuel": "open", "cap": "on", "stop": "free", "temperature": "cold"}
 """States that the engine goes back to when its work is done: what needs another comes first."""
@@ -39,34 +40,37 @@ def in_order(
 ) -> list[MergedStep]:
     """The merged steps, stage by stage, in an order that keeps what matters; cards kept apart after the others.
 
-        Parameters
-        ----------
-        nodes, cards : what is done, and the cards it is from
-        requires : for each opening, what has to be open before it
-        apart : ids of cards that share nothing
-        done : what is done already, and is not among the steps
+    Parameters
+    ----------
+    nodes, cards : what is done, and the cards it is from
+    requires : for each opening, what has to be open before it
+    apart : ids of cards that share nothing
+    done : what is done already, and is not among the steps
 
-        Returns
-        -------
-        list[MergedStep]
-            each opening opened by the first step that opens it, and closed by the last
+    Returns
+    -------
+    list[MergedStep]
+        each opening opened by the first step that opens it, and closed by the last
 
-        Raises
-        ------
-        ClashingOrders
-            no such order
+    Raises
+    ------
+    OutOfRangeError
+        a step that no card has
+    ClashingOrders
+        no such order
 
-        Examples
-        --------
-        >>> from tickover.science.planning.work_sequence.card_states import RUNNING, SAFE_TO_RUN
-    from tickover.science.planning.work_sequence.merging import merged
-        >>> from tickover.science.planning.work_sequence.acts import StepOfCard
-        >>> card = VisitCard("a", (StepOfCard("look", Act("look", 3.0)),))
-        >>> [step.name for step in in_order(merged([card]), [card], {}, ())]
-        [('a', 'look')]
+    Examples
+    --------
+    >>> from tickover.science.planning.work_sequence.acts import StepOfCard
+    >>> from tickover.science.planning.work_sequence.merging import merged
+    >>> card = VisitCard("a", (StepOfCard("look", Act("look", 3.0)),))
+    >>> [step.name for step in in_order(merged([card]), [card], {}, ())]
+    [('a', 'look')]
     """
     found: list[MergedStep] = []
     own = {(card.id, step.id): n for card in cards for n, step in enumerate(card.steps)}
+    if unknown := [name for node in nodes for name in node.serves if name not in own]:
+        raise OutOfRangeError(f"nodes: {'.'.join(unknown[0])} is a step of none of the cards")
     for stage in sorted({node.stage for node in nodes}):
         here = [node for node in nodes if node.stage is stage]
         shared = [node for node in here if not node.apart]
@@ -157,10 +161,10 @@ def _kept_in_order(one: MergedStep, other: MergedStep, requires: Mapping[str, Se
     """Whether two steps in the order of a card that they both serve have to stay in it; in a run all do."""
     if one.stage in (Stage.FIRST_RUN, Stage.PROOF_RUN):
         return True
-    return matters(one.act, other.act, requires, not set(one.held).isdisjoint(other.serves))
+    return _matters(one.act, other.act, requires, not set(one.held).isdisjoint(other.serves))
 
 
-def matters(a: Act, b: Act, requires: Mapping[str, Sequence[str]], held: bool = False) -> bool:
+def _matters(a: Act, b: Act, requires: Mapping[str, Sequence[str]], held: bool = False) -> bool:
     """Whether two acts of one card, `a` before `b`, may not change places; `held`: `b` waits for the check of `a`."""
     if held or a.area == b.area or a.object == b.object:
         return True

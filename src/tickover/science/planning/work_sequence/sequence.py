@@ -18,9 +18,16 @@ from itertools import pairwise
 
 from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.core.kinds import kinds_checked
-from tickover.science.planning.work_sequence.acts import Act, StepOfCard
+from tickover.science.planning.work_sequence.acts import StepOfCard
 from tickover.science.planning.work_sequence.card_states import CardEnds, CardFault, card_faults
-from tickover.science.planning.work_sequence.merging import MergedStep, Stage, StepName, VisitCard, merged
+from tickover.science.planning.work_sequence.merging import (
+    MergedStep,
+    SequencedStep,
+    Stage,
+    StepName,
+    VisitCard,
+    merged,
+)
 from tickover.science.planning.work_sequence.ordering import ClashingOrders, in_order
 from tickover.science.planning.work_sequence.still_so import begun
 
@@ -28,19 +35,6 @@ __all__ = ["SequencedStep", "VisitCard", "WorkSequence", "work_sequence"]
 
 CHANGE_MIN = 1.0
 """Walking round the machine and laying other tools out: our supposition. [min]"""
-
-
-@dataclass(frozen=True)
-class SequencedStep:
-    """A step of the one card: its name (card, step), the steps it serves, and what waits for its second check."""
-
-    name: StepName
-    act: Act
-    stage: Stage
-    serves: tuple[StepName, ...]
-    second_check: bool
-    held: tuple[StepName, ...]
-    reading: str = ""
 
 
 @dataclass(frozen=True)
@@ -90,6 +84,7 @@ def work_sequence(
 
     Examples
     --------
+    >>> from tickover.science.planning.work_sequence.acts import Act
     >>> safe = StepOfCard("make-safe", Act("make-safe", 2.0, action="secure"))
     >>> look = StepOfCard("look", Act("look", 3.0))
     >>> one = work_sequence([VisitCard("a", (safe, look)), VisitCard("b", (safe, look))], {})

@@ -8,32 +8,16 @@ The rules are common practice, no source; the engine maker's manual comes first.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Protocol
 
+from tickover.science.core.kinds import kinds_checked
 from tickover.science.planning.work_sequence.acts import Act, StepOfCard
-from tickover.science.planning.work_sequence.merging import MergedStep, Stage, StepName, VisitCard
+from tickover.science.planning.work_sequence.merging import MergedStep, SequencedStep, VisitCard
 
-__all__ = ["DoneStep", "begun"]
-
-
-class DoneStep(Protocol):
-    """A step of the one card that is done."""
-
-    @property
-    def act(self) -> Act: ...
-    @property
-    def stage(self) -> Stage: ...
-    @property
-    def serves(self) -> tuple[StepName, ...]: ...
-    @property
-    def second_check(self) -> bool: ...
-    @property
-    def held(self) -> tuple[StepName, ...]: ...
-    @property
-    def reading(self) -> str: ...
+__all__ = ["begun"]
 
 
-def begun(done: Sequence[DoneStep], cards: Sequence[VisitCard]) -> list[MergedStep]:
+@kinds_checked
+def begun(done: Sequence[SequencedStep], cards: Sequence[VisitCard]) -> list[MergedStep]:
     """What is done, serving also the steps of later cards that need not be done again.
 
     Parameters
