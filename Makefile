@@ -8,6 +8,8 @@
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
+# Two for each core: many tests wait for another process, a browser or a lock.
+WORKERS ?= $(shell $(PYTHON) -c 'import os; print(2 * len(os.sched_getaffinity(0)))' 2>/dev/null || echo auto)
 PIP := $(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt
 
 .PHONY: run test check bench mutants clean
@@ -19,7 +21,7 @@ test: $(VENV)/.installed-dev
 	@command -v chromium >/dev/null || { \
 		echo "chromium is not installed: the browser tests cannot run (Debian: apt-get install chromium)."; \
 		test "$(CI)" != true; }
-	$(BIN)/python -m pytest --numprocesses auto --dist loadgroup --quiet
+	$(BIN)/python -m pytest --numprocesses $(WORKERS) --dist worksteal --quiet
 
 check: $(VENV)/.installed-dev
 	$(BIN)/ruff format --check .

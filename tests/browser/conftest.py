@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import re
 import shutil
@@ -10,6 +11,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -25,7 +27,6 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     here = [item for item in items if Path(__file__).parent in item.path.parents]
     for item in here:
         item.add_marker(pytest.mark.browser)
-        item.add_marker(pytest.mark.xdist_group("browser"))  # one demo workshop for all of them
         if CHROMIUM is None and os.environ.get("CI") != "true":
             item.add_marker(pytest.mark.skip(reason="Debian's chromium is not installed"))
 
@@ -56,8 +57,28 @@ class Opened:
 
 
 @pytest.fixture(scope="session")
-def opened(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Opened]:
-    data = tmp_path_factory.mktemp("workshop")
+def opened(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Iterator[Opened]:
+    """The demo, laid out once for the whole run and copied for each of its processes."""
+    base = tmp_path_factory.getbasetemp()
+    kept = (base if worker_id == "master" else base.parent) / "demo"
+    with (kept.parent / "demo.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not kept.exists():
+            fresh = kept.with_name("demo-new")
+            shutil.rmtree(fresh, ignore_errors=True)
+            fresh.mkdir()
+            with _open(fresh):
+                pass
+            fresh.rename(kept)
+    data = tmp_path_factory.mktemp("workshop") / "data"
+    shutil.copytree(kept, data)
+    with _open(data) as workshop:
+        yield workshop
+
+
+@contextmanager
+def _open(data: Path) -> Iterator[Opened]:
+    """The workshop of a folder, served."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = str(free.getsockname()[1])

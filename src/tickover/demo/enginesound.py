@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import butter, lfilter, oaconvolve, sosfilt
 
 Floats = NDArray[np.float64]
 Samples = NDArray[np.float32]
@@ -53,6 +52,8 @@ def engine_sound(
     rpm : array [rate_hz * seconds]
         Speed wanted at each sample, 0 where the engine stands. [r/min]
     """
+    from scipy.signal import butter, lfilter, oaconvolve, sosfilt
+
     wander = lfilter(*butter(1, WANDER_HZ, fs=rate_hz), rng.standard_normal(rpm.size))
     rpm = rpm * (1.0 + sounding.wander * wander / wander.std())
     turns = np.cumsum(rpm / 60.0 / rate_hz)

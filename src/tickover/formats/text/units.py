@@ -9,8 +9,10 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 from functools import cache
+from typing import TYPE_CHECKING
 
-import pint
+if TYPE_CHECKING:
+    import pint
 
 CHOICES = (
     ("mm", "in"),
@@ -110,6 +112,8 @@ def _exact(value: float) -> Fraction:
 @cache
 def _line(from_unit: str, to_unit: str) -> tuple[Fraction, Fraction]:
     """Slope and offset of a conversion."""
+    import pint
+
     if from_unit == to_unit:
         return Fraction(1), Fraction(0)
     try:
@@ -128,4 +132,6 @@ def _by_pint(value: Fraction, from_unit: str, to_unit: str) -> Fraction:
 @cache
 def _registry() -> pint.UnitRegistry[Fraction]:
     """Half a second to build, so once, and only where a unit is converted at all."""
+    import pint
+
     return pint.UnitRegistry(non_int_type=Fraction)

@@ -10,7 +10,6 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import maximum_filter1d, uniform_filter1d
-from scipy.signal import butter, sosfilt, sosfiltfilt
 
 from tickover.science.sound.spectrum.orders import OrderPhase, Orders, at, stretches
 from tickover.science.sound.spectrum.spectra import Levels, Samples, power
@@ -84,6 +83,8 @@ def _around(values: Floats, span: int) -> Floats:
 
 def _loudness(samples: Samples, sample_hz: float) -> Samples:
     """How the loudness of the hiss swells about its mean of an eighth of a second. [1]"""
+    from scipy.signal import butter, sosfilt, sosfiltfilt
+
     low, high = min(HISS_HZ[0], 0.25 * sample_hz), min(HISS_HZ[1], 0.47 * sample_hz)
     hiss = np.abs(sosfilt(butter(3, (low, high), "bandpass", fs=sample_hz, output="sos"), samples))
     mean = sosfiltfilt(butter(1, GUSTS_HZ, fs=sample_hz, output="sos"), hiss)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import uniform_filter1d
-from scipy.signal import savgol_filter
 
 from tickover.science.sound.cylinders import SPAN_S, propeller_db
 from tickover.science.sound.multiples import (
@@ -136,6 +135,8 @@ def _of_lines(orders: Orders, frames: int, hop_s: float) -> Floats:
 
 def _of_stretch(sharpness_db: Floats, log_rate: Floats, hop_s: float) -> Floats:
     """Sharpness, length, slope, roughness and evenness [5, frames] of one stretch."""
+    from scipy.signal import savgol_filter
+
     size = log_rate.size
     calm = uniform_filter1d(log_rate, min(SMOOTH, size), mode="nearest")
     slope = np.abs(np.gradient(calm, hop_s)) if size > 1 else np.zeros(size)

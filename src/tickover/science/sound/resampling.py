@@ -6,7 +6,6 @@ from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import firwin, upfirdn
 
 from tickover.science.core.input_checks import OutOfRangeError
 
@@ -41,6 +40,8 @@ class Resampler:
     """
 
     def __init__(self, rate_hz: float) -> None:
+        from scipy.signal import firwin
+
         if not LOWEST_HZ <= rate_hz <= HIGHEST_HZ:
             raise OutOfRangeError(
                 f"the sampling rate is {rate_hz:g} Hz; it must lie between {LOWEST_HZ:,.0f} and "
@@ -71,6 +72,8 @@ class Resampler:
 
     def _until(self, last: int, block: Samples) -> Samples:
         """Samples up to number `last`; of what was fed, only what later ones need is kept."""
+        from scipy.signal import upfirdn
+
         self._kept = np.concatenate((self._kept, block))
         if last < self._given:
             return np.empty(0, dtype=np.float32)

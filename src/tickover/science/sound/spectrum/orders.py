@@ -10,7 +10,6 @@ from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import savgol_filter
 
 from tickover.science.sound.spectrum.spectra import Levels, Samples, above_noise_db, power
 
@@ -58,6 +57,8 @@ def stretches(rate_hz: Floats) -> list[tuple[int, int]]:
 
 def smoothed(rate_hz: Floats) -> Floats:
     """The same track without the steps of its grid."""
+    from scipy.signal import savgol_filter
+
     result = rate_hz.copy()
     for first, end in stretches(rate_hz):
         if end - first >= SMOOTHED:
