@@ -28,7 +28,7 @@ CASES = {
         'limits[2].id: the id "lever-height" is taken by row 1; choose another',
     ),
     "two steps of one name": (
-        'id = "clear-the-air"',
+        'id = "clear-the-air"\nact',
         'id = "clear-the-air"',
         'id = "make-safe"',
         'cards.diaphragm-service.steps[2].id: the id "make-safe" is taken by row 1; choose another',
@@ -40,14 +40,14 @@ CASES = {
         'cards.diaphragm-service.steps[7].findings[2].id: the id "complete" is taken by row 1',
     ),
     "a build nobody has": (
-        'id = "pulse-hose-off"',
+        'id = "pulse-hose-off"\nact',
         'builds = ["external-pulse"]',
         'builds = ["extrenal-pulse"]',
         'cards.diaphragm-service.steps[8].builds[1]: there is no build or trait called "extrenal-pulse"; '
         'did you mean "external-pulse"?',
     ),
     "no build, but not in a kit": (
-        'id = "pulse-hose-off"',
+        'id = "pulse-hose-off"\nact',
         'builds = ["external-pulse"]',
         'builds = ["none"]',
         'steps[8].builds[1]: there is no build or trait called "none"',
@@ -196,7 +196,7 @@ CASES = {
         'cards.diaphragm-service.steps[10].joint: there is no joint called "pump"; did you mean "pump-side"?',
     ),
     "a step that throws away what is no part": (
-        'id = "needle-tip"',
+        'id = "needle-tip"\nact',
         '"inlet-needle"',
         '"inlet-neddle"',
         'cards.diaphragm-service.steps[13].discards[1]: there is no part called "inlet-neddle"; '

@@ -141,6 +141,7 @@ class Card(BuildRow):
 
     `as_found`: it shows the engine as it came in, so it goes before all cards that change what it reads. `found_open`,
     `left_open`, `found_in`, `left_in`: openings, and things stuffed into them, as the card finds and leaves them.
+    `proves`: what it is done for; its steps prove each of these, whatever else they do.
     """
 
     id: Id
@@ -155,6 +156,7 @@ class Card(BuildRow):
     left_open: tuple[Id, ...] = ()
     found_in: tuple[Id, ...] = ()
     left_in: tuple[Id, ...] = ()
+    proves: tuple[Id, ...] = ()
     steps: Annotated[tuple[Step, ...], Field(min_length=1)]
 
     def for_build(self, build: Build) -> Card:

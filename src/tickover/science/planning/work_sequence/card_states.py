@@ -42,19 +42,23 @@ HAND_WARM_MIN = 15.0
 COLD_MIN = 60.0
 """After a run an air-cooled head is warm to the hand, and cold, after that long at the least. [min]"""
 
-RUNNING: Mapping[str, str] = {"cap": "on", "stop": "free", "machine": "strapped"}
+RUNNING: Mapping[str, str] = {"cap": "on", "stop": "free", "fuel": "open", "machine": "strapped"}
 READY: Mapping[str, str] = {"stop": "free", "fuel": "open"}
 """What is so where a machine is left with its plug cap on: somebody may start it."""
 
 
 @dataclass(frozen=True)
 class CardEnds:
-    """What is open, or stuffed into openings, before a card begins, and what it leaves so on purpose."""
+    """What is open, or stuffed into openings, before a card begins, and what it leaves so on purpose.
+
+    `proves`: what the card is done for, proved when it ends.
+    """
 
     found_open: tuple[str, ...] = ()
     left_open: tuple[str, ...] = ()
     found_in: tuple[str, ...] = ()
     left_in: tuple[str, ...] = ()
+    proves: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -129,6 +133,7 @@ def card_faults(
     for n, step in enumerate(steps):
         _cool(bench)
         found += _before(step, bench, done, acts, n)
+        found += _moved(step, bench, {name for other in steps[n:] for name in _proved_running(other)})
         done |= {step.act.id, *step.act.covers}
         found += _change(step, bench)
         found += _hold(step, steps[n + 1 :])
@@ -169,14 +174,18 @@ def _before(
     for name in act.after:
         if acts.get(name, -1) > n and name not in done:
             yield CardFault(step.id, "after", f"{name} comes first", name)
-    yield from _moved(step, bench)
     yield from _waited(step, bench)
 
 
-def _moved(step: StepOfCard, bench: _Bench) -> Iterator[CardFault]:
+def _proved_running(step: StepOfCard) -> tuple[str, ...]:
+    """What only a running engine proves, so that it may run before."""
+    return step.act.proves if step.act.motion == "running" else ()
+
+
+def _moved(step: StepOfCard, bench: _Bench, to_prove: set[str]) -> Iterator[CardFault]:
     """Turning wants the plug out; running wants everything closed, proved, and nothing left inside."""
     act = step.act
-    if act.motion in ("turned", "cranked") and PLUG_OUT not in bench.open:
+    if act.motion in ("turned", "cranked") and PLUG_OUT not in (*bench.open, *act.opens):
         yield CardFault(step.id, "plug", f"the engine is {act.motion} with the plug in")
     if act.motion in ("turned", "cranked") and bench.state.get("cap") == "on":
         yield CardFault(step.id, "cap", f"the engine is {act.motion} with the plug cap on")
@@ -193,7 +202,7 @@ def _moved(step: StepOfCard, bench: _Bench) -> Iterator[CardFault]:
         if name not in bench.proved:
             yield CardFault(step.id, "run", f"it runs before {name} is proved")
     for name, where in bench.voided.items():
-        if name not in SAFE_TO_RUN and name not in act.proves:
+        if name not in SAFE_TO_RUN and name not in to_prove:
             yield CardFault(step.id, "run", f"it runs before {name} is proved again", where)
 
 
@@ -288,6 +297,9 @@ def _at_the_end(last: StepOfCard, bench: _Bench, ends: CardEnds) -> Iterator[Car
     for name, where in bench.voided.items():
         if name not in gone:
             yield CardFault(where, "proof", f"{name} has to be proved again after it, and is not")
+    for name in ends.proves:
+        if name not in bench.proved:
+            yield CardFault(last.id, "proof", f"the card is done for {name}, and no step proves it")
     yield from _left(last, bench.state)
 
 
