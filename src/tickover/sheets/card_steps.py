@@ -27,7 +27,7 @@ def card_steps(card: Card, sheet: TypeSheet) -> tuple[StepOfCard, ...] | None:
 
 def card_ends(card: Card) -> CardEnds:
     """What the card finds open, or stuffed, and leaves so."""
-    return CardEnds(card.found_open, card.left_open, card.found_in, card.left_in)
+    return CardEnds(card.found_open, card.left_open, card.found_in, card.left_in, card.proves)
 
 
 def openings(sheet: TypeSheet) -> dict[str, tuple[str, ...]]:

@@ -86,7 +86,7 @@ def _orders(sheet: TypeSheet) -> Iterator[Disagreement]:
 
 def _faults(card: Card, one: TypeSheet) -> Iterator[tuple[str, str]]:
     steps = card_steps(card, one)
-    if steps is None:
+    if steps is None or len({step.id for step in steps}) < len(steps):
         return
     for fault in card_faults(steps, openings(one), card_ends(card)):
         clash = f' (see step "{fault.other}")' if fault.other else ""

@@ -125,6 +125,32 @@ def test_what_was_made_void_is_proved_again_before_a_run_and_before_the_end() ->
     assert rules(SAFE, off, tight, READIED, CAP_ON, RUN) == []
 
 
+def test_what_only_a_run_proves_may_run_before_it_is_proved() -> None:
+    off, idle = Act("off", voids=("idles",)), Act("idle", motion="running", proves=("idles",))
+    assert rules(SAFE, off, READIED, CAP_ON, RUN, idle) == []
+    assert rules(SAFE, off, READIED, CAP_ON, idle, RUN) == []
+    assert rules(SAFE, off, READIED, CAP_ON, RUN) == [("run", "run"), ("off", "proof")]
+
+
+def test_what_a_card_is_done_for_is_proved_at_its_end() -> None:
+    look, off = Act("look", proves=("vent-open",)), Act("off", voids=("vent-open",))
+    ends = CardEnds(proves=("vent-open",))
+    assert rules(look, ends=ends) == []
+    assert rules(SAFE, LIVE, CAP_ON, ends=ends) == [("cap-on", "proof")]
+    assert ("off", "proof") in rules(look, off, ends=ends)
+
+
+def test_an_act_that_takes_the_plug_out_itself_may_turn_the_engine() -> None:
+    turn = Act("turn", opens=("plug-out",), motion="turned")
+    assert rules(SAFE, turn, Act("plug-in", closes=("plug-out",))) == []
+
+
+def test_nothing_runs_on_what_is_left_in_the_hose() -> None:
+    shut = Act("shut", leaves={"fuel": "closed"})
+    assert ("run", "run") in rules(SAFE, shut, READIED, CAP_ON, RUN)
+    assert rules(SAFE, shut, Act("open", leaves={"fuel": "open"}), READIED, CAP_ON, RUN) == []
+
+
 def test_states_are_asked_for() -> None:
     cold = Act("cold", needs={"temperature": "cold"})
     assert rules(cold) == []

@@ -152,7 +152,7 @@ def _ends(cards: Sequence[VisitCard]) -> CardEnds:
     def all_of(key: str) -> tuple[str, ...]:
         return tuple(dict.fromkeys(name for card in cards for name in getattr(card.ends, key)))
 
-    return CardEnds(*(all_of(key) for key in ("found_open", "left_open", "found_in", "left_in")))
+    return CardEnds(*(all_of(key) for key in ("found_open", "left_open", "found_in", "left_in", "proves")))
 
 
 def _stacked(cards: Sequence[VisitCard]) -> list[MergedStep]:
