@@ -29,14 +29,19 @@ def _with(row: str, row_id: str, keys: dict[str, Any]) -> str:
 
 @pytest.fixture
 def sheet_with(sheet: Any, now: Any) -> Callable[..., None]:
-    """Keep a newer version of the sheet, with keys set: `sheet_with("limits", "pop-off", repeats=3)`."""
+    """Keep a newer version of the sheet, with keys set: `sheet_with("limits", "pop-off", repeats=3)`.
+
+    `without` names a table that the newer version does not have.
+    """
     from tickover.sheets import load_sheet
     from tickover.workshop.register.actions import keep_sheet
     from tickover.workshop.register.queries import newest_sheet_version
 
-    def change(table: str, row_id: str, **keys: Any) -> None:
+    def change(table: str, row_id: str, *, without: str = "", **keys: Any) -> None:
         newest = newest_sheet_version(sheet.sheet_id)
         text = with_keys(newest.text, table, row_id, keys)
+        if without:
+            text = re.sub(rf"(?ms)^\[\[{without}\]\]\n.*?(?=^\[\[(?!{without}))", "", text)
         text = re.sub(
             r"^version = \d+$", f"version = {newest.version + 1}", text, count=1, flags=re.MULTILINE
         )
