@@ -275,7 +275,7 @@ def test_the_page_and_the_papers_say_so(
 def test_a_second_reading_that_is_not_valid_confirms_nothing(
     sheet_with: Callable[..., None], outer: Any, hands: Any, by: dict[str, Any], crew: Any, now: datetime
 ) -> None:
-    sheet_with("cards.steps", STEP, second_check=True, moment="as found")
+    sheet_with("cards.steps", STEP, second_check=True, no_hold="Nothing covers it.", moment="as found")
     job = hands.open(outer, "diaphragm-service")
     actions.take_reading(job, STEP, RIGHT, **by)
     actions.mark_done(job, STEP, finding_id="no-bubbles", **by)

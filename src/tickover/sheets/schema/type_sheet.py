@@ -75,6 +75,18 @@ class TypeSheet(Row):
         """The task of that id."""
         return _found("task", task_id, self.programme)
 
+    def contained(self, task_id: str) -> tuple[str, ...]:
+        """Every lesser task that a task does as well, with those that they do in turn."""
+        tasks = {task.id: task for task in self.programme}
+        found: list[str] = []
+        waiting = [task_id]
+        while waiting:
+            task = tasks.get(waiting.pop(0))
+            more = [name for name in task.contains if name not in (*found, task_id)] if task else []
+            found += more
+            waiting += more
+        return tuple(found)
+
     def card(self, card_id: str) -> Card:
         """The work card of that id."""
         return _found("card", card_id, self.cards)

@@ -72,6 +72,7 @@ WORDS: dict[str, dict[str, tuple[str, str]]] = {
         "interval_months": ("Every so many months", "Whole months. Empty: not by calendar. The earlier one counts."),
         "first_after_h": ("First time after", "Engine hours, where the first one comes sooner (run-in)."),
         "begins_again": ("Begins these again", "Tasks due anew, their first hours after this one was done."),
+        "contains": ("Does these as well", "Lesser tasks that count as done with this one."),
         "tolerance_h": ("Tolerance in hours", "May be overrun by so much. 0 for none."),
         "tolerance_days": ("Tolerance in days", "Whole days. 0 for none."),
         "anchor": ("The next one counts from", "Planned: less any overrun. Actual: from when it was done."),

@@ -164,9 +164,9 @@ def _limits(
     in_service, initial_h = engine.in_service_on.toordinal(), _initial_h(engine, entries)
     if unknown and (wanted := decisions.baseline_due(unknown, done.get(BASELINE.id))):
         yield BASELINE, wanted
-    begun = _begun_again(sheet, done)
+    begun, last_of = _begun_again(sheet, done), _done_alone_or_within(sheet, done)
     for task in sheet.programme:
-        interval, last = interval_of(task, decided.anchor(engine, task)), _done(done.get(task.id))
+        interval, last = interval_of(task, decided.anchor(engine, task)), last_of.get(task.id)
         first = replace(interval, first_after_h=None) if task.on_condition else interval
         due = first_again(interval, next_due(first, last, in_service, initial_h), last, begun.get(task.id))
         yield task, decisions.by_calendar_alone(due) if unknown else due
@@ -181,6 +181,23 @@ def _begun_again(sheet: TypeSheet, done: dict[str, TaskDone]) -> dict[str, LastD
             assert work is not None
             if name not in newest or work.at_h > newest[name].at_h:
                 newest[name] = work
+    return newest
+
+
+def _done_alone_or_within(sheet: TypeSheet, done: dict[str, TaskDone]) -> dict[str, LastDone]:
+    """The newest time of each task: its own, or that of a greater one that does it as well.
+
+    A greater task was planned by an interval of its own, so the lesser one counts on from when it was done.
+    """
+    newest = {name: last for name, row in done.items() if (last := _done(row))}
+    for task in sheet.programme:
+        if (row := done.get(task.id)) is None:
+            continue
+        within = LastDone(row.at_h, row.done_on.toordinal())
+        for name in sheet.contained(task.id):
+            own = newest.get(name)
+            if own is None or (own.on_day, own.at_h) < (within.on_day, within.at_h):
+                newest[name] = within
     return newest
 
 

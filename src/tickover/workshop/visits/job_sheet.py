@@ -139,10 +139,14 @@ class JobSheet:
         """Whether the job does this task, from the start or added."""
         return any(t.task.id == task_id for t in self.tasks)
 
+    def does_with_another(self, task_id: str) -> bool:
+        """Whether the job does this task, or a greater one that does it as well."""
+        return self.does(task_id) or any(task_id in self.sheet.contained(t.task.id) for t in self.tasks)
+
     def asks_for(self, line: StepLine) -> str:
         """The task that a finding at a step asks for, while the job neither does it nor may leave it."""
         found = line.finding
-        if found is None or found.task is None or self.does(found.task):
+        if found is None or found.task is None or self.does_with_another(found.task):
             return ""
         return "" if (line.step.id, found.id) in self.deferred else found.task
 

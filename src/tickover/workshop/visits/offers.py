@@ -47,7 +47,7 @@ def others(sheet: JobSheet) -> list[TaskRow]:
 
 def _can_be_added(sheet: JobSheet, task_id: str) -> bool:
     known = next((t for t in sheet.sheet.programme if t.id == task_id), None)
-    return known is not None and known.card is not None and not sheet.does(task_id)
+    return known is not None and known.card is not None and not sheet.does_with_another(task_id)
 
 
 def _openings(sheet: JobSheet, task: TaskRow) -> set[str]:

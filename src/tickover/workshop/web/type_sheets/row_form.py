@@ -28,7 +28,8 @@ LONG = (
     "notice",
 )
 NAMED_IN = {"card": "cards", "reading": "limits", "joint": "joints", "kit": "kits", "access": "access",
-            "fits": "parts", "discards": "parts", "begins_again": "programme"}  # fmt: skip
+            "fits": "parts", "discards": "parts", "begins_again": "programme",
+            "contains": "programme"}  # fmt: skip
 TEXT_MAX = 2000
 RATIOS = ("gear_ratio", "petrol_to_oil")
 
