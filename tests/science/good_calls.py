@@ -156,6 +156,7 @@ SIMPLE: dict[str, Good] = {
         steps=[StepOfCard("box-off", Act("box-off", 6.0, opens=("air-box-off",)))],
         requires={"air-box-off": ()},
         ends=CardEnds(left_open=("air-box-off",)),
+        may_wait=False,
     ),
     "planning.work_sequence.merging.merged": good(cards=[WORK_CARD], apart=("reed-check",)),
     "planning.work_sequence.ordering.in_order": good(

@@ -42,6 +42,9 @@ HAND_WARM_MIN = 15.0
 COLD_MIN = 60.0
 """After a run an air-cooled head is warm to the hand, and cold, after that long at the least. [min]"""
 
+EMPTY = ("fuel", "closed", "drained")
+"""A system that was drained is closed as well, and closing it fills it not again."""
+
 RUNNING: Mapping[str, str] = {"cap": "on", "stop": "free", "fuel": "open", "machine": "strapped"}
 READY: Mapping[str, str] = {"stop": "free", "fuel": "open"}
 """What is so where a machine is left with its plug cap on: somebody may start it."""
@@ -85,6 +88,7 @@ class _Bench:
     done_at_min: dict[str, float] = field(default_factory=dict)
     minute: float = 0.0
     ran_at_min: float | None = None
+    may_wait: bool = False
 
 
 @kinds_checked
@@ -92,6 +96,8 @@ def card_faults(
     steps: Sequence[StepOfCard],
     requires: Mapping[str, Sequence[str]],
     ends: CardEnds | None = None,
+    *,
+    may_wait: bool = False,
 ) -> tuple[CardFault, ...]:
     """Everything that is wrong with an order of steps.
 
@@ -100,6 +106,7 @@ def card_faults(
     steps : in the order they are done
     requires : for each opening, what has to be open before it; one that is not named requires nothing
     ends : what is open before the first step and after the last; nothing, where it is left out
+    may_wait : whether the work may rest until the engine is cold, where a step asks for that
 
     Returns
     -------
@@ -124,7 +131,7 @@ def card_faults(
     if twice := [name for n, name in enumerate(ids) if name in ids[:n]]:
         raise OutOfRangeError(f"steps: {twice[0]!r} comes twice; each step has an id of its own")
     ends = ends or CardEnds()
-    bench = _Bench(requires, dict(AS_IT_COMES))
+    bench = _Bench(requires, dict(AS_IT_COMES), may_wait=may_wait)
     bench.open = dict.fromkeys(ends.found_open, "")
     bench.put_in = dict.fromkeys(ends.found_in, "")
     found: list[CardFault] = []
@@ -162,7 +169,9 @@ def _before(
         if name in bench.open:
             yield CardFault(step.id, "pressure", f"{name} is open, so nothing is proved", bench.open[name])
     for key, value in act.needs.items():
-        if bench.state.get(key) != value:
+        if key == "temperature" and value == "cold" and bench.may_wait:
+            bench.state[key] = value
+        if bench.state.get(key) != value and (key, value, bench.state.get(key)) != EMPTY:
             yield CardFault(step.id, "state", f"{key} should be {value} and is {bench.state.get(key)}")
     for tag in act.evidence:
         if tag in bench.spoiled:
@@ -240,7 +249,7 @@ def _change(step: StepOfCard, bench: _Bench) -> Iterator[CardFault]:
         if name in bench.open:
             yield CardFault(step.id, "open", f"{name} is open already", bench.open[name])
         bench.open[name] = step.id
-    bench.state |= act.leaves
+    bench.state |= {k: v for k, v in act.leaves.items() if (k, v, bench.state.get(k)) != EMPTY}
     if act.motion == "running":
         bench.state["temperature"] = "hot"
     voided = (*act.voids, *((LOOKED_OVER,) if act.opens else ()))

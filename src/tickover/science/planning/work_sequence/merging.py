@@ -219,8 +219,9 @@ def _stages(cards: Sequence[VisitCard]) -> dict[StepName, Stage]:
         for n, step in enumerate(card.steps):
             after = Stage.WORK if early and n > last else Stage.AFTER
             found[card.id, step.id] = before if n < first else run if n <= last else after
-        runs = (early and first_run) or (not late and proof_run)
-        found |= dict(_at_its_end(card, run if runs and not card.runs else None))
+        again = proof_run and not late and (early or not card.runs)
+        live = Stage.FIRST_RUN if early and not card.runs else Stage.PROOF_RUN if again else Stage.AFTER
+        found |= dict(_at_its_end(card, last, live))
     return found
 
 
@@ -232,13 +233,14 @@ def _run(card: VisitCard) -> tuple[int, int]:
     return (here[0], here[-1]) if here else (0, len(card.steps))
 
 
-def _at_its_end(card: VisitCard, run: Stage | None) -> Iterator[tuple[StepName, Stage]]:
-    """At the end of a card the engine is made live again, by the next run or after the last, and papers are written."""
-    for step in reversed(card.steps):
-        act = step.act
-        if act.area == "papers":
+def _at_its_end(card: VisitCard, run: int, live: Stage) -> Iterator[tuple[StepName, Stage]]:
+    """At the end of a card, after its own run, papers are written, and the engine is made live again when the next
+    runs.
+    """
+    for n, step in reversed(list(enumerate(card.steps))):
+        if step.act.area == "papers":
             yield (card.id, step.id), Stage.AFTER
-        elif not card.runs and _ends_a_card(act):
-            yield (card.id, step.id), Stage.AFTER if run is None else run
+        elif _ends_a_card(step.act) and (n > run or not card.runs):
+            yield (card.id, step.id), live
         else:
             return

@@ -94,12 +94,25 @@ def _sorted(nodes: Sequence[MergedStep], before: Sequence[set[int]]) -> list[Mer
             cycle = [nodes[n] for n in _cycle(left, before)]
             raise ClashingOrders({card for node in cycle for card, _ in node.serves}, [n.name for n in cycle])
         here = nodes[order[-1]].act.area if order else ""
-        first = [n for n in ready if nodes[n].urgent] or ready
+        first = _waited_for(order, ready, nodes, before) or [n for n in ready if nodes[n].urgent] or ready
         at = [n for n in first if nodes[n].act.area == here] or first
         order.append(at[0])
         left.discard(at[0])
         done.add(at[0])
     return [nodes[n] for n in order]
+
+
+def _waited_for(
+    order: Sequence[int], ready: Sequence[int], nodes: Sequence[MergedStep], before: Sequence[set[int]]
+) -> list[int]:
+    """Of the steps that can be done now, those towards a step that has to come within minutes of what is done."""
+    done = {nodes[n].act.id for n in order}
+    waiting = [
+        n
+        for n in set(range(len(nodes))) - set(order)
+        if any(wait.within_min is not None and wait.act in done for wait in nodes[n].act.waits)
+    ]
+    return [n for n in ready if any(n == w or _needs(w, n, before) for w in waiting)]
 
 
 def _cycle(left: set[int], before: Sequence[set[int]]) -> list[int]:
@@ -119,6 +132,7 @@ def _before(
     """For each step, those that come before it."""
     before: list[set[int]] = [set() for _ in nodes]
     places = [{card: own[card, step] for card, step in reversed(node.serves)} for node in nodes]
+    early = _done_before_opening(nodes)
     for a, one in enumerate(nodes):
         for b, other in enumerate(nodes[:a]):
             gaps = [place - places[b][card] for card, place in places[a].items() if card in places[b]]
@@ -128,9 +142,9 @@ def _before(
             elif gaps:
                 if _kept_in_order(other, one, requires):
                     before[a].add(b)
-            elif _by_rule(one, other):
+            elif _by_rule(one, other, requires) or _while_closed(one, other, early[a], early[b]):
                 before[b].add(a)
-            elif _by_rule(other, one):
+            elif _by_rule(other, one, requires) or _while_closed(other, one, early[b], early[a]):
                 before[a].add(b)
     for b, node in enumerate(nodes):
         for wait in node.act.waits:
@@ -142,19 +156,21 @@ def _before(
 def _just_before(waiting: int, soaks: Sequence[int], before: list[set[int]]) -> None:
     """What has to be done within minutes of another comes right before it: all else that it needs comes first."""
     for soak in soaks:
-        before[soak] |= {a for a in before[waiting] if a not in soaks and not _needs(a, soak, before)}
+        before[soak] |= {a for a in _all_before(waiting, before) - {*soaks} if not _needs(a, soak, before)}
+
+
+def _all_before(step: int, before: Sequence[set[int]]) -> set[int]:
+    """Every step that comes before one, by however many between them."""
+    seen, path = set[int](), [step]
+    while path:
+        new = before[path.pop()] - seen
+        seen |= new
+        path += new
+    return seen
 
 
 def _needs(step: int, earlier: int, before: Sequence[set[int]]) -> bool:
-    """Whether a step comes after another, by however many between them."""
-    seen, path = set[int](), [step]
-    while path:
-        here = path.pop()
-        if here == earlier:
-            return True
-        path += before[here] - seen
-        seen |= before[here]
-    return False
+    return earlier in _all_before(step, before)
 
 
 def _kept_in_order(one: MergedStep, other: MergedStep, requires: Mapping[str, Sequence[str]]) -> bool:
@@ -189,22 +205,38 @@ def _matters(a: Act, b: Act, requires: Mapping[str, Sequence[str]], held: bool =
     return any(set(here) & set(there) for here, there in tags)
 
 
+def _done_before_opening(nodes: Sequence[MergedStep]) -> list[set[str]]:
+    """For each step, openings that have to be closed for it and are opened after it: by its own card, or by what
+    spoils what a step of its card reads while they are closed.
+    """
+    early: set[tuple[str, str]] = set()
+    for node in nodes:
+        spoiling = {o for n in nodes if set(n.act.spoils) & set(node.act.evidence) for o in n.act.opens}
+        early |= {(card, name) for card, _ in node.serves for name in set(node.act.closed) & spoiling}
+    return [
+        set(node.act.closed)
+        & (node.opened_later | {name for card, name in early if card in {c for c, _ in node.serves}})
+        for node in nodes
+    ]
+
+
+def _while_closed(one: MergedStep, other: MergedStep, early: set[str], late: set[str]) -> bool:
+    """Whether one comes before the other for an opening that has to be closed for one of them."""
+    return bool(set(other.act.opens) & early or (set(one.act.closes) & set(other.act.closed)) - late)
+
+
 def _readies(act: Act) -> bool:
     """Whether it belongs to what makes a run safe, or takes that back."""
     return bool(act.leaves.keys() & RUNNING.keys() or {*act.proves, *act.voids} & set(SAFE_TO_RUN))
 
 
-def _by_rule(one: MergedStep, other: MergedStep) -> bool:
+def _by_rule(one: MergedStep, other: MergedStep, requires: Mapping[str, Sequence[str]]) -> bool:
     """Whether of two steps that no card has both, one comes before the other."""
     a, b = one.act, other.act
     if set(a.evidence) & set(b.spoils) or set(a.voids) & set(b.proves) or a.id in b.after:
         return True
-    if set(b.closes) & {*a.inside, *a.opens}:
-        return True
-    if (
-        set(b.opens) & set(a.closed) & one.opened_later
-        or (set(a.closes) & set(b.closed)) - other.opened_later
-    ):
+    behind = {*a.inside, *a.opens}
+    if set(b.closes) & (behind | {name for opening in behind for name in requires.get(opening, ())}):
         return True
     if a.motion in ("turned", "cranked") and "plug-out" in b.closes:
         return True

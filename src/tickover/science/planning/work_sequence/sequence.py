@@ -19,7 +19,7 @@ from itertools import pairwise
 from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.core.kinds import kinds_checked
 from tickover.science.planning.work_sequence.acts import StepOfCard
-from tickover.science.planning.work_sequence.card_states import CardEnds, CardFault, card_faults
+from tickover.science.planning.work_sequence.card_states import SAFE_TO_RUN, CardEnds, CardFault, card_faults
 from tickover.science.planning.work_sequence.merging import (
     MergedStep,
     SequencedStep,
@@ -39,7 +39,8 @@ CHANGE_MIN = 1.0
 
 @dataclass(frozen=True)
 class WorkSequence:
-    """The one card. Minutes are work; those of the cards one by one are for comparison. [min]
+    """The one card. Minutes are work, without waiting for the engine to cool; those of the cards one by one are for
+    comparison. [min]
 
     `changes` of place, and `changes_least`, below which no order of the same steps comes. `apart`: cards that share
     nothing, since their order contradicts the others'.
@@ -145,14 +146,22 @@ def _faults(
         )
         for n in order
     ]
-    return card_faults(steps, requires, _ends(cards))
+    stages = {_joined(node.name): node.stage for node in order} | {n.act.id: n.stage for n in order}
+    return tuple(
+        fault
+        for fault in card_faults(steps, requires, _ends(cards), may_wait=True)
+        # What comes first where both are done does so within a stage.
+        if fault.rule != "after" or stages.get(fault.other, Stage.LOOK) <= stages[fault.step]
+    )
 
 
 def _ends(cards: Sequence[VisitCard]) -> CardEnds:
     def all_of(key: str) -> tuple[str, ...]:
         return tuple(dict.fromkeys(name for card in cards for name in getattr(card.ends, key)))
 
-    return CardEnds(*(all_of(key) for key in ("found_open", "left_open", "found_in", "left_in", "proves")))
+    ends = CardEnds(*(all_of(key) for key in ("found_open", "left_open", "found_in", "left_in", "proves")))
+    # A run of another card takes back what makes a run safe.
+    return replace(ends, proves=tuple(name for name in ends.proves if name not in SAFE_TO_RUN))
 
 
 def _stacked(cards: Sequence[VisitCard]) -> list[MergedStep]:
