@@ -16,8 +16,8 @@ Due = tuple[float | None, int | None, float | None, float, int, float, bool, str
 PROGRAMME: dict[str, Due] = {
     # hours, months, first hours, tolerance in hours and in days, minutes, second check, behind which opening
     # Every 25 h: a builder's newsletter on a public page, after every 10 h for 100 h in a new climate.
-    "propeller-bolts-wood": (25, 3, 1, 0, 0, 15, True, "plug-out"),
-    "propeller-bolts-composite": (50, 12, 1, 0, 0, 15, True, "plug-out"),
+    "propeller-bolts-wood": (25, 3, 1, 0, 0, 25, True, "plug-out"),
+    "propeller-bolts-composite": (50, 12, 1, 0, 0, 25, True, "plug-out"),
     "propeller-blades": (10, 3, None, 0, 0, 15, False, "plug-out"),
     # Track: propeller trade pages, within 1/16 in. A propeller that was off is checked by a second person.
     "propeller-track-and-balance": (50, 12, 1, 0, 0, 20, True, "propeller-off"),
@@ -55,8 +55,8 @@ PROGRAMME: dict[str, Due] = {
     "crank-overhaul": (400, None, None, 10, 0, 420, True, "cases-split"),
     "exhaust-look": (10, 3, 1, 1, 7, 10, False, "outside"),
     "exhaust-springs-and-mounts": (100, 24, None, 10, 30, 25, True, "exhaust-off"),
-    "silencer-repack": (75, 24, None, 7.5, 30, 40, True, "exhaust-off"),
-    "belt-tension": (25, 6, 2, 2.5, 15, 15, True, "plug-out"),
+    "silencer-repack": (75, 24, None, 7.5, 30, 40, True, "silencer-off"),
+    "belt-tension": (25, 6, 2, 2.5, 15, 25, True, "plug-out"),
     "belt-renewal": (200, 36, None, 10, 30, 25, True, "drive-cover-off"),
     "gearbox-oil": (50, 12, 10, 5, 30, 25, True, "plug-out"),
     # From memory.
@@ -78,8 +78,8 @@ PROGRAMME: dict[str, Due] = {
     "throttle-cable-renewal": (100, 24, None, 0, 0, 25, True, "outside"),
     # Before more than 8 weeks of standing, and after more than 6 months of it: asked for, not counted.
     # After a fitting only: common practice, no source.
-    "propeller-torque-again-wood": (None, None, 10, 0, 0, 15, True, "plug-out"),
-    "propeller-torque-again-composite": (None, None, 10, 0, 0, 15, True, "plug-out"),
+    "propeller-torque-again-wood": (None, None, 10, 0, 0, 25, True, "plug-out"),
+    "propeller-torque-again-composite": (None, None, 10, 0, 0, 25, True, "plug-out"),
     # Asked for by a wet or cracked inlet joint.
     "inlet-joint-renewal": (None, None, None, 0, 0, 60, True, "carburettor-off"),
     "lay-up": (None, None, None, 0, 0, 75, True, "propeller-off"),
