@@ -9,7 +9,7 @@ on_the_word()
 job = Job.objects.get()
 try:
     print("released", visit_actions.release(job, visit_actions.ReleaseWords(), who=person(sys.argv[1]), at=NOW).number)
-except visit_actions.BenchError as error:
+except visit_actions.VisitError as error:
     print("refused", error)
 """
 CLOSE = """
@@ -17,7 +17,7 @@ on_the_word()
 try:
     visit_actions.close_without_release(Job.objects.get(), "not wanted", who=person(sys.argv[1]), at=NOW)
     print("closed")
-except visit_actions.BenchError as error:
+except visit_actions.VisitError as error:
     print("refused", error)
 """
 OPEN = """
@@ -25,7 +25,7 @@ on_the_word()
 try:
     visit_actions.open_job(Engine.objects.get(), "plug-renewal", who=person(sys.argv[1]), at=NOW)
     print("opened")
-except visit_actions.BenchError as error:
+except visit_actions.VisitError as error:
     print("refused", error)
 """
 DROP = """

@@ -38,7 +38,7 @@ on_the_word()
 task = ("plug-renewal", "diaphragm-service")[int(sys.argv[2])]
 try:
     print("entered", visit_actions.open_job(Engine.objects.get(), task, who=person(sys.argv[1]), at=NOW).number)
-except (visit_actions.BenchError, LookupError) as error:
+except (visit_actions.VisitError, LookupError) as error:
     print("refused", error)
 """
 FORM = """

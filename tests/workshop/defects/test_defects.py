@@ -193,7 +193,7 @@ def test_an_engine_with_a_defect_over_its_limit_is_not_released(
 ) -> None:
     late = now + timedelta(days=60)
     with pytest.raises(
-        visit_actions.BenchError, match=r"D-2025-0001, Scratch in the spinner: over its limit"
+        visit_actions.VisitError, match=r"D-2025-0001, Scratch in the spinner: over its limit"
     ):
         hands.release(ready, at=late)
     actions.rectify(scratch, ready, "new spinner", **by)

@@ -118,7 +118,7 @@ def test_a_danger_that_was_seen_stops_and_no_running_look_is_proposed(begin: Beg
 
 def test_a_likely_danger_is_looked_for_first(begin: Begin) -> None:
     reasoned = reasoning.diagnose(_sheet(begin("buzzes-at-engine-rate", "louder", "sags-at-full")))
-    lines = [reasoning.look_line(reasoned, item) for item in reasoned.looks]
+    lines = [reasoning.check_line(reasoned, item) for item in reasoned.looks]
     pressing = [line.pressing for line in lines if line]
     assert pressing == sorted(pressing, reverse=True)
 
@@ -126,11 +126,11 @@ def test_a_likely_danger_is_looked_for_first(begin: Begin) -> None:
 def test_before_a_look_with_the_engine_running_the_dangers_are_named(begin: Begin, look: Any) -> None:
     session = begin("idle-races")
     look(session, "fuel-smell", "not looked")
-    line = reasoning.look_line(reasoning.diagnose(_sheet(session)), "mist-round-joints")
+    line = reasoning.check_line(reasoning.diagnose(_sheet(session)), "mist-round-joints")
     assert line is not None and {"fuel-smell", "propeller-cracked"} <= {f.id for f in line.before}
     for finding in line.before:
         look(session, finding.id, "not there")
-    line = reasoning.look_line(reasoning.diagnose(_sheet(session)), "mist-round-joints")
+    line = reasoning.check_line(reasoning.diagnose(_sheet(session)), "mist-round-joints")
     assert line is not None and line.before == ()
 
 
@@ -150,10 +150,10 @@ def test_a_test_that_takes_evidence_away_wants_a_photograph_first(
 
 def test_what_is_open_costs_no_minutes_again(begin: Begin, crew: Any, now: Any) -> None:
     session = begin("idle-races")
-    closed = reasoning.look_line(reasoning.diagnose(_sheet(session)), "reeds-look")
+    closed = reasoning.check_line(reasoning.diagnose(_sheet(session)), "reeds-look")
     actions.note_open(session, ["carburettor-off"], who=crew.technician, at=now)
     assert _sheet(session).bench.open_now == {"carburettor-off", "air-box-off"}, "with what it needs before"
-    opened = reasoning.look_line(reasoning.diagnose(_sheet(session)), "reeds-look")
+    opened = reasoning.check_line(reasoning.diagnose(_sheet(session)), "reeds-look")
     assert closed is not None and opened is not None
     assert [group.id for group in opened.opens] == ["reed-block-out"]
     assert closed.minutes - opened.minutes == 24

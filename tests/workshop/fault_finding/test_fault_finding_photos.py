@@ -163,7 +163,7 @@ def test_the_minute_for_the_photograph_is_not_counted_twice(
     session: Session, crew: Any, now: datetime
 ) -> None:
     def minutes() -> float:
-        line = reasoning.look_line(reasoning.diagnose(queries.session_sheet(session)), LOOK)
+        line = reasoning.check_line(reasoning.diagnose(queries.session_sheet(session)), LOOK)
         assert line is not None
         return line.minutes
 

@@ -12,7 +12,7 @@ from django.utils import timezone
 from tickover.workshop.instruments import actions
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
 from tickover.workshop.visits import actions as visit_actions
-from tickover.workshop.visits.actions import BenchError, DoubtfulInstrumentError, TypedReading
+from tickover.workshop.visits.actions import DoubtfulInstrumentError, TypedReading, VisitError
 from tickover.workshop.visits.models import Reading
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -64,7 +64,7 @@ def test_only_an_instrument_of_the_kind_and_the_quantity_is_accepted(
     if fits:
         assert read(service, by).instrument == row
         return
-    with pytest.raises(BenchError, match="Nothing was saved") as caught:
+    with pytest.raises(VisitError, match="Nothing was saved") as caught:
         read(service, by)
     assert row.kind_in_words in str(caught.value) and row.unit in str(caught.value)
     assert not Reading.objects.exists()

@@ -18,7 +18,7 @@ from tickover.workshop.kernel.local_time import local_clock, local_day, local_mo
 from tickover.workshop.logbook import blank_card, engine_papers, hand_back, job_papers
 from tickover.workshop.register.models import Component
 from tickover.workshop.visits import actions, queries
-from tickover.workshop.visits.actions import BenchError
+from tickover.workshop.visits.actions import VisitError
 from tickover.workshop.visits.steps.exceedances import WRENCH, Spot
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -99,7 +99,7 @@ def test_an_answer_and_a_refusal_say_the_day_there(
     actions.decide_exceedance(job, spot, "tried again", who=crew.inspector, at=at)
     assert there in queries.job_sheet(job).exceedances[0].answered
     hands.release(job)
-    with pytest.raises(BenchError) as refused:
+    with pytest.raises(VisitError) as refused:
         actions.reopen(job, "look-flange", "again", **by)
     assert f"was released by Tilda Reeve on {local_moment(at)}" in str(refused.value)
 

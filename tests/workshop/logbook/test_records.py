@@ -121,7 +121,7 @@ def test_43_9_a_4_nobody_without_a_certificate_releases(engine: Any, hands: Any,
     made = hands.open(engine)
     hands.do_all(made)
     apprentice = add_person(NewPerson("pip", "Pip", "Arden", "technician"), at=now)
-    with pytest.raises(visit_actions.BenchError, match="has no release authority"):
+    with pytest.raises(visit_actions.VisitError, match="has no release authority"):
         visit_actions.release(made, visit_actions.ReleaseWords(), who=apprentice, at=now)
 
 
@@ -205,7 +205,7 @@ def test_amc1_ml_a_305_c_why_a_directive_does_not_apply(logbook: str) -> None:
 
 def test_ml_a_801_a_refused_while_work_is_open(engine: Any, hands: Any, crew: Any, now: datetime) -> None:
     made = hands.open(engine)
-    with pytest.raises(visit_actions.BenchError, match="Not released"):
+    with pytest.raises(visit_actions.VisitError, match="Not released"):
         visit_actions.release(made, visit_actions.ReleaseWords(), who=crew.inspector, at=now)
 
 

@@ -27,7 +27,7 @@ from tickover.workshop.readings.computed import COMPUTATIONS, MeasurementContext
 from tickover.workshop.readings.judging import judge, parse
 from tickover.workshop.readings.measuring import Measured, fields_for, measure, typed_reading_giving
 from tickover.workshop.visits import actions, queries
-from tickover.workshop.visits.actions import BenchError, TypedReading
+from tickover.workshop.visits.actions import TypedReading, VisitError
 from tickover.workshop.visits.models import Reading
 
 SHEETS = shipped_sheets().values()
@@ -225,7 +225,7 @@ def test_it_keeps_the_engine_from_release_until_it_is_done_again(
     hands.do_all(job, but=(STEP,))
     actions.mark_done(job, STEP, finding_id="no-bubbles", **by)
     assert any("test not valid" in b for b in _step(job).blockers)
-    with pytest.raises(BenchError, match="test not valid"):
+    with pytest.raises(VisitError, match="test not valid"):
         hands.release(job)
     actions.reopen(job, STEP, "again, from 0.5 bar", **by)
     actions.take_reading(job, STEP, RIGHT, **by)

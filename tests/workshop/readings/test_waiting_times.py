@@ -18,7 +18,7 @@ from tickover.workshop.readings.input_fields import TYPED, TypedReading
 from tickover.workshop.readings.judging import judge, parse
 from tickover.workshop.readings.measuring import Measured, fields_for, measure, typed_reading_giving
 from tickover.workshop.visits import actions, queries
-from tickover.workshop.visits.actions import BenchError
+from tickover.workshop.visits.actions import VisitError
 from tickover.workshop.visits.models import Reading
 from tickover.workshop.visits.steps.never import Never, beyond
 
@@ -199,7 +199,7 @@ def test_a_head_too_hot_after_one_minute_keeps_the_engine_though_it_was_read_aga
     actions.mark_done(job, "cht", **by)
     (found,) = queries.job_sheet(job).exceedances
     assert found.cases[0].said.startswith("260 deg C read (never more than 250 deg C")
-    with pytest.raises(BenchError, match="260"):
+    with pytest.raises(VisitError, match="260"):
         hands.release(job)
 
 
@@ -209,7 +209,7 @@ def test_without_its_time_a_reading_keeps_the_engine_from_release(
     hands.do_all(job, but=("cht",))
     assert actions.take_reading(job, "cht", "190", **by).decision == "not valid"
     actions.mark_done(job, "cht", **by)
-    with pytest.raises(BenchError, match="test not valid"):
+    with pytest.raises(VisitError, match="test not valid"):
         hands.release(job)
 
 

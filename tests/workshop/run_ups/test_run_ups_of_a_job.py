@@ -124,7 +124,7 @@ def test_a_danger_after_the_work_is_not_passed_in_silence(
     page = _page(technician, service, "release/")
     assert "Stop: the last run-up found a danger" in page and 'name="despite"' in page
     count = Entry.objects.count()
-    with pytest.raises(actions.BenchError, match=r"found a danger\..*climbs.*or write why"):
+    with pytest.raises(actions.VisitError, match=r"found a danger\..*climbs.*or write why"):
         hands.release(service)
     assert Entry.objects.count() == count and not Release.objects.exists()
     words = actions.ReleaseWords(despite="Probe came loose; seen with a second probe at 180 deg C.")
@@ -146,7 +146,7 @@ def test_a_lower_stop_temperature_of_the_maker_keeps_the_engine(
     take(service, cht=215.0, seed=1)
     assert not of_visit.judged_run_ups(service)[-1].danger
     sheet_with("limits", "cht", unit=unit, plausible_upper=900.0, **figures)
-    with pytest.raises(actions.BenchError, match=r"head reached 21\d °C"):
+    with pytest.raises(actions.VisitError, match=r"head reached 21\d °C"):
         hands.release(service)
     assert not Release.objects.exists()
 
@@ -157,7 +157,7 @@ def test_a_danger_before_the_work_stands_until_the_engine_ran_without_it(
     take(service, "before", **DANGER)
     page = _page(technician, service, "release/")
     assert "Stop: the last run-up found a danger" in page and "there is none after it" in page
-    with pytest.raises(actions.BenchError, match=r"run-up before the work .* found a danger"):
+    with pytest.raises(actions.VisitError, match=r"run-up before the work .* found a danger"):
         hands.release(service)
     take(service, seed=5)
     hands.release(service)
@@ -197,7 +197,7 @@ def test_a_run_handed_in_while_the_release_was_read_is_looked_at_first(
         return found
 
     monkeypatch.setattr(of_visit, "judged_run_ups", listened)
-    with pytest.raises(actions.BenchError, match="added meanwhile"):
+    with pytest.raises(actions.VisitError, match="added meanwhile"):
         hands.release(service)
     assert not Release.objects.exists()
 

@@ -46,7 +46,7 @@ def test_a_job_is_opened_by_the_newest_sheet(service: Job, sheet: Any, now: date
 
 
 def test_one_job_for_one_task_of_one_engine(service: Job, outer: Any, inner: Any, hands: Any) -> None:
-    with pytest.raises(actions.BenchError, match="Job 2025-0001 is open for this already"):
+    with pytest.raises(actions.VisitError, match="Job 2025-0001 is open for this already"):
         hands.open(outer, SERVICE)
     assert hands.open(outer, "flange-check").number == "2025-0002"
     assert hands.open(inner, SERVICE).number == "2025-0003"
@@ -93,7 +93,7 @@ def test_the_lot_of_the_kit_is_noted_and_the_newest_counts(service: Job, crew: A
     for lot in (" K-17 ", "K-18"):
         actions.note_kit(service, lot, who=crew.technician, at=now)
     assert queries.job_sheet(service).lot == "K-18"
-    with pytest.raises(actions.BenchError, match="Type the lot printed on the kit bag"):
+    with pytest.raises(actions.VisitError, match="Type the lot printed on the kit bag"):
         actions.note_kit(service, " ", who=crew.technician, at=now)
     assert list(KitNote.objects.values_list("lot", flat=True)) == ["K-17", "K-18"]
 
@@ -151,24 +151,24 @@ def test_near_the_limit_the_gauge_cannot_tell(
 
 
 def test_a_step_asks_for_its_reading_first(service: Job, crew: Any, now: datetime) -> None:
-    with pytest.raises(actions.BenchError, match="needs a reading"):
+    with pytest.raises(actions.VisitError, match="needs a reading"):
         actions.mark_done(service, "lever-height", who=crew.technician, at=now)
 
 
 def test_a_step_asks_for_what_was_found(check: Job, crew: Any, now: datetime) -> None:
     for finding in ("", "no-such-finding"):
-        with pytest.raises(actions.BenchError, match="asks what you found"):
+        with pytest.raises(actions.VisitError, match="asks what you found"):
             actions.mark_done(check, "look-flange", finding_id=finding, who=crew.technician, at=now)
 
 
 def test_a_step_without_a_reading_takes_none(check: Job, crew: Any, now: datetime) -> None:
-    with pytest.raises(actions.BenchError, match="takes no reading"):
+    with pytest.raises(actions.VisitError, match="takes no reading"):
         read(check, "1", crew, now, step="make-safe")
 
 
 def test_a_step_is_done_once(check: Job, hands: Any) -> None:
     hands.do(check, "make-safe")
-    with pytest.raises(actions.BenchError, match="done already, by Tilda Reeve"):
+    with pytest.raises(actions.VisitError, match="done already, by Tilda Reeve"):
         hands.do(check, "make-safe")
     assert StepMark.objects.count() == 1
 
@@ -185,7 +185,7 @@ def test_a_done_step_takes_no_reading_before_it_is_opened_again(
     service: Job, hands: Any, crew: Any, now: datetime
 ) -> None:
     hands.do(service, "lever-height", checked=False)
-    with pytest.raises(actions.BenchError, match="Open it again"):
+    with pytest.raises(actions.VisitError, match="Open it again"):
         read(service, "1.3", crew, now)
 
 
@@ -196,17 +196,17 @@ def test_a_step_opened_again_asks_for_a_new_reading(
     actions.reopen(service, "lever-height", "gauge was not zeroed", who=crew.technician, at=now)
     line = queries.job_sheet(service).step("lever-height")
     assert (line.done, line.reading, line.check) == (False, None, None)
-    with pytest.raises(actions.BenchError, match="Save it first"):
+    with pytest.raises(actions.VisitError, match="Save it first"):
         actions.mark_done(service, "lever-height", who=crew.technician, at=now)
 
 
 def test_opening_again_wants_a_reason_and_a_step_that_is_done(
     check: Job, hands: Any, crew: Any, now: datetime
 ) -> None:
-    with pytest.raises(actions.BenchError, match="is open already"):
+    with pytest.raises(actions.VisitError, match="is open already"):
         actions.reopen(check, "make-safe", "why not", who=crew.technician, at=now)
     hands.do(check, "make-safe")
-    with pytest.raises(actions.BenchError, match="why the step is reopened"):
+    with pytest.raises(actions.VisitError, match="why the step is reopened"):
         actions.reopen(check, "make-safe", "  ", who=crew.technician, at=now)
     assert queries.job_sheet(check).step("make-safe").done
 
@@ -223,7 +223,7 @@ def test_a_step_opened_again_and_done_again_wants_a_new_second_check(
 
 def test_the_doer_cannot_do_his_own_second_check(check: Job, hands: Any, crew: Any, now: datetime) -> None:
     hands.do(check, "flange-torque", checked=False)
-    with pytest.raises(actions.BenchError, match="Ask a second person"):
+    with pytest.raises(actions.VisitError, match="Ask a second person"):
         actions.second_check(check, "flange-torque", who=crew.technician, at=now, typed="10")
     assert queries.job_sheet(check).step("flange-torque").awaits_second_check
 
@@ -244,15 +244,15 @@ def test_a_second_person_reads_the_gauge_too(check: Job, hands: Any, crew: Any, 
 
 def test_a_manager_confirms_nothing(check: Job, hands: Any, crew: Any, now: datetime) -> None:
     hands.do(check, "flange-torque", checked=False)
-    with pytest.raises(actions.BenchError, match="manager, may not confirm"):
+    with pytest.raises(actions.VisitError, match="manager, may not confirm"):
         actions.second_check(check, "flange-torque", who=crew.manager, at=now, typed="10")
 
 
 def test_a_step_is_confirmed_once(check: Job, hands: Any, crew: Any, now: datetime) -> None:
     hands.do(check, "flange-torque")
-    with pytest.raises(actions.BenchError, match="no second check open"):
+    with pytest.raises(actions.VisitError, match="no second check open"):
         actions.second_check(check, "flange-torque", who=crew.inspector, at=now, typed="10")
-    with pytest.raises(actions.BenchError, match="no second check open"):
+    with pytest.raises(actions.VisitError, match="no second check open"):
         actions.second_check(check, "make-safe", who=crew.inspector, at=now)
 
 
@@ -284,7 +284,7 @@ def test_one_who_works_alone_looks_a_second_time_after_some_minutes(
     change_workshop({"works_alone": True, "second_look_minutes": 10}, "alone", actor="maud", at=now)
     hands.do(check, "flange-torque", checked=False)
     look = {"who": crew.technician, "typed": "10"}
-    with pytest.raises(actions.BenchError, match=r"Too soon.* after 09:10 UTC"):
+    with pytest.raises(actions.VisitError, match=r"Too soon.* after 09:10 UTC"):
         actions.second_check(check, "flange-torque", at=now + timedelta(minutes=9, seconds=59), **look)
     done = actions.second_check(check, "flange-torque", at=now + timedelta(minutes=10), **look)
     assert done.kind == "second look"

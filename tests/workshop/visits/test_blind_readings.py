@@ -167,10 +167,10 @@ def test_what_is_said_of_a_job_does_not_tell_it(outer: Any, hands: Any, crew: An
 
 def test_what_is_refused_does_not_tell_it(job: Any, crew: Any, now: datetime) -> None:
     for typed in ("14", "abc", ""):
-        with pytest.raises((actions.BenchError, ValueError)) as told:
+        with pytest.raises((actions.VisitError, ValueError)) as told:
             actions.second_check(job, LEVER, who=crew.inspector, at=now, typed=typed)
         assert FIRST not in str(told.value)
-    with pytest.raises(actions.BenchError) as held:
+    with pytest.raises(actions.VisitError) as held:
         actions.mark_done(job, "metering-gasket", who=crew.technician, at=now)
     assert FIRST not in str(held.value)
 

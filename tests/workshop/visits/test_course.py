@@ -17,7 +17,7 @@ from tickover.workshop.logbook import job_papers
 from tickover.workshop.people.actions import change_person
 from tickover.workshop.programme.models import TaskDone
 from tickover.workshop.visits import actions, offers, queries
-from tickover.workshop.visits.actions import BenchError
+from tickover.workshop.visits.actions import VisitError
 from tickover.workshop.visits.models import AddedTask, HandOver, Job, KitNote, Pause, Remark, StepMark
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -74,7 +74,7 @@ def test_a_remark_is_added_at_any_time_and_stays(check: Job, hands: Any, by: dic
 
 @pytest.mark.parametrize("text", ["", "  ", "x" * 2001])
 def test_a_remark_says_something_and_is_no_book(check: Job, by: dict[str, Any], text: str) -> None:
-    with pytest.raises(BenchError, match="Nothing was saved"):
+    with pytest.raises(VisitError, match="Nothing was saved"):
         actions.remark(check, text, **by)
     assert not Remark.objects.exists()
 
@@ -88,9 +88,9 @@ def test_a_paused_job_takes_no_work_until_it_goes_on(check: Job, hands: Any, by:
     actions.pause(check, "tray 4", "torque wrench is out", **by)
     sheet = queries.job_sheet(check)
     assert (sheet.state, sheet.course.paused.where) == ("paused", "tray 4")
-    with pytest.raises(BenchError, match=r"is paused since .*tray 4: torque wrench is out"):
+    with pytest.raises(VisitError, match=r"is paused since .*tray 4: torque wrench is out"):
         hands.do(check, "make-safe")
-    with pytest.raises(BenchError, match="is paused"):
+    with pytest.raises(VisitError, match="is paused"):
         hands.release(check)
     actions.remark(check, "wrench comes on Friday", **by)
     actions.resume(check, **by)
@@ -101,9 +101,9 @@ def test_a_paused_job_takes_no_work_until_it_goes_on(check: Job, hands: Any, by:
 
 def test_a_pause_says_where_and_why(check: Job, by: dict[str, Any]) -> None:
     for where, why in (("", "late"), ("tray 4", " ")):
-        with pytest.raises(BenchError, match="where the engine and its parts are"):
+        with pytest.raises(VisitError, match="where the engine and its parts are"):
             actions.pause(check, where, why, **by)
-    with pytest.raises(BenchError, match="is not paused"):
+    with pytest.raises(VisitError, match="is not paused"):
         actions.resume(check, **by)
 
 
@@ -116,12 +116,12 @@ def test_a_job_is_handed_over_with_what_is_open(check: Job, crew: Any, by: dict[
 
 
 def test_a_job_is_not_handed_to_oneself_nor_without_a_word(check: Job, crew: Any, by: dict[str, Any]) -> None:
-    with pytest.raises(BenchError, match="Choose someone else"):
+    with pytest.raises(VisitError, match="Choose someone else"):
         actions.hand_over(check, crew.technician, "nothing", **by)
-    with pytest.raises(BenchError, match="what is open"):
+    with pytest.raises(VisitError, match="what is open"):
         actions.hand_over(check, crew.inspector, " ", **by)
     left = change_person(crew.inspector, {"is_active": False}, "has left", actor="maud", at=by["at"])
-    with pytest.raises(BenchError, match="may not record work"):
+    with pytest.raises(VisitError, match="may not record work"):
         actions.hand_over(check, left, "nothing", **by)
     assert not HandOver.objects.exists()
 
@@ -192,13 +192,13 @@ def test_a_task_by_a_card_the_job_has_already_repeats_nothing(outer: Any, hands:
 
 def test_a_task_is_in_one_open_job_only(check: Job, outer: Any, hands: Any, by: dict[str, Any]) -> None:
     actions.add_task(check, SERVICE, "stiff", **by)
-    with pytest.raises(BenchError, match="does “Carburettor diaphragm service” already"):
+    with pytest.raises(VisitError, match="does “Carburettor diaphragm service” already"):
         actions.add_task(check, SERVICE, "stiff", **by)
-    with pytest.raises(BenchError, match=f"Job {check.number} is open for this already"):
+    with pytest.raises(VisitError, match=f"Job {check.number} is open for this already"):
         hands.open(outer, SERVICE)
     other = hands.open(outer, "plug-renewal")
     with pytest.raises(
-        BenchError, match=f"Job {check.number} is open for “Carburettor diaphragm service” already"
+        VisitError, match=f"Job {check.number} is open for “Carburettor diaphragm service” already"
     ):
         actions.add_task(other, SERVICE, "stiff", **by)
 
@@ -219,9 +219,9 @@ def test_the_row_of_an_added_task_leads_to_the_job_that_does_it(
 
 
 def test_an_added_task_wants_a_reason_and_is_of_the_sheet(check: Job, by: dict[str, Any]) -> None:
-    with pytest.raises(BenchError, match="why the task is added"):
+    with pytest.raises(VisitError, match="why the task is added"):
         actions.add_task(check, SERVICE, " ", **by)
-    with pytest.raises(BenchError, match="Choose the occasion"):
+    with pytest.raises(VisitError, match="Choose the occasion"):
         actions.add_task(check, SERVICE, "x", occasion="whim", **by)
     with pytest.raises(LookupError):
         actions.add_task(check, "no-such-task", "x", **by)
@@ -231,7 +231,7 @@ def test_an_added_task_wants_a_reason_and_is_of_the_sheet(check: Job, by: dict[s
 def test_an_added_task_is_taken_off_before_it_is_begun(check: Job, hands: Any, by: dict[str, Any]) -> None:
     before = len(queries.job_sheet(check).steps)
     actions.add_task(check, SERVICE, "stiff", **by)
-    with pytest.raises(BenchError, match="why the task is removed"):
+    with pytest.raises(VisitError, match="why the task is removed"):
         actions.remove_task(check, SERVICE, "", **by)
     actions.remove_task(check, SERVICE, "kit is not here", **by)
     assert len(queries.job_sheet(check).steps) == before
@@ -240,7 +240,7 @@ def test_an_added_task_is_taken_off_before_it_is_begun(check: Job, hands: Any, b
     actions.add_task(check, SERVICE, "kit came", **by)
     step = next(s.step.id for s in queries.job_sheet(check).steps if s.step.id.startswith(f"{SERVICE}."))
     hands.do(check, step)
-    with pytest.raises(BenchError, match="was begun, so it stays"):
+    with pytest.raises(VisitError, match="was begun, so it stays"):
         actions.remove_task(check, SERVICE, "no time", **by)
     assert StepMark.objects.get().step_id == step
 

@@ -19,7 +19,7 @@ from tickover.workshop.run_ups import actions as run_up_actions
 from tickover.workshop.run_ups import of_visit
 from tickover.workshop.visits import actions
 from tickover.workshop.visits import queries as visits
-from tickover.workshop.visits.actions import BenchError, TypedReading
+from tickover.workshop.visits.actions import TypedReading, VisitError
 from tickover.workshop.visits.models import ExceedanceAnswer, Job, Reading, Release
 from tickover.workshop.visits.steps.exceedances import Spot
 
@@ -84,7 +84,7 @@ def test_exactly_the_figure_in_another_unit_is_allowed(check: Job, by: dict[str,
 def test_a_better_second_try_does_not_undo_it(overtightened: Job, hands: Any) -> None:
     (said,) = open_ones(overtightened)
     assert "12.0 N.m set (never more than 10 N.m; by Tilda Reeve" in said
-    with pytest.raises(BenchError, match=r"Exceedance not answered.*12\.0 N\.m"):
+    with pytest.raises(VisitError, match=r"Exceedance not answered.*12\.0 N\.m"):
         hands.release(overtightened)
     assert not Release.objects.exists()
 
@@ -211,7 +211,7 @@ def test_an_inspector_decides_in_words(overtightened: Job, hands: Any, crew: Any
 
 def test_neither_who_did_it_nor_a_manager_decides(overtightened: Job, crew: Any, now: datetime) -> None:
     for who in (crew.technician, crew.manager):
-        with pytest.raises(BenchError, match="An inspector who did not do this work decides"):
+        with pytest.raises(VisitError, match="An inspector who did not do this work decides"):
             actions.decide_exceedance(overtightened, FLANGE, SEEN, who=who, at=now)
     assert not ExceedanceAnswer.objects.exists()
 
@@ -221,7 +221,7 @@ def test_an_inspector_does_not_decide_on_their_own_work(
 ) -> None:
     actions.take_reading(check, "flange-torque", "12", who=crew.inspector, at=now)
     hands.do_all(check)
-    with pytest.raises(BenchError, match="who did not do this work"):
+    with pytest.raises(VisitError, match="who did not do this work"):
         actions.decide_exceedance(check, FLANGE, SEEN, who=crew.inspector, at=now)
 
 
@@ -230,7 +230,7 @@ def test_an_inspector_does_not_decide_on_their_own_work(
 def test_an_answer_without_words_is_none(
     overtightened: Job, crew: Any, now: datetime, give: Callable[..., Any], said: str
 ) -> None:
-    with pytest.raises(BenchError, match=r"Nothing was (saved|recorded)"):
+    with pytest.raises(VisitError, match=r"Nothing was (saved|recorded)"):
         give(overtightened, FLANGE, said, who=crew.inspector, at=now)
 
 
@@ -238,7 +238,7 @@ def test_what_comes_after_an_answer_is_a_new_one(
     overtightened: Job, hands: Any, by: dict[str, Any], crew: Any, now: datetime
 ) -> None:
     actions.renew_part(overtightened, FLANGE, "Inlet flange", **by)
-    with pytest.raises(BenchError, match="No exceedance waits"):
+    with pytest.raises(VisitError, match="No exceedance waits"):
         actions.renew_part(overtightened, FLANGE, "Inlet flange", **by)
     for step_id in ("paint-again", "flange-torque"):
         actions.reopen(overtightened, step_id, "new flange", **by)
@@ -254,7 +254,7 @@ def test_who_works_alone_decides_at_a_second_look_and_the_release_says_so(
     change_workshop({"works_alone": True, "second_look_minutes": 10}, "alone", actor="maud", at=now)
     early, ready = now + timedelta(minutes=9, seconds=59), now + timedelta(minutes=10)
     with pytest.raises(
-        BenchError, match=r"Too soon\. Leave the bench and take a second look after 09:10 UTC"
+        VisitError, match=r"Too soon\. Leave the bench and take a second look after 09:10 UTC"
     ):
         actions.decide_exceedance(overtightened, FLANGE, SEEN, who=crew.technician, at=early)
     actions.decide_exceedance(overtightened, FLANGE, SEEN, who=crew.technician, at=ready)
@@ -272,7 +272,7 @@ def test_it_waits_until_the_blind_second_reading_is_in(
     assert not open_ones(check)
     for address in ("", "exceedances/", "steps/flange-torque/"):
         assert "12.0" not in signed_in(crew.inspector).get(f"/jobs/{check.number}/{address}").content.decode()
-    with pytest.raises(BenchError, match="No exceedance waits"):
+    with pytest.raises(VisitError, match="No exceedance waits"):
         actions.decide_exceedance(check, FLANGE, SEEN, who=crew.inspector, at=now)
     actions.second_check(check, "flange-torque", typed="9.5", who=crew.inspector, at=now)
     assert len(open_ones(check)) == 1
@@ -306,7 +306,7 @@ def test_a_stop_temperature_passed_is_not_put_right_by_a_later_run(
 ) -> None:
     spot = run_up(service, crew, now, moment, cht=270.0)
     run_up(service, crew, now, seed=5)
-    with pytest.raises(BenchError, match=r"Exceedance not answered\. Run-up .*The cylinder head reached"):
+    with pytest.raises(VisitError, match=r"Exceedance not answered\. Run-up .*The cylinder head reached"):
         hands.release(service)
     actions.renew_part(service, spot, "Piston and rings", who=crew.technician, at=now)
     hands.release(service)

@@ -66,7 +66,7 @@ def test_no_reading_is_taken_where_only_the_maker_knows_the_figure(
 ) -> None:
     job = hands.open(outer, MOUNTS)
     for step in ("torque-found", "torque-left"):
-        with pytest.raises(actions.BenchError, match="Maker's figure needed: enter it in the type sheet"):
+        with pytest.raises(actions.VisitError, match="Maker's figure needed: enter it in the type sheet"):
             actions.take_reading(job, step, "20", **by)
     assert not [line for line in bench.job_sheet(job).steps if line.readings]
     page = signed_in(crew.technician).get(f"/jobs/{job.number}/steps/torque-left/").content.decode()

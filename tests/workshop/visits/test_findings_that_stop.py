@@ -11,7 +11,7 @@ from django.test import Client
 
 from tickover.workshop.run_ups import actions as run_up_actions
 from tickover.workshop.visits import actions, queries
-from tickover.workshop.visits.lock_open_job import BenchError
+from tickover.workshop.visits.lock_open_job import VisitError
 
 FILTER, STOPS_AT, FOUND, NEXT = "air-filter-service", "choke", "touches", "stop-proved"
 
@@ -40,7 +40,7 @@ def step(job: Any, step_id: str) -> Any:
 
 
 def test_the_steps_behind_it_wait_and_say_for_what(stopped: Any, by: dict[str, Any]) -> None:
-    with pytest.raises(BenchError, match=r"waits for step \d+ \(.*\), which stops its card: put it right"):
+    with pytest.raises(VisitError, match=r"waits for step \d+ \(.*\), which stops its card: put it right"):
         actions.mark_done(stopped, NEXT, **by)
     assert not step(stopped, NEXT).done
 
@@ -49,7 +49,7 @@ def test_done_again_with_another_finding_it_stops_nothing(
     stopped: Any, hands: Any, by: dict[str, Any]
 ) -> None:
     actions.reopen(stopped, STOPS_AT, "found it", **by)
-    with pytest.raises(BenchError):  # opened again is not put right
+    with pytest.raises(VisitError):  # opened again is not put right
         actions.mark_done(stopped, NEXT, **by)
     hands.do(stopped, STOPS_AT)
     hands.do(stopped, NEXT)
@@ -75,7 +75,7 @@ def test_another_card_of_the_job_goes_on_but_for_what_runs_the_engine(
     run = next(line for line in other if line.runs_engine)
     for line in other[1 : other.index(run)]:
         hands.do(stopped, line.step.id)
-    with pytest.raises(BenchError, match="which stops its card"):
+    with pytest.raises(VisitError, match="which stops its card"):
         hands.do(stopped, run.step.id)
 
 
@@ -83,7 +83,7 @@ def test_in_another_open_job_of_the_engine_nothing_runs_either(stopped: Any, out
     other = hands.open(outer, "running-baseline")
     for line in queries.job_sheet(other).steps:
         if line.runs_engine:
-            with pytest.raises(BenchError, match=f"of job {stopped.number}"):
+            with pytest.raises(VisitError, match=f"of job {stopped.number}"):
                 hands.do(other, line.step.id)
             return
         hands.do(other, line.step.id)
@@ -96,7 +96,7 @@ def test_what_makes_the_engine_safe_after_a_run_is_done_whatever_was_found(outer
     for line in lines[: lines.index(stops)]:
         hands.do(job, line.step.id)
     hands.do(job, "idle-rpm", finding="turns-propeller")
-    with pytest.raises(BenchError, match="which stops its card"):
+    with pytest.raises(VisitError, match="which stops its card"):
         hands.do(job, lines[lines.index(stops) + 1].step.id)
     for safe in ("stop-by-switch", "ground-again", "after-run"):
         hands.do(job, safe)

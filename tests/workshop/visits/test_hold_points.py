@@ -16,7 +16,7 @@ from tickover.workshop.logbook import blank_card, job_papers
 from tickover.workshop.people.actions import change_workshop
 from tickover.workshop.run_ups import actions as run_up_actions
 from tickover.workshop.visits import actions, hold_points, queries
-from tickover.workshop.visits.actions import BenchError
+from tickover.workshop.visits.actions import VisitError
 from tickover.workshop.visits.models import NotMeasured, Reading, SecondCheck, StepMark
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -49,7 +49,7 @@ def confirm(job: Any, crew: Any, now: datetime, step: str = LEVER, typed: str = 
 
 def refused(says: str, action: Callable[[], object]) -> None:
     before = Entry.objects.count()
-    with pytest.raises(BenchError, match=says):
+    with pytest.raises(VisitError, match=says):
         action()
     assert Entry.objects.count() == before
 

@@ -81,7 +81,7 @@ def test_a_lot_is_kept_up_to_80_characters(check: Job, by: dict[str, Any], typed
 
 @pytest.mark.parametrize("typed", ["", "  ", "\n"])
 def test_a_kit_without_a_lot_is_refused(check: Job, by: dict[str, Any], typed: str) -> None:
-    with pytest.raises(actions.BenchError) as caught:
+    with pytest.raises(actions.VisitError) as caught:
         actions.note_kit(check, typed, **by)
     assert str(caught.value) == ("Type the lot printed on the kit bag. Nothing was saved.")
     assert not KitNote.objects.exists()
@@ -89,5 +89,5 @@ def test_a_kit_without_a_lot_is_refused(check: Job, by: dict[str, Any], typed: s
 
 def test_a_kit_is_noted_while_the_job_is_open_only(check: Job, by: dict[str, Any]) -> None:
     actions.close_without_release(check, "not fit", **by)
-    with pytest.raises(actions.BenchError, match="was closed by"):
+    with pytest.raises(actions.VisitError, match="was closed by"):
         actions.note_kit(check, "K-9", **by)

@@ -14,7 +14,7 @@ from tickover.workshop.kernel.models import Entry
 from tickover.workshop.logbook import engine_papers as register_paper
 from tickover.workshop.logbook import hand_back, job_papers
 from tickover.workshop.visits import actions, queries
-from tickover.workshop.visits.actions import BenchError
+from tickover.workshop.visits.actions import VisitError
 from tickover.workshop.visits.models import NotMeasured, SecondCheck
 from tickover.workshop.visits.recording import task_actions
 
@@ -58,7 +58,7 @@ def step(job: Any, step_id: str = USE) -> queries.StepLine:
 
 
 def test_a_step_is_done_without_its_reading_once_the_reason_is_said(run: Any, by: dict[str, Any]) -> None:
-    with pytest.raises(BenchError, match="Save it first, or type why it is not taken"):
+    with pytest.raises(VisitError, match="Save it first, or type why it is not taken"):
         actions.mark_done(run, USE, **by)
     actions.leave_unmeasured(run, USE, f" {SCALE} ", **by)
     assert step(run).not_measured.reason == SCALE and step(run).reading is None
@@ -74,19 +74,19 @@ def test_a_step_is_done_without_its_reading_once_the_reason_is_said(run: Any, by
 
 @pytest.mark.parametrize("reason", ["", "   "])
 def test_never_without_a_reason(run: Any, by: dict[str, Any], reason: str) -> None:
-    with pytest.raises(BenchError, match="Type why it is not measured"):
+    with pytest.raises(VisitError, match="Type why it is not measured"):
         actions.leave_unmeasured(run, USE, reason, **by)
     assert not NotMeasured.objects.exists()
 
 
 def test_a_step_that_asks_for_none_or_has_its_answer_is_refused(run: Any, by: dict[str, Any]) -> None:
-    with pytest.raises(BenchError, match="takes no reading"):
+    with pytest.raises(VisitError, match="takes no reading"):
         actions.leave_unmeasured(run, "make-safe", SCALE, **by)
     actions.take_reading(run, USE, "10", **by)
-    with pytest.raises(BenchError, match="has its answer already"):
+    with pytest.raises(VisitError, match="has its answer already"):
         actions.leave_unmeasured(run, USE, SCALE, **by)
     actions.mark_done(run, USE, **by)
-    with pytest.raises(BenchError, match="is done already"):
+    with pytest.raises(VisitError, match="is done already"):
         actions.leave_unmeasured(run, USE, SCALE, **by)
     with pytest.raises(LookupError):
         actions.leave_unmeasured(run, "nowhere", SCALE, **by)
@@ -126,7 +126,7 @@ def test_a_critical_step_without_its_reading_keeps_the_engine_from_release(
     hands.do_all(flange)
     against = queries.job_sheet(flange).blockers
     assert len(against) == 1 and "critical, and not measured, because no wrench" in against[0]
-    with pytest.raises(BenchError, match="no wrench"):
+    with pytest.raises(VisitError, match="no wrench"):
         hands.release(flange)
 
 
@@ -163,7 +163,7 @@ def test_an_added_card_with_a_reading_left_out_was_begun(outer: Any, by: dict[st
     job = hands.open(outer)
     task_actions.add_task(job, "nuts-cold", "asked for", **by)
     actions.leave_unmeasured(job, "nuts-cold.head-torque", "no wrench", **by)
-    with pytest.raises(BenchError, match="was begun"):
+    with pytest.raises(VisitError, match="was begun"):
         task_actions.remove_task(job, "nuts-cold", "not wanted", **by)
 
 

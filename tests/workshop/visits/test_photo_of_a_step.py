@@ -17,7 +17,7 @@ from tickover.sheets import shipped_sheets
 from tickover.workshop.logbook import job_papers
 from tickover.workshop.photos import actions as photos
 from tickover.workshop.visits import actions, queries
-from tickover.workshop.visits.actions import BenchError
+from tickover.workshop.visits.actions import VisitError
 from tickover.workshop.visits.models import StepMark
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -48,7 +48,7 @@ def photograph(job: Any, by: dict[str, Any], step: str = STEP, colour: str = "re
 def test_it_is_not_done_without_one(job: Any, by: dict[str, Any]) -> None:
     for reason in ("", "  "):
         with pytest.raises(
-            BenchError, match=r"Step \d+ needs a photo\. Add one, or type why there is none\."
+            VisitError, match=r"Step \d+ needs a photo\. Add one, or type why there is none\."
         ):
             actions.mark_done(job, STEP, no_photo=reason, **by)
     assert not StepMark.objects.exists()
@@ -58,13 +58,13 @@ def test_it_is_not_done_without_one(job: Any, by: dict[str, Any]) -> None:
 
 def test_a_photo_of_another_step_is_none_of_this(job: Any, by: dict[str, Any]) -> None:
     photograph(job, by, "make-safe")
-    with pytest.raises(BenchError, match="needs a photo"):
+    with pytest.raises(VisitError, match="needs a photo"):
         actions.mark_done(job, STEP, **by)
 
 
 def test_a_photo_that_was_withdrawn_is_none(job: Any, by: dict[str, Any]) -> None:
     photos.withdraw(photograph(job, by), "blurred", **by)
-    with pytest.raises(BenchError, match="needs a photo"):
+    with pytest.raises(VisitError, match="needs a photo"):
         actions.mark_done(job, STEP, **by)
 
 
@@ -72,7 +72,7 @@ def test_opened_again_it_asks_for_a_new_one(job: Any, by: dict[str, Any]) -> Non
     photograph(job, by)
     actions.mark_done(job, STEP, **by)
     actions.reopen(job, STEP, "hose off again", **by)
-    with pytest.raises(BenchError, match="needs a photo"):
+    with pytest.raises(VisitError, match="needs a photo"):
         actions.mark_done(job, STEP, **by)
     photograph(job, by, colour="blue")
     assert actions.mark_done(job, STEP, **by)

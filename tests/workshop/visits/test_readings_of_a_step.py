@@ -21,7 +21,7 @@ from tickover.workshop.instruments import actions as instruments
 from tickover.workshop.instruments.actions import NewCalibration, NewInstrument
 from tickover.workshop.logbook import job_papers
 from tickover.workshop.visits import actions, queries
-from tickover.workshop.visits.actions import BenchError, DoubtfulInstrumentError, TypedReading
+from tickover.workshop.visits.actions import DoubtfulInstrumentError, TypedReading, VisitError
 from tickover.workshop.visits.models import Reading
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -113,14 +113,14 @@ def test_an_instrument_that_does_not_fit_is_refused(
     service: Any, by: dict[str, Any], number: str, change: dict[str, str], says: str
 ) -> None:
     instruments.add_instrument(replace(FINE, number="M-1", **change), **by)
-    with pytest.raises(BenchError, match=says):
+    with pytest.raises(VisitError, match=says):
         actions.take_reading(service, LEVER, with_gauge("1.4", number), **by)
     assert not Reading.objects.exists()
 
 
 def test_a_withdrawn_instrument_is_refused(service: Any, gauge: Any, by: dict[str, Any]) -> None:
     instruments.withdraw(gauge, "dropped", **by)
-    with pytest.raises(BenchError, match="No instrument DG-1 is in use"):
+    with pytest.raises(VisitError, match="No instrument DG-1 is in use"):
         actions.take_reading(service, LEVER, with_gauge("1.4"), **by)
 
 

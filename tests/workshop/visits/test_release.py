@@ -31,7 +31,7 @@ def ready(check: Job, hands: Any) -> Job:
 
 def refused(hands: Any, job: Job, says: str, who: Any = None) -> None:
     before = Entry.objects.count()
-    with pytest.raises(actions.BenchError, match=says):
+    with pytest.raises(actions.VisitError, match=says):
         hands.release(job, who=who)
     assert (Release.objects.count(), TaskDone.objects.count(), Entry.objects.count()) == (0, 0, before)
 
@@ -129,7 +129,7 @@ def test_who_has_no_authority_releases_nothing(ready: Job, hands: Any, crew: Any
 def test_the_second_to_release_is_told_who_was_first(ready: Job, hands: Any, crew: Any) -> None:
     hands.release(ready, at=hands.at)
     before = Entry.objects.count()
-    with pytest.raises(actions.BenchError, match="was released by Tilda Reeve on 5 May 2025, 09:00 UTC"):
+    with pytest.raises(actions.VisitError, match="was released by Tilda Reeve on 5 May 2025, 09:00 UTC"):
         hands.release(ready, who=crew.inspector, at=hands.at + timedelta(minutes=1))
     assert (Release.objects.count(), TaskDone.objects.count(), Entry.objects.count()) == (1, 1, before)
 
@@ -137,7 +137,7 @@ def test_the_second_to_release_is_told_who_was_first(ready: Job, hands: Any, cre
 def test_the_second_to_close_is_told_who_was_first(check: Job, crew: Any, now: datetime) -> None:
     actions.close_without_release(check, "flange cracked, none in stores", who=crew.technician, at=now)
     before = Entry.objects.count()
-    with pytest.raises(actions.BenchError, match=r"was closed by Tilda Reeve\. Nothing was changed"):
+    with pytest.raises(actions.VisitError, match=r"was closed by Tilda Reeve\. Nothing was changed"):
         actions.close_without_release(check, "me too", who=crew.inspector, at=now)
     assert (Closure.objects.count(), Entry.objects.count()) == (1, before)
 
@@ -145,7 +145,7 @@ def test_the_second_to_close_is_told_who_was_first(check: Job, crew: Any, now: d
 def test_a_job_is_closed_without_a_release_for_a_reason_only(
     check: Job, outer: Any, hands: Any, crew: Any, now: datetime
 ) -> None:
-    with pytest.raises(actions.BenchError, match="Type why"):
+    with pytest.raises(actions.VisitError, match="Type why"):
         actions.close_without_release(check, " ", who=crew.technician, at=now)
     actions.close_without_release(check, "owner took the engine home", who=crew.technician, at=now)
     assert queries.job_sheet(check).state == "closed without release"
@@ -173,7 +173,7 @@ def test_on_a_job_that_ended_nothing_is_written(
     ]
     before = Entry.objects.count()
     for write in writes:
-        with pytest.raises(actions.BenchError, match=f"was {end} by Tilda Reeve"):
+        with pytest.raises(actions.VisitError, match=f"was {end} by Tilda Reeve"):
             write()
     assert Entry.objects.count() == before
 

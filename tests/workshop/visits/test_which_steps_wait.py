@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from tickover.workshop.visits import hold_points
-from tickover.workshop.visits.lock_open_job import BenchError
+from tickover.workshop.visits.lock_open_job import VisitError
 
 
 def line(number: int, card: str = "a", **keys: Any) -> Any:
@@ -149,27 +149,27 @@ def test_a_step_closed_over_is_refused_until_what_covers_it_is_open() -> None:
     holder, cover, open_cover = checked(1), line(2, done=True), line(3)
     job = sheet(holder, cover, open_cover)
     assert numbers(hold_points.covered_by(job, holder)) == [2]
-    with pytest.raises(BenchError, match=r"Step 2 covers step 1 and is done\..* reopen it first"):
+    with pytest.raises(VisitError, match=r"Step 2 covers step 1 and is done\..* reopen it first"):
         hold_points.refuse_where_held(job, holder)
     settled = checked(1, settled=True)
     assert hold_points.covered_by(sheet(settled, cover), settled) == ()
     hold_points.refuse_where_held(sheet(settled, cover), settled)
     several = sheet(holder, cover, line(3, done=True), line(4, done=True))
-    with pytest.raises(BenchError, match="Steps 2, 3 and 4 cover step 1 and are done"):
+    with pytest.raises(VisitError, match="Steps 2, 3 and 4 cover step 1 and are done"):
         hold_points.refuse_where_held(several, holder)
     two = sheet(holder, cover, line(3, done=True))
-    with pytest.raises(BenchError, match="Steps 2 and 3 cover step 1"):
+    with pytest.raises(VisitError, match="Steps 2 and 3 cover step 1"):
         hold_points.refuse_where_held(two, holder)
 
 
 def test_a_refusal_says_what_is_waited_for_and_who_can_change_it() -> None:
     later = line(3)
-    with pytest.raises(BenchError) as one:
+    with pytest.raises(VisitError) as one:
         hold_points.refuse_where_held(sheet(checked(1), later), later)
     assert str(one.value) == (
         "Step 3 waits for the second check of step 1 (Act 1): Ingo can give it. Nothing was changed."
     )
-    with pytest.raises(BenchError) as two:
+    with pytest.raises(VisitError) as two:
         hold_points.refuse_where_held(sheet(checked(1, done=False), checked(2), later), later)
     assert str(two.value) == (
         "Step 3 waits for step 1 (Act 1) and its second check and 1 more: do step 1 first. Nothing was changed."

@@ -13,7 +13,7 @@ from django.test import Client
 
 from tickover.workshop.logbook import hand_back, job_papers
 from tickover.workshop.visits import actions, queries
-from tickover.workshop.visits.actions import BenchError
+from tickover.workshop.visits.actions import VisitError
 from tickover.workshop.visits.models import Release
 from tickover.workshop.visits.steps.exceedances import WRENCH, Spot
 
@@ -70,7 +70,7 @@ def words(pdf: bytes) -> str:
 
 
 def test_it_keeps_the_engine_and_says_what_to_do(job: Any, hands: Any) -> None:
-    with pytest.raises(BenchError) as refused:
+    with pytest.raises(VisitError) as refused:
         hands.release(job)
     said = str(refused.value)
     assert "Wrench not recorded. Step" in said and "set to 10.0 N.m by Tilda Reeve, 5 May 2025" in said
@@ -101,9 +101,9 @@ def test_an_inspectors_words_let_it_go_and_are_on_the_papers(
 
 
 def test_neither_who_set_it_nor_a_new_part_answers_it(job: Any, by: dict[str, Any], crew: Any) -> None:
-    with pytest.raises(BenchError, match="An inspector who did not do this work decides"):
+    with pytest.raises(VisitError, match="An inspector who did not do this work decides"):
         actions.decide_exceedance(job, HERE, WORDS, **by)
-    with pytest.raises(BenchError, match="does not say which wrench"):
+    with pytest.raises(VisitError, match="does not say which wrench"):
         actions.renew_part(job, HERE, "flange", **by)
     assert queries.job_sheet(job).exceedances[0].answer is None
 
@@ -116,7 +116,7 @@ def test_set_again_without_one_asks_anew(
     set_without(job, by, inspector)
     for step_id in later:
         hands.do(job, step_id)
-    with pytest.raises(BenchError, match="Wrench not recorded"):
+    with pytest.raises(VisitError, match="Wrench not recorded"):
         hands.release(job)
 
 

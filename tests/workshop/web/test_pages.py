@@ -640,7 +640,7 @@ def test_a_workshop_that_is_no_demo_has_no_log_to_try(
 def test_a_job_that_is_over_shows_no_forms_that_write(place: Place, technician: Client) -> None:
     page = technician.get(f"/jobs/{place.released.number}/").content.decode()
     assert f"/jobs/{place.released.number}/close/" not in page
-    with pytest.raises(visit_actions.BenchError):
+    with pytest.raises(visit_actions.VisitError):
         visit_actions.close_without_release(
             place.released, "x", who=place.released.opened_by, at=place.released.opened_at
         )

@@ -33,7 +33,7 @@ __all__ = [
 
 Array = NDArray[np.float64]
 SHOWN_MOST = 40
-PLAY = 1e-12
+ROUNDING_TOLERANCE = 1e-12
 """Share of a limit by which rounding may carry a value across it: -20 + 273.15 is a hair below 253.15."""
 
 
@@ -116,7 +116,7 @@ def checked(
         For text, True and False, complex numbers, nothing at all, NaN, infinite values, and values outside.
     """
     array = _numbers(name, value)
-    from_, to = lower - PLAY * abs(lower), upper + PLAY * abs(upper)
+    from_, to = lower - ROUNDING_TOLERANCE * abs(lower), upper + ROUNDING_TOLERANCE * abs(upper)
     # false for NaN too: two passes over the array in the ordinary case, and no array in between
     least, most = array.min(), array.max()
     if least >= from_ and most <= to and abs(least) != np.inf and abs(most) != np.inf:

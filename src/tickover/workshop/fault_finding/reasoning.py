@@ -38,7 +38,7 @@ class SuspectLine:
 
 
 @dataclass(frozen=True)
-class LookLine:
+class CheckLine:
     """A look as the page puts it: how long with its openings, what it needs first, what it would tell."""
 
     now: Posterior
@@ -105,7 +105,7 @@ def diagnose(sheet: SessionSheet) -> Diagnosis:
     return _reasoned(sheet.faults, sheet.sheet.access, sheet.evidence, sheet.bench, sheet.factors)
 
 
-def look_line(reasoned: Diagnosis, item: str) -> LookLine | None:
+def check_line(reasoned: Diagnosis, item: str) -> CheckLine | None:
     """One look, proposed or not; None where nothing explains the evidence."""
     now, table = reasoned.now, reasoned.table
     row = next(row for row in table.shown if row.id == item)
@@ -114,7 +114,7 @@ def look_line(reasoned: Diagnosis, item: str) -> LookLine | None:
     test = row if isinstance(row, FaultTest) else None
     opens = tuple(o for o in opened_for(row.access, reasoned.access) if o.id not in reasoned.bench.open_now)
     photo = test is not None and test.destroys_evidence and item not in reasoned.bench.photographed
-    return LookLine(
+    return CheckLine(
         now=now,
         row=row,
         minutes=row.minutes + sum(o.minutes for o in opens) + PHOTO_MIN * photo,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tickover.wording.amounts import per_cent
-from tickover.workshop.fault_finding.reasoning import Diagnosis, LookLine, SuspectLine
+from tickover.workshop.fault_finding.reasoning import CheckLine, Diagnosis, SuspectLine
 from tickover.workshop.fault_finding.session_state import SessionSheet
 
 LIKELIHOOD = (
@@ -30,14 +30,14 @@ def minutes(value: float) -> str:
     return f"{value:.0f} minute{'' if round(value) == 1 else 's'}"
 
 
-def how_long(look: LookLine) -> str:
+def how_long(look: CheckLine) -> str:
     """How long it takes and what it opens: "41 minutes, with: Carburettor off"."""
     if not look.opens:
         return f"{minutes(look.minutes)}, nothing to open"
     return f"{minutes(look.minutes)} with opening: {'; '.join(o.title for o in look.opens)}"
 
 
-def why(look: LookLine, titles: dict[str, str]) -> str:
+def why(look: CheckLine, titles: dict[str, str]) -> str:
     """What each answer would say."""
     if look.pressing:
         return f"Danger first: {per_cent(look.chance)} likely to be there."

@@ -13,7 +13,7 @@ from tickover.workshop.readings.input_fields import TypedReading
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 from tickover.workshop.visits import hold_points, queries
-from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job, open_again
+from tickover.workshop.visits.lock_open_job import VisitError, lock_open_job, open_again
 from tickover.workshop.visits.models import Job, KitNote, StepMark
 from tickover.workshop.visits.recording.course_actions import hand_over, pause, remark, resume
 from tickover.workshop.visits.recording.exceedance_actions import decide_exceedance, renew_part
@@ -28,10 +28,10 @@ from tickover.workshop.visits.releasing.release import close_without_release, re
 from tickover.workshop.visits.releasing.release_checks import ReleaseWords
 
 __all__ = [
-    "BenchError",
     "DoubtfulInstrumentError",
     "ReleaseWords",
     "TypedReading",
+    "VisitError",
     "add_task",
     "close_without_release",
     "decide_exceedance",
@@ -56,11 +56,11 @@ __all__ = [
 def open_job(engine: Engine, task_id: str, *, who: Person, at: datetime) -> Job:
     """Open a job for a task, by the newest sheet. One open job for one task of one engine."""
     if running := queries.open_job_for(engine, task_id):
-        raise BenchError(f"Job {running.number} is open for this already; go on with that one.")
+        raise VisitError(f"Job {running.number} is open for this already; go on with that one.")
     version = register.newest_sheet_version(engine.sheet_id)
     task = queries.sheet_for(version, engine.build_id).task(task_id)
     if task.card is None:
-        raise BenchError(f"The sheet has no work card for “{task.title}” yet, so no job was opened.")
+        raise VisitError(f"The sheet has no work card for “{task.title}” yet, so no job was opened.")
     job = Job(
         number=next_number(Job, at),
         engine=engine,
@@ -82,7 +82,7 @@ def note_kit(job: Job, lot: str, *, card_id: str = "", who: Person, at: datetime
     if card_id and card_id not in {card.id for card in sheet.cards[1:]}:
         raise LookupError(f"no card {card_id!r} was added to job {job.number}")
     if not lot.strip():
-        raise BenchError("Type the lot printed on the kit bag. Nothing was saved.")
+        raise VisitError("Type the lot printed on the kit bag. Nothing was saved.")
     note = KitNote(job=job, lot=lot.strip()[:80], card_id=card_id, by=who)
     if earlier := KitNote.objects.filter(job=job, lot=note.lot, card_id=card_id).first():
         ask_again(f"Lot {note.lot} was already saved, by {earlier.by}. Save again?")
@@ -106,19 +106,19 @@ def mark_done(
     line = sheet.step(step_id)
     if line.done:
         assert line.mark is not None
-        raise BenchError(
+        raise VisitError(
             f"Step {line.number} is marked done already, by {line.mark.by}. Nothing was changed."
         )
     hold_points.refuse_where_held(sheet, line)
     if line.limit and not line.answered:
-        raise BenchError(
+        raise VisitError(
             f"Step {line.number} needs a reading: {line.limit.title}. Save it first, or type why it is not taken."
         )
     if line.step.findings and finding_id not in {f.id for f in line.step.findings}:
-        raise BenchError(f"Step {line.number} asks what you found. Choose one, then mark it done.")
+        raise VisitError(f"Step {line.number} asks what you found. Choose one, then mark it done.")
     missing = queries.photo_missing(job, line)
     if missing and not no_photo.strip():
-        raise BenchError(f"Step {line.number} needs a photo. Add one, or type why there is none.")
+        raise VisitError(f"Step {line.number} needs a photo. Add one, or type why there is none.")
     mark = StepMark(
         job=job,
         step_id=line.step.id,
@@ -138,7 +138,7 @@ def reopen(job: Job, step_id: str, reason: str, *, who: Person, at: datetime) ->
     """Open a step again. What was recorded stays; a second check of it no longer counts."""
     line = lock_open_job(job).step(step_id)
     if not line.done:
-        raise BenchError(f"Step {line.number} is open already. Nothing was changed.")
+        raise VisitError(f"Step {line.number} is open already. Nothing was changed.")
     if not reason.strip():
-        raise BenchError("Type why the step is reopened. Nothing was changed.")
+        raise VisitError("Type why the step is reopened. Nothing was changed.")
     return open_again(job, line.step.id, reason.strip(), who, at)

@@ -20,7 +20,7 @@ from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
 from tickover.workshop.visits import queries, second_checks
-from tickover.workshop.visits.lock_open_job import BenchError
+from tickover.workshop.visits.lock_open_job import VisitError
 from tickover.workshop.visits.models import Job
 from tickover.workshop.visits.queries import JobSheet, StepLine
 
@@ -97,11 +97,11 @@ def covered_by(sheet: JobSheet, line: StepLine) -> tuple[StepLine, ...]:
 
 
 def refuse_where_held(sheet: JobSheet, line: StepLine) -> None:
-    """Raises BenchError where a step waits for a second check, or is closed over by later work."""
+    """Raises VisitError where a step waits for a second check, or is closed over by later work."""
     if covering := covered_by(sheet, line):
-        raise BenchError(covered_in_words(line, covering))
+        raise VisitError(covered_in_words(line, covering))
     if holds := holds_on(sheet, line):
-        raise BenchError(held_in_words(line, holds))
+        raise VisitError(held_in_words(line, holds))
 
 
 def held_in_words(line: StepLine, holds: tuple[Hold, ...]) -> str:

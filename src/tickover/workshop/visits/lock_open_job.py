@@ -12,8 +12,8 @@ from tickover.workshop.visits import queries
 from tickover.workshop.visits.models import Job, StepMark
 
 
-class BenchError(RefusedError):
-    """Something cannot be done on the bench; the text is a sentence for the person who tried."""
+class VisitError(RefusedError):
+    """Something cannot be done in a job; the text is a sentence for the person who tried."""
 
 
 def lock_open_job(job: Job, *, at_rest: bool = False) -> queries.JobSheet:
@@ -26,13 +26,13 @@ def lock_open_job(job: Job, *, at_rest: bool = False) -> queries.JobSheet:
     sheet = queries.held_job_sheet(job)
     if sheet.release:
         when = local_moment(sheet.release.at)
-        raise BenchError(
+        raise VisitError(
             f"Job {job.number} was released by {sheet.release.by} on {when}. Nothing was changed."
         )
     if sheet.closure:
-        raise BenchError(f"Job {job.number} was closed by {sheet.closure.by}. Nothing was changed.")
+        raise VisitError(f"Job {job.number} was closed by {sheet.closure.by}. Nothing was changed.")
     if (rest := sheet.course.paused) and not at_rest:
-        raise BenchError(
+        raise VisitError(
             f"Job {job.number} is paused since {local_day(rest.at)} ({rest.where}: {rest.why}). "
             "Continue the job first. Nothing was changed."
         )

@@ -8,7 +8,7 @@ from tickover.workshop.kernel.local_time import local_clock
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
-from tickover.workshop.visits.lock_open_job import BenchError
+from tickover.workshop.visits.lock_open_job import VisitError
 from tickover.workshop.visits.models import SecondCheck
 from tickover.workshop.visits.steps.step_line import StepLine
 
@@ -27,16 +27,16 @@ def second_look_from(line: StepLine) -> datetime | None:
 
 
 def kind_of(line: StepLine, who: Person, at: datetime) -> str:
-    """Whether the check of a step is a second person's or a second look. Raises BenchError where it is neither."""
+    """Whether the check of a step is a second person's or a second look. Raises VisitError where it is neither."""
     if not may(who, Right.CONFIRM):
-        raise BenchError(f"{who}, {who.role}, may not confirm a critical step. Nothing was changed.")
+        raise VisitError(f"{who}, {who.role}, may not confirm a critical step. Nothing was changed.")
     if may_confirm(line, who):
         return SecondCheck.Kind.PERSON
     ready = second_look_from(line)
     if ready is None:
-        raise BenchError("You did or read this critical step. Ask a second person to confirm it.")
+        raise VisitError("You did or read this critical step. Ask a second person to confirm it.")
     if at < ready:
-        raise BenchError(
+        raise VisitError(
             f"Too soon. Leave the bench and take a second look after {local_clock(ready)}. Nothing was changed."
         )
     return SecondCheck.Kind.LOOK

@@ -1,4 +1,4 @@
-"""Every sum that can be asked, room by room. Imports the science and the pictures; no web framework."""
+"""Every calculation that can be asked, room by room. Imports the science and the pictures; no web framework."""
 
 from __future__ import annotations
 

@@ -115,7 +115,7 @@ def _job(session: Session, task_id: str, who: Person, at: datetime) -> Job:
         return running
     try:
         return visit_actions.open_job(session.engine, task_id, who=who, at=at)
-    except (visit_actions.BenchError, LookupError) as error:
+    except (visit_actions.VisitError, LookupError) as error:
         raise FaultFindingError(f"{error} The session stays open.") from error
 
 

@@ -10,7 +10,7 @@ from tickover.workshop.kernel import actions as journal
 from tickover.workshop.kernel.idempotency import ask_again_of
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
-from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job
+from tickover.workshop.visits.lock_open_job import VisitError, lock_open_job
 from tickover.workshop.visits.models import HandOver, Job, Pause, Remark
 
 LONGEST = 2000
@@ -23,9 +23,9 @@ def remark(job: Job, text: str, *, step_id: str = "", who: Person, at: datetime)
     if step_id:
         step_id = sheet.step(step_id).step.id
     if not text.strip():
-        raise BenchError("Type a remark. Nothing was saved.")
+        raise VisitError("Type a remark. Nothing was saved.")
     if len(text) > LONGEST:
-        raise BenchError("The remark is longer than 2,000 characters. Nothing was saved.")
+        raise VisitError("The remark is longer than 2,000 characters. Nothing was saved.")
     same = Remark.objects.filter(job=job, step_id=step_id, text=text.strip(), at__date=localdate(at))
     if earlier := same.first():
         ask_again_of("this remark", localdate(at), earlier.by)
@@ -39,7 +39,7 @@ def pause(job: Job, where: str, why: str, *, who: Person, at: datetime) -> Pause
     """Let the job rest: where engine and parts are meanwhile, and why."""
     lock_open_job(job)
     if not where.strip() or not why.strip():
-        raise BenchError("Type where the engine and its parts are, and why. Nothing was changed.")
+        raise VisitError("Type where the engine and its parts are, and why. Nothing was changed.")
     return _course(job, Pause.State.PAUSED, who, at, where=where.strip()[:200], why=why.strip()[:500])
 
 
@@ -47,7 +47,7 @@ def pause(job: Job, where: str, why: str, *, who: Person, at: datetime) -> Pause
 def resume(job: Job, *, who: Person, at: datetime) -> Pause:
     """Go on with a job that rests."""
     if not lock_open_job(job, at_rest=True).course.paused:
-        raise BenchError(f"Job {job.number} is not paused. Nothing was changed.")
+        raise VisitError(f"Job {job.number} is not paused. Nothing was changed.")
     return _course(job, Pause.State.RESUMED, who, at)
 
 
@@ -56,11 +56,11 @@ def hand_over(job: Job, to: Person, still: str, note: str = "", *, who: Person, 
     """Hand the job to somebody else, and say what is open on it."""
     lock_open_job(job, at_rest=True)
     if to.pk == who.pk:
-        raise BenchError("Choose someone else. Nothing was changed.")
+        raise VisitError("Choose someone else. Nothing was changed.")
     if not to.is_active or not may(to, Right.WORK):
-        raise BenchError(f"{to} may not record work here. Choose someone who may. Nothing was changed.")
+        raise VisitError(f"{to} may not record work here. Choose someone who may. Nothing was changed.")
     if not still.strip():
-        raise BenchError("Type what is open on this job, or that nothing is. Nothing was changed.")
+        raise VisitError("Type what is open on this job, or that nothing is. Nothing was changed.")
     row = HandOver(job=job, by=who, to=to, still_open=still.strip()[:1000], note=note.strip()[:1000], at=at)
     journal.record(row, "job handed over", f"job/{job.number}", actor=who.username, at=at)
     return row

@@ -10,7 +10,7 @@ from tickover.workshop.kernel.local_time import local_clock
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
-from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job
+from tickover.workshop.visits.lock_open_job import VisitError, lock_open_job
 from tickover.workshop.visits.models import ExceedanceAnswer, Job
 from tickover.workshop.visits.releasing import release_checks
 from tickover.workshop.visits.steps.exceedances import Exceedance, Spot
@@ -21,11 +21,11 @@ def renew_part(
 ) -> ExceedanceAnswer:
     """Note that the part an exceedance may have harmed was renewed."""
     if not may(who, Right.WORK):
-        raise BenchError(f"{who}, {who.role}, may not record work. Nothing was saved.")
+        raise VisitError(f"{who}, {who.role}, may not record work. Nothing was saved.")
     if not part.strip():
-        raise BenchError("Name the part that was renewed. Nothing was saved.")
+        raise VisitError("Name the part that was renewed. Nothing was saved.")
     if spot.of_wrench:
-        raise BenchError(
+        raise VisitError(
             "A new part does not say which wrench set the old one. Reopen the step and set it with a wrench of "
             "the register. Nothing was saved."
         )
@@ -40,7 +40,7 @@ def decide_exceedance(job: Job, spot: Spot, words: str, *, who: Person, at: date
     the workshop's minutes, and the release says so.
     """
     if not words.strip():
-        raise BenchError("Type what you inspected and why it may stay. Nothing was recorded.")
+        raise VisitError("Type what you inspected and why it may stay. Nothing was recorded.")
     return _answer(job, spot, {"kind": ExceedanceAnswer.Kind.DECIDED, "words": words.strip()[:2000]}, who, at)
 
 
@@ -52,7 +52,7 @@ def _answer(job: Job, spot: Spot, facts: dict[str, Any], who: Person, at: dateti
         found = prepared.exceedances(sheet)
         waiting = next((e for e in found if e.spot == spot and e.answer is None), None)
         if waiting is None:
-            raise BenchError("No exceedance waits for an answer there. Nothing was changed.")
+            raise VisitError("No exceedance waits for an answer there. Nothing was changed.")
         if facts["kind"] == ExceedanceAnswer.Kind.DECIDED:
             facts["second_look"] = _at_a_second_look(waiting, who, at)
         row = ExceedanceAnswer(
@@ -71,18 +71,18 @@ def _answer(job: Job, spot: Spot, facts: dict[str, Any], who: Person, at: dateti
 
 
 def _at_a_second_look(waiting: Exceedance, who: Person, at: datetime) -> bool:
-    """Whether it is decided by the one who works alone. Raises BenchError where this person may not decide."""
+    """Whether it is decided by the one who works alone. Raises VisitError where this person may not decide."""
     if may(who, Right.DECIDE) and who.pk not in waiting.doers:
         return False
     shop = people.the_workshop()
     if not shop.works_alone or not may(who, Right.CONFIRM):
-        raise BenchError(
+        raise VisitError(
             "An inspector who did not do this work decides on it. Ask one, or renew the part. "
             "Nothing was recorded."
         )
     ready = waiting.last_at + timedelta(minutes=shop.second_look_minutes)
     if at < ready:
-        raise BenchError(
+        raise VisitError(
             f"Too soon. Leave the bench and take a second look after {local_clock(ready)}. Nothing was recorded."
         )
     return True

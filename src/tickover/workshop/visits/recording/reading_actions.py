@@ -17,12 +17,12 @@ from tickover.workshop.readings.input_fields import TYPED, TypedReading
 from tickover.workshop.readings.judging import ParsedField, judge, parse
 from tickover.workshop.readings.measuring import fields_for
 from tickover.workshop.visits import hold_points, queries, second_checks
-from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job, open_again
+from tickover.workshop.visits.lock_open_job import VisitError, lock_open_job, open_again
 from tickover.workshop.visits.models import Job, NotMeasured, Reading, SecondCheck
 from tickover.workshop.visits.steps.torque_setting import as_set
 
 
-class DoubtfulInstrumentError(BenchError):
+class DoubtfulInstrumentError(VisitError):
     """A critical step read with an instrument out of calibration, which nobody has acknowledged yet."""
 
 
@@ -45,13 +45,13 @@ def leave_unmeasured(job: Job, step_id: str, reason: str, *, who: Person, at: da
     sheet = lock_open_job(job)
     line = sheet.step(step_id)
     if line.limit is None:
-        raise BenchError(f"Step {line.number} takes no reading. Nothing was saved.")
+        raise VisitError(f"Step {line.number} takes no reading. Nothing was saved.")
     if line.done or line.answered:
         sentence = "is done" if line.done else "has its answer"
-        raise BenchError(f"Step {line.number} {sentence} already. Nothing was saved.")
+        raise VisitError(f"Step {line.number} {sentence} already. Nothing was saved.")
     hold_points.refuse_where_held(sheet, line)
     if not reason.strip():
-        raise BenchError("Type why it is not measured. Nothing was saved.")
+        raise VisitError("Type why it is not measured. Nothing was saved.")
     row = NotMeasured(
         job=job, step_id=line.step.id, limit_id=line.limit.id, reason=reason.strip()[:300], by=who, at=at
     )
@@ -77,7 +77,7 @@ def second_check(
     sheet = lock_open_job(job)
     line = sheet.step(step_id)
     if not line.awaits_second_check or line.mark is None:
-        raise BenchError(f"Step {line.number} has no second check open. Nothing was changed.")
+        raise VisitError(f"Step {line.number} has no second check open. Nothing was changed.")
     kind = second_checks.kind_of(line, who, at)
     hold_points.refuse_where_held(sheet, line)
     if line.limit and not line.not_measured:
@@ -98,12 +98,12 @@ def _read(
     line: queries.StepLine, job: Job, entry: TypedReading, purpose: str, who: Person, at: datetime
 ) -> Reading:
     if line.site is None:
-        raise BenchError(f"Step {line.number} takes no reading. Nothing was saved.")
+        raise VisitError(f"Step {line.number} takes no reading. Nothing was saved.")
     if line.done and purpose == Reading.Purpose.STEP:
-        raise BenchError(f"Step {line.number} is done. Open it again to take another reading.")
+        raise VisitError(f"Step {line.number} is done. Open it again to take another reading.")
     limit = line.site.limit
     if limit.makers_figure:
-        raise BenchError("Maker's figure needed: enter it in the type sheet. Nothing was kept.")
+        raise VisitError("Maker's figure needed: enter it in the type sheet. Nothing was kept.")
     instrument, gauge = _instrument(entry, line, at)
     taken = parse(entry, line.site, gauge)
     measured = judge(taken, line.site, gauge, confirmed=entry.confirmed)
@@ -145,11 +145,11 @@ def _instrument(
     kind = line.site.limit.instrument_kind
     found = instruments.gauge_of(entry.instrument)
     if found is None:
-        raise BenchError(f"No instrument {entry.instrument} is in use. Choose another. Nothing was saved.")
+        raise VisitError(f"No instrument {entry.instrument} is in use. Choose another. Nothing was saved.")
     instrument, gauge = found
     unit = _gauged_unit(line.site)
     if instrument.kind != kind or not instruments.reads(instrument, unit):
-        raise BenchError(
+        raise VisitError(
             f"{instrument} is a {instrument.kind_in_words} and reads {instrument.unit}; step {line.number} is "
             f"read with a {(kind or 'tool of its own').replace('-', ' ')} in {unit}. Nothing was saved."
         )

@@ -9,7 +9,7 @@ from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.visits import queries
 from tickover.workshop.visits.composing import compose
-from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job
+from tickover.workshop.visits.lock_open_job import VisitError, lock_open_job
 from tickover.workshop.visits.models import AddedTask, Job, TaskRemoved
 
 
@@ -24,18 +24,18 @@ def add_task(
     except UnknownRowError as error:
         raise LookupError(str(error)) from error
     if sheet.does(task_id):
-        raise BenchError(f"Job {job.number} does “{task.title}” already. Nothing was added.")
+        raise VisitError(f"Job {job.number} does “{task.title}” already. Nothing was added.")
     if running := queries.open_job_for(job.engine, task_id):
-        raise BenchError(f"Job {running.number} is open for “{task.title}” already. Nothing was added.")
+        raise VisitError(f"Job {running.number} is open for “{task.title}” already. Nothing was added.")
     if task.card is None:
-        raise BenchError(
+        raise VisitError(
             f"The sheet has no work card for “{task.title}” yet, so it was not added. "
             "Where it may wait, defer it as a defect."
         )
     if occasion not in AddedTask.Occasion.values:
-        raise BenchError("Choose the occasion. Nothing was added.")
+        raise VisitError("Choose the occasion. Nothing was added.")
     if not why.strip():
-        raise BenchError("Type why the task is added. Nothing was added.")
+        raise VisitError("Type why the task is added. Nothing was added.")
     row = AddedTask(
         job=job, task_id=task_id, card_id=task.card, occasion=occasion, why=why.strip()[:500], by=who, at=at
     )
@@ -53,11 +53,11 @@ def remove_task(job: Job, task_id: str, reason: str, *, who: Person, at: datetim
         raise LookupError(f"no task {task_id!r} was added to job {job.number}")
     others = [t for t in sheet.tasks if t is not found and t.card.id == found.card.id]
     if not others and _begun(sheet, found.card.id):
-        raise BenchError(
+        raise VisitError(
             f"Work on “{found.task.title}” was begun, so it stays in the job. Finish it, or close the job."
         )
     if not reason.strip():
-        raise BenchError("Type why the task is removed. Nothing was changed.")
+        raise VisitError("Type why the task is removed. Nothing was changed.")
     row = TaskRemoved(added=found.added, reason=reason.strip()[:500], by=who, at=at)
     journal.record(row, "task taken off job", f"job/{job.number}", actor=who.username, at=at, task=task_id)
     compose(job, who=who, at=at)

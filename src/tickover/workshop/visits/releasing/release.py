@@ -16,7 +16,7 @@ from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
 from tickover.workshop.programme import actions as programme
-from tickover.workshop.visits.lock_open_job import BenchError, lock_open_job
+from tickover.workshop.visits.lock_open_job import VisitError, lock_open_job
 from tickover.workshop.visits.models import Closure, Job, Release
 from tickover.workshop.visits.releasing import as_signed, release_checks
 from tickover.workshop.visits.releasing.release_checks import ReleaseWords
@@ -34,17 +34,17 @@ def _release(
 ) -> Release:
     sheet = lock_open_job(job)
     if not may(who, Right.RELEASE):
-        raise BenchError(f"{who} has no release authority. Nothing was released.")
+        raise VisitError(f"{who} has no release authority. Nothing was released.")
     if sheet.blockers:
-        raise BenchError("Not released. " + " ".join(sheet.blockers))
+        raise VisitError("Not released. " + " ".join(sheet.blockers))
     columns: dict[str, Any] = {}
     for found in prepared.found(sheet, words, localdate(at)):
         if found.against:
-            raise BenchError("Not released. " + " ".join(found.against))
+            raise VisitError("Not released. " + " ".join(found.against))
         columns |= found.columns
     exceeded = prepared.exceedances(sheet)
     if unanswered := [e.said for e in exceeded if e.answer is None]:
-        raise BenchError(f"Not released. Exceedance not answered. {' '.join(unanswered)}")
+        raise VisitError(f"Not released. Exceedance not answered. {' '.join(unanswered)}")
     total = engine_time.total_time(job.engine)
     row = Release(
         job=job,
@@ -73,7 +73,7 @@ def close_without_release(job: Job, reason: str, *, who: Person, at: datetime) -
     """Close a job that ends without a release: the engine is not fit, or the work was not wanted."""
     lock_open_job(job, at_rest=True)
     if not reason.strip():
-        raise BenchError("Type why the job is closed without a release. Nothing was changed.")
+        raise VisitError("Type why the job is closed without a release. Nothing was changed.")
     row = Closure(job=job, reason=reason.strip(), by=who, at=at)
     journal.record(row, "job closed without release", f"job/{job.number}", actor=who.username, at=at)
     return row

@@ -64,7 +64,7 @@ def shown(sheet: SessionSheet, wanted: str, person: Person, words: str = "") -> 
     look = _look(sheet, reasoned, wanted)
     subject, job = f"trouble/{sheet.session.number}", sheet.outcome.job if sheet.outcome else None
     weighed = _weighed(sheet)
-    others = [reasoning.look_line(reasoned, item) for item in reasoned.looks[: OTHER_LOOKS + 1]]
+    others = [reasoning.check_line(reasoned, item) for item in reasoned.looks[: OTHER_LOOKS + 1]]
     return {
         "sheet": sheet,
         "session": sheet.session,
@@ -112,14 +112,14 @@ def _weighed(sheet: SessionSheet) -> list[tuple[Weighting, str]]:
     return [(row, "; ".join(titles.get(name, name) for name in row.causes)) for row in sheet.weightings]
 
 
-def _look(sheet: SessionSheet, reasoned: reasoning.Diagnosis, wanted: str) -> reasoning.LookLine | None:
+def _look(sheet: SessionSheet, reasoned: reasoning.Diagnosis, wanted: str) -> reasoning.CheckLine | None:
     items = {row.id for row in sheet.faults.shown}
     first = reasoned.looks[0] if reasoned.looks else ""
     chosen = wanted if wanted in items else first
-    return reasoning.look_line(reasoned, chosen) if chosen and sheet.open else None
+    return reasoning.check_line(reasoned, chosen) if chosen and sheet.open else None
 
 
-def _same(one: reasoning.LookLine, other: reasoning.LookLine | None) -> bool:
+def _same(one: reasoning.CheckLine, other: reasoning.CheckLine | None) -> bool:
     return other is not None and one.row.id == other.row.id
 
 

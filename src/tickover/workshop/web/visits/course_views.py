@@ -52,7 +52,7 @@ def hand_over(request: HttpRequest, number: str) -> HttpResponse:
     def give(job: Job) -> object:
         to = next((p for p in people.everyone() if p.username == name), None)
         if to is None:
-            raise actions.BenchError("Choose who takes the job. Nothing was changed.")
+            raise actions.VisitError("Choose who takes the job. Nothing was changed.")
         return actions.hand_over(job, to, still, note, who=who, at=timezone.now())
 
     return do(request, number, None, give)

@@ -34,6 +34,6 @@ def do(
         action(job_of(number))
     except LookupError as error:
         raise Http404(str(error)) from error
-    except actions.BenchError as error:
+    except actions.VisitError as error:
         show_rejection(request, str(error))
     return redirect("visits:step", number, step_id) if step_id else redirect("visits:job", number)

@@ -45,7 +45,7 @@ def open_job(request: HttpRequest, serial: str, task_id: str) -> HttpResponse:
         opened = actions.open_job(engine, task_id, who=who, at=timezone.now())
     except UnknownRowError as error:
         raise Http404(str(error)) from error
-    except actions.BenchError as error:
+    except actions.VisitError as error:
         messages.error(request, str(error))
         running = queries.open_job_for(engine, task_id)
         return redirect("visits:job", running.number) if running else redirect("programme:today")
@@ -123,7 +123,7 @@ def done(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
         actions.mark_done(found, step_id, **form.cleaned_data, who=who, at=timezone.now())
     except LookupError as error:
         raise Http404(str(error)) from error
-    except actions.BenchError as error:
+    except actions.VisitError as error:
         show_rejection(request, str(error))
         return redirect("visits:step", number, step_id)
     sheet = queries.job_sheet(found)
@@ -173,7 +173,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
         try:
             actions.release(job_of(number), words, who=who, at=timezone.now())
             return redirect("visits:job", number)
-        except actions.BenchError as error:
+        except actions.VisitError as error:
             refused = str(error)
     elif form.is_bound:
         refused = "A text is longer than 2,000 characters. Nothing was released."
@@ -235,7 +235,7 @@ def _judged(
         action(found)
     except LookupError as error:
         raise Http404(str(error)) from error
-    except (NumberError, actions.BenchError) as error:
+    except (NumberError, actions.VisitError) as error:
         return _step_page(request, number, step_id, person, refused=error)
     return redirect("visits:step", number, step_id)
 
