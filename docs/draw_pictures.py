@@ -18,9 +18,9 @@ from tickover.science.measurement.conformity import decide
 from tickover.science.measurement.verdict import Decision, Verdict
 from tickover.science.run_up import analyse, make_trace
 from tickover.sheets import shipped_sheets
-from tickover.workshop.pictures import LimitBox, limit_box, where_to_measure
-from tickover.workshop.pictures.drawing import Drawing
-from tickover.workshop.pictures.run_strip import Band, Mark, Strip, run_strip
+from tickover.workshop.drawings import LimitBox, limit_box, where_to_measure
+from tickover.workshop.drawings.drawing import Drawing
+from tickover.workshop.drawings.run_strip import Band, Mark, Strip, run_strip
 
 PICTURES = Path(__file__).resolve().parent / "pictures"
 INK, PAPER, MARGIN = "#1d1b16", "#ffffff", 14.0

@@ -4,7 +4,7 @@ For Python programs: one function for each task, listed in ``__all__`` and shown
 when it is first asked for, so that ``import tickover`` loads nothing else.
 
 Rooms, in the only order in which they may import (each from those to its left): ``science`` <- ``formats`` <-
-``library`` <- ``sheets`` <- ``wording`` <- ``workshop`` <- ``demo`` <- ``commands`` <- ``cli``.
+``library`` <- ``sheets`` <- ``language`` <- ``workshop`` <- ``demo`` <- ``commands`` <- ``cli``.
 """
 
 from importlib import import_module

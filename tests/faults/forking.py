@@ -24,7 +24,7 @@ READ_BEFORE = (
     *("django.db.models", "django.forms", "django.template.backends.django", "django.test"),
     *("pint", "PIL.Image", "pydantic", "scipy.optimize", "scipy.signal", "waitress"),
     *("tickover.formats.audio.sound_file", "tickover.formats.flight_log", "tickover.science.planning.visits"),
-    *("tickover.science.faults", "tickover.science.run_up", "tickover.sheets", "tickover.wording.amounts"),
+    *("tickover.science.faults", "tickover.science.run_up", "tickover.sheets", "tickover.language.amounts"),
 )
 LARGEST = 1 << 17
 SET_CHILD_SUBREAPER = 36

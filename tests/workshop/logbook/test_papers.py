@@ -10,6 +10,7 @@ import pypdf
 import pytest
 
 from tickover.sheets import Fasteners
+from tickover.workshop.drawings import screw_pattern
 from tickover.workshop.papers import (
     NOT_AUTHORITY,
     NOTICE,
@@ -28,7 +29,6 @@ from tickover.workshop.papers import (
     work_card_pdf,
 )
 from tickover.workshop.papers.typesetting import qr_svg
-from tickover.workshop.pictures import screw_pattern
 
 HASH = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08"
 LEVER = ReadingText("Lever height", "1.38 mm", "1.2 to 1.6 mm", "inside", "depth gauge, 0.02 mm")

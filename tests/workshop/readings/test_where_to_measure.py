@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 import pytest
 
 from tickover.sheets import LimitRow
-from tickover.workshop.pictures.measuring import PLATES, span_in_words, where_to_measure
+from tickover.workshop.drawings.measuring import PLATES, span_in_words, where_to_measure
 
 SVG = "{http://www.w3.org/2000/svg}"
 

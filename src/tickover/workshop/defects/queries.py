@@ -8,7 +8,7 @@ from datetime import date
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from tickover.wording.amounts import day, hours
+from tickover.language.amounts import day, hours
 from tickover.workshop.defects.models import (
     DefectRectified,
     DeferralExtended,

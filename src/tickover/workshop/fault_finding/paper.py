@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.utils import timezone
 
-from tickover.wording.amounts import day, hours, per_cent
+from tickover.language.amounts import day, hours, per_cent
 from tickover.workshop import papers
 from tickover.workshop.fault_finding import queries, reasoning, wording
 from tickover.workshop.fault_finding.evidence import prior_adjustments

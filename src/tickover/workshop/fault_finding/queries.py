@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
 
-from tickover.wording.amounts import day, hours
+from tickover.language.amounts import day, hours
 from tickover.workshop.fault_finding.models import Cure, Outcome, Session, Weighting
 from tickover.workshop.fault_finding.session_state import SessionSheet
 from tickover.workshop.photos import queries as photos

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tickover.wording.amounts import per_cent
+from tickover.language.amounts import per_cent
 from tickover.workshop.fault_finding.reasoning import CheckLine, Diagnosis, SuspectLine
 from tickover.workshop.fault_finding.session_state import SessionSheet
 

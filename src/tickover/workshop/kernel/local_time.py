@@ -6,7 +6,7 @@ from datetime import datetime
 
 from django.utils.timezone import localdate, localtime
 
-from tickover.wording.amounts import day
+from tickover.language.amounts import day
 
 
 def local_day(at: datetime) -> str:

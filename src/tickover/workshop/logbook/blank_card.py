@@ -7,7 +7,7 @@ from datetime import datetime, time
 
 from django.utils.timezone import make_aware
 
-from tickover.wording.amounts import day, hours, units
+from tickover.language.amounts import day, hours, units
 from tickover.workshop import papers
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.logbook import job_papers

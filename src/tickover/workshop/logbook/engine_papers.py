@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 from django.utils.timezone import localdate
 
-from tickover.wording.amounts import day, hours, hours_fine, spread
+from tickover.language.amounts import day, hours, hours_fine, spread
 from tickover.workshop import papers
 from tickover.workshop.components import queries as components
 from tickover.workshop.components.queries import Installation

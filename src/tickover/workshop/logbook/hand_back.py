@@ -7,13 +7,13 @@ from datetime import date
 
 from django.utils.timezone import localdate
 
+from tickover.language.amounts import day, hours, spread, units
 from tickover.science.measurement.conformity import Decision
-from tickover.wording.amounts import day, hours, spread, units
 from tickover.workshop import papers
 from tickover.workshop.defects import queries as defects
+from tickover.workshop.drawings.measuring import span_in_words
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.logbook.step_papers import paragraphs, what_was_not
-from tickover.workshop.pictures.measuring import span_in_words
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.programme.queries import DueLine
 from tickover.workshop.visits.models import Release

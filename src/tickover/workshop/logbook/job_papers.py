@@ -7,15 +7,15 @@ from datetime import date, datetime
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.timezone import localdate
 
+from tickover.language.amounts import day, hours, spread, units
 from tickover.sheets import Joint
-from tickover.wording.amounts import day, hours, spread, units
 from tickover.workshop import papers
 from tickover.workshop.defects import queries as defects
+from tickover.workshop.drawings import screw_pattern, stack, where_to_measure
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.kernel import queries as journal
 from tickover.workshop.kernel.local_time import local_day
 from tickover.workshop.logbook import step_papers
-from tickover.workshop.pictures import screw_pattern, stack, where_to_measure
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.visits import hold_points
 from tickover.workshop.visits.models import Release, StepMark

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from django.utils.timezone import localdate
 
+from tickover.language.amounts import amount, day, reading, spread, units
 from tickover.science.core.working import Quantity
 from tickover.science.run_up import Measure, Severity
-from tickover.wording.amounts import amount, day, reading, spread, units
 from tickover.workshop import papers
 from tickover.workshop.kernel.local_time import local_day
 from tickover.workshop.people import queries as people

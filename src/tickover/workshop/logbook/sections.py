@@ -7,8 +7,8 @@ from datetime import datetime
 
 from django.utils.timezone import localdate
 
+from tickover.language.amounts import day, hours, hours_fine, spread
 from tickover.sheets import UnknownRowError
-from tickover.wording.amounts import day, hours, hours_fine, spread
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.engine_time.queries import TimeLine

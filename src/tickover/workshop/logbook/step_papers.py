@@ -7,12 +7,12 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
+from tickover.language.amounts import day, units
 from tickover.sheets import LimitRow
-from tickover.wording.amounts import day, units
 from tickover.workshop import papers
+from tickover.workshop.drawings import where_to_measure
+from tickover.workshop.drawings.measuring import span_in_words
 from tickover.workshop.kernel.local_time import local_moment
-from tickover.workshop.pictures import where_to_measure
-from tickover.workshop.pictures.measuring import span_in_words
 from tickover.workshop.readings.input_fields import InputField
 from tickover.workshop.readings.measuring import computation_of, fields_for
 from tickover.workshop.visits.job_sheet import JobSheet

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from tickover.language.amounts import day, hours
 from tickover.science.planning.due import Due, Interval, LastDone, next_due
-from tickover.wording.amounts import day, hours
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.programme.due_line import URGENCY
 from tickover.workshop.programme.models import Bulletin, BulletinDone

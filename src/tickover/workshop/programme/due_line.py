@@ -12,7 +12,7 @@ from tickover.science.core.working import Working
 from tickover.science.planning.due import Due
 from tickover.science.planning.usage import Usage, chance_reached_by, gain_quantiles
 from tickover.sheets import TaskRow
-from tickover.workshop.pictures.limit_box import LimitBox
+from tickover.workshop.drawings.limit_box import LimitBox
 from tickover.workshop.programme import wording
 from tickover.workshop.programme.decisions import Unknown
 from tickover.workshop.programme.forecasting import DayHours, DueForecast, sd_since

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from django.conf import settings
 
-from tickover.wording.amounts import day, hours
+from tickover.language.amounts import day, hours
 from tickover.workshop.people.models import Workshop
 from tickover.workshop.programme import bulletins, queries
 from tickover.workshop.programme.bulletins import BulletinLine

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from tickover.wording.amounts import day, hours
-from tickover.workshop.pictures.limit_box import LimitBox
+from tickover.language.amounts import day, hours
+from tickover.workshop.drawings.limit_box import LimitBox
 
 if TYPE_CHECKING:
     from tickover.workshop.programme.due_line import DueLine

@@ -6,9 +6,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from tickover.language.amounts import spread, units
 from tickover.science.core.working import Working
 from tickover.science.run_up import Baseline, Measure, RunUpJudgement
-from tickover.wording.amounts import spread, units
 
 NAMED = 3
 

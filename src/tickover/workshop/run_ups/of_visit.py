@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from tickover.formats.errors import FormatError
+from tickover.language.amounts import day
 from tickover.science.planning.access import opened_for
 from tickover.science.run_up import RunUpFinding, Severity
 from tickover.sheets import TaskRow, TypeSheet
-from tickover.wording.amounts import day
 from tickover.workshop.run_ups import queries
 from tickover.workshop.run_ups.models import RunUp
 from tickover.workshop.visits.models import ExceedanceAnswer, Job

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from tickover.science.run_up import RunUpFinding, RunUpJudgement, Severity
-from tickover.workshop.pictures.run_strip import Band, Mark, Strip, run_strip
+from tickover.workshop.drawings.run_strip import Band, Mark, Strip, run_strip
 from tickover.workshop.run_ups.queries import Opened
 
 BANDS = (("idle-rpm", "idle"), ("static-rpm-20", "full"))

@@ -17,7 +17,7 @@ from tickover.workshop.calculations.calculation import (
     Values,
 )
 from tickover.workshop.calculations.catalogue.propeller import CLEAR
-from tickover.workshop.pictures.vectors import Arrow, vectors
+from tickover.workshop.drawings.vectors import Arrow, vectors
 
 SECURE = (
     "A balance mass that flies off is a bullet: fasten it as the propeller’s maker says, and no other way."

@@ -27,7 +27,7 @@ from tickover.workshop.calculations.calculation import (
     Values,
 )
 from tickover.workshop.calculations.catalogue.mixture import LEANING
-from tickover.workshop.pictures.lever_curve import LeverCurve, lever_curve
+from tickover.workshop.drawings.lever_curve import LeverCurve, lever_curve
 
 if TYPE_CHECKING:
     from tickover.sheets import TypeSheet

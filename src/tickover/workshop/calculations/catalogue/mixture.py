@@ -37,7 +37,7 @@ from tickover.workshop.calculations.asking import (
 )
 from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
 from tickover.workshop.calculations.catalogue.weather import at_field_pa
-from tickover.workshop.pictures.mixture_map import MixtureMap, mixture_map
+from tickover.workshop.drawings.mixture_map import MixtureMap, mixture_map
 
 Grid = NDArray[np.float64]
 

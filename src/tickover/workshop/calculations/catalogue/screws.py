@@ -9,7 +9,7 @@ from tickover.sheets.schema.joints import Fasteners
 from tickover.workshop.calculations.asking import TORQUES, number, one, perhaps
 from tickover.workshop.calculations.calculation import Calculation, CalculationAnswer, Field, Result, Values
 from tickover.workshop.calculations.catalogue.wrench import MAKERS
-from tickover.workshop.pictures.screws import screw_pattern
+from tickover.workshop.drawings.screws import screw_pattern
 
 MOST_DRAWN = 24
 PASSES = {"half-full": (0.5, 1.0), "three": (1 / 3, 2 / 3, 1.0), "one": (1.0,)}

@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from tickover.language.amounts import day, units
 from tickover.science.core.decimals import format_reading
 from tickover.sheets import LimitRow
-from tickover.wording.amounts import day, units
 from tickover.workshop.fault_finding.evidence.offer import RecordOffer, unanswered
 from tickover.workshop.fault_finding.evidence.trends import reading_trend
 from tickover.workshop.fault_finding.models import Answer

@@ -13,9 +13,9 @@ from datetime import datetime, timedelta
 from django.utils import timezone
 
 from tickover.formats.errors import FormatError
+from tickover.language.amounts import day
 from tickover.science.run_up import RunUpFinding, Severity
 from tickover.science.run_up.signs import SIGNS, Sign, Signs, signs
-from tickover.wording.amounts import day
 from tickover.workshop.fault_finding.evidence.offer import RecordOffer, unanswered
 from tickover.workshop.fault_finding.models import Answer
 from tickover.workshop.fault_finding.session_state import SessionSheet, ended_at

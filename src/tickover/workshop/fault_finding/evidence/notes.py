@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from tickover.formats.text import units
+from tickover.language.amounts import day, hours, per_cent
 from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.core.working import Working
 from tickover.science.engine.cylinder import swept_cm3
 from tickover.science.engine.induction_leak import InductionLeak, induction_leak
 from tickover.science.engine.pressure_decay import leak_from_decay
 from tickover.sheets import Cause, TypeSheet
-from tickover.wording.amounts import day, hours, per_cent
 from tickover.workshop.components import queries as components
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.fault_finding.evidence.from_readings import readings_by_limit

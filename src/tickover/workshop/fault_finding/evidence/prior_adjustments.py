@@ -12,9 +12,9 @@ from datetime import datetime
 
 from django.utils import timezone
 
+from tickover.language.amounts import hours, per_cent
 from tickover.science.planning.access import opened_for
 from tickover.sheets import TaskRow
-from tickover.wording.amounts import hours, per_cent
 from tickover.workshop.fault_finding import queries
 from tickover.workshop.fault_finding.models import Session
 from tickover.workshop.fault_finding.session_state import SessionSheet, ended_at

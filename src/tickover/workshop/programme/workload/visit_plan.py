@@ -11,11 +11,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
 
+from tickover.language.amounts import day
 from tickover.science.planning.due_date_cost import DueTask, EngineNow, due_task
 from tickover.science.planning.visits import Outlook, Visit, plan_visits
 from tickover.science.planning.workload import BenchWeek, WeekPlan, spread
 from tickover.sheets import AccessGroup
-from tickover.wording.amounts import day
 from tickover.workshop.programme import decisions
 from tickover.workshop.programme.queries import DueLine, EngineLine, interval_of
 from tickover.workshop.programme.workload.weeks import WEEKS

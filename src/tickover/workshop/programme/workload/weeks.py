@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tickover.science.planning.access import opened_for
-from tickover.workshop.pictures.drawing import Drawing
+from tickover.workshop.drawings.drawing import Drawing
 from tickover.workshop.programme.queries import DueLine, EngineLine, chance_due_within
 from tickover.workshop.register import queries as register
 

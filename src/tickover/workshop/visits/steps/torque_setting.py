@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 
+from tickover.language.amounts import day
 from tickover.science.core.decimals import format_reading
 from tickover.science.fasteners.set_torque import (
     Conformity,
@@ -15,7 +16,6 @@ from tickover.science.fasteners.set_torque import (
 )
 from tickover.science.measurement.conformity import Rule, decide
 from tickover.sheets import LimitRow
-from tickover.wording.amounts import day
 from tickover.workshop.instruments.queries import Gauge
 from tickover.workshop.readings.computed.adapter import SETTING
 from tickover.workshop.readings.measuring import Measured

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from tickover.science.engine_time.channels import NOISE
+from tickover.workshop.drawings.noise_trace import noise_trace
 from tickover.workshop.engine_time.reading_logs import ReadLog
-from tickover.workshop.pictures.noise_trace import noise_trace
 
 
 def of(read: ReadLog) -> str:

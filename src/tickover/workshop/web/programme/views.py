@@ -7,8 +7,8 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
+from tickover.workshop.drawings.limit_box import limit_box
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.pictures.limit_box import limit_box
 from tickover.workshop.programme import decisions, queries
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine

@@ -1,8 +1,8 @@
-"""The amounts of `wording` as filters of every template."""
+"""The amounts of `language` as filters of every template."""
 
 from django import template
 
-from tickover.wording import amounts
+from tickover.language import amounts
 
 register = template.Library()
 for word in (

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from django import template
 from django.utils.safestring import SafeString, mark_safe
 
-from tickover.workshop.pictures.limit_box import limit_box
+from tickover.workshop.drawings.limit_box import limit_box
 from tickover.workshop.programme.queries import DueLine
 from tickover.workshop.programme.workload.weeks import Ahead, SeasonMonth, Week
 

@@ -4,8 +4,8 @@ from collections.abc import Iterable
 
 from django import template
 
+from tickover.language import sources
 from tickover.sheets import Fasteners, Joint, LimitRow, Part, Step, TaskRow, TypeSheet
-from tickover.wording import sources
 from tickover.workshop.visits.models import Job
 from tickover.workshop.visits.queries import JobSheet, sheet_for
 

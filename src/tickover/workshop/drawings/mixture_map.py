@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from tickover.workshop.pictures.drawing import Drawing, Point
+from tickover.workshop.drawings.drawing import Drawing, Point
 
 _LEFT, _RIGHT, _TOP, _FOOT = 58.0, 352.0, 34.0, 250.0
 _LEVELS = tuple(range(-40, 61, 5))

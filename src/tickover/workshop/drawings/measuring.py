@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from tickover.workshop.pictures.drawing import Drawing, Point, wrapped
+from tickover.workshop.drawings.drawing import Drawing, Point, wrapped
 
 if TYPE_CHECKING:
     from tickover.sheets import LimitRow

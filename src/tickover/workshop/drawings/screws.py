@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from tickover.science.fasteners.tightening_sequence import tightening_order
-from tickover.workshop.pictures.drawing import Drawing, Point, wrapped
+from tickover.workshop.drawings.drawing import Drawing, Point, wrapped
 
 if TYPE_CHECKING:
     from tickover.sheets import Fasteners

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tickover.workshop.pictures.drawing import Drawing, Point
+from tickover.workshop.drawings.drawing import Drawing, Point
 
 _CENTRE, _REACH = (180.0, 170.0), 112.0
 

@@ -7,12 +7,12 @@ light page, the dark page and the printed paper. May import `science` and `sheet
 imports nothing else of the workshop.
 """
 
-from tickover.workshop.pictures.limit_box import limit_box
-from tickover.workshop.pictures.limit_box_model import Exit, LimitBox, exit_of
-from tickover.workshop.pictures.measuring import where_to_measure
-from tickover.workshop.pictures.noise_trace import noise_trace
-from tickover.workshop.pictures.screws import screw_pattern
-from tickover.workshop.pictures.stack import stack
+from tickover.workshop.drawings.limit_box import limit_box
+from tickover.workshop.drawings.limit_box_model import Exit, LimitBox, exit_of
+from tickover.workshop.drawings.measuring import where_to_measure
+from tickover.workshop.drawings.noise_trace import noise_trace
+from tickover.workshop.drawings.screws import screw_pattern
+from tickover.workshop.drawings.stack import stack
 
 __all__ = [
     "Exit",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tickover.wording.amounts import as_sure_as, ended
+from tickover.language.amounts import as_sure_as, ended
 
 
 @pytest.mark.parametrize(

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from tickover.workshop.pictures.drawing import Drawing, Point, wrapped
-from tickover.workshop.pictures.limit_box_model import LimitBox, exit_of, heading, part, recorded
+from tickover.workshop.drawings.drawing import Drawing, Point, wrapped
+from tickover.workshop.drawings.limit_box_model import LimitBox, exit_of, heading, part, recorded
 
 __all__ = ["LimitBox", "Size", "limit_box"]
 

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from tickover.science.engine_time.from_log import RunningPeriod
 from tickover.sheets import Build, Fasteners, Hole, Joint, Layer, TypeSheet, shipped_sheets
-from tickover.workshop.pictures import (
+from tickover.workshop.drawings import (
     LimitBox,
     exit_of,
     limit_box,
@@ -22,9 +22,9 @@ from tickover.workshop.pictures import (
     screw_pattern,
     stack,
 )
-from tickover.workshop.pictures.drawing import STYLES, legible, wrapped
-from tickover.workshop.pictures.noise_trace import POINTS, decimated
-from tickover.workshop.pictures.screws import passes_in_words
+from tickover.workshop.drawings.drawing import STYLES, legible, wrapped
+from tickover.workshop.drawings.noise_trace import POINTS, decimated
+from tickover.workshop.drawings.screws import passes_in_words
 
 SVG = "{http://www.w3.org/2000/svg}"
 HOSTILE = '<script>alert("1")</script> & \x00 ]]> \ud800'
@@ -360,9 +360,10 @@ def test_a_log_that_runs_past_midnight_keeps_a_24_hour_clock() -> None:
 
 
 def test_pictures_know_no_web_framework_and_no_database() -> None:
-    import tickover.workshop.pictures as pictures
 
-    for source in Path(pictures.__file__).parent.glob("*.py"):
+    import tickover.workshop.drawings as drawings
+
+    for source in Path(drawings.__file__).parent.glob("*.py"):
         assert not re.search(
             r"^\s*(from|import) (django|sqlite3|datetime|random)", source.read_text(), re.M
         ), source

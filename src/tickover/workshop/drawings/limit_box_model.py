@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
-from tickover.workshop.pictures.drawing import Point
+from tickover.workshop.drawings.drawing import Point
 
 Fan = tuple[float, float, float, float]
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from tickover.science.run_up import analyse, make_trace
-from tickover.workshop.pictures.run_strip import LEFT, RIGHT, Band, Mark, Strip, run_strip
+from tickover.workshop.drawings.run_strip import LEFT, RIGHT, Band, Mark, Strip, run_strip
 
 SVG = "{http://www.w3.org/2000/svg}"
 T_S = np.arange(0.0, 100.0, 0.2)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from tickover.workshop.pictures.drawing import Drawing, Point
+from tickover.workshop.drawings.drawing import Drawing, Point
 
 _LEFT, _RIGHT, _TOP, _FOOT = 52.0, 272.0, 34.0, 234.0
 _MOST = 45.0

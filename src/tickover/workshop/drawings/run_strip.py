@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from tickover.workshop.pictures.drawing import Drawing, Point
-from tickover.workshop.pictures.noise_trace import decimated
+from tickover.workshop.drawings.drawing import Drawing, Point
+from tickover.workshop.drawings.noise_trace import decimated
 
 if TYPE_CHECKING:
     from tickover.science.run_up.measuring.phases import Phase

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from tickover.workshop.pictures.drawing import Drawing, Point
+from tickover.workshop.drawings.drawing import Drawing, Point
 
 if TYPE_CHECKING:
     from tickover.science.engine_time.from_log import RunningPeriod
