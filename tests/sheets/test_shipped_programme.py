@@ -18,10 +18,10 @@ PROGRAMME: dict[str, Due] = {
     # Every 25 h: a builder's newsletter on a public page, after every 10 h for 100 h in a new climate.
     "propeller-bolts-wood": (25, 3, 1, 0, 0, 25, True, "plug-out"),
     "propeller-bolts-composite": (50, 12, 1, 0, 0, 25, True, "plug-out"),
-    "propeller-blades": (10, 3, None, 0, 0, 15, False, "plug-out"),
+    "propeller-blades": (10, 3, None, 0, 0, 16, False, "plug-out"),
     # Track: propeller trade pages, within 1/16 in. A propeller that was off is checked by a second person.
     "propeller-track-and-balance": (50, 12, 1, 0, 0, 20, True, "propeller-off"),
-    "propeller-hub-and-spacer": (100, 12, None, 0, 0, 15, True, "propeller-off"),
+    "propeller-hub-and-spacer": (100, 12, None, 0, 0, 18, True, "propeller-off"),
     "running-baseline": (10, 3, 2, 1, 7, 40, True, "outside"),
     "diaphragm-service": (100, 12, None, 10, 30, 120, True, "carburettor-off"),
     "pop-off-and-hold": (50, 12, None, 5, 30, 75, True, "carburettor-off"),
@@ -53,8 +53,8 @@ PROGRAMME: dict[str, Due] = {
     "seal-renewal": (200, 60, None, 10, 30, 90, True, "flywheel-off"),
     # From memory.
     "crank-overhaul": (400, None, None, 10, 0, 420, True, "cases-split"),
-    "exhaust-look": (10, 3, 1, 1, 7, 10, False, "outside"),
-    "exhaust-springs-and-mounts": (100, 24, None, 10, 30, 25, True, "exhaust-off"),
+    "exhaust-look": (10, 3, 1, 1, 7, 14, False, "outside"),
+    "exhaust-springs-and-mounts": (100, 24, None, 10, 30, 30, True, "exhaust-off"),
     "silencer-repack": (75, 24, None, 7.5, 30, 40, True, "silencer-off"),
     "belt-tension": (25, 6, 2, 2.5, 15, 25, True, "plug-out"),
     "belt-renewal": (200, 36, None, 10, 30, 25, True, "drive-cover-off"),
@@ -62,17 +62,17 @@ PROGRAMME: dict[str, Due] = {
     # From memory.
     "gearbox-bearings-and-seals": (300, 60, None, 10, 30, 120, True, "drive-cover-off"),
     # A second check more than the trade asks: the propeller was off for it.
-    "clutch-inspection": (75, 12, 10, 7.5, 30, 45, True, "drive-cover-off"),
+    "clutch-inspection": (75, 12, 10, 7.5, 30, 55, True, "drive-cover-off"),
     "clutch-springs-and-shoes": (200, 48, None, 10, 30, 50, True, "drive-cover-off"),
     "recoil-starter": (50, 12, None, 5, 30, 20, False, "starter-cover-off"),
-    "electric-starter": (50, 12, None, 5, 30, 20, True, "starter-cover-off"),
-    "silent-blocks-look": (25, 6, 2, 2.5, 15, 15, True, "outside"),
+    "electric-starter": (50, 12, None, 5, 30, 22, True, "starter-cover-off"),
+    "silent-blocks-look": (25, 6, 2, 2.5, 15, 18, True, "outside"),
     "silent-blocks-renewal": (200, 36, None, 10, 30, 60, True, "engine-off"),
-    "throttle-and-stop": (10, 3, 1, 0, 0, 15, True, "outside"),
+    "throttle-and-stop": (10, 3, 1, 0, 0, 18, True, "outside"),
     "battery-and-loom": (50, 12, None, 5, 30, 36, True, "outside"),
-    "frame-and-cage": (10, 3, None, 1, 7, 15, False, "outside"),
+    "frame-and-cage": (10, 3, None, 1, 7, 18, False, "outside"),
     # Deferred to the maker of the harness and to a rigger.
-    "harness-attachments": (25, 6, None, 0, 0, 15, True, "outside"),
+    "harness-attachments": (25, 6, None, 0, 0, 18, True, "outside"),
     # Rubber and cable by age: from memory.
     "pulse-hose-renewal": (150, 24, None, 0, 0, 30, True, "outside"),
     "throttle-cable-renewal": (100, 24, None, 0, 0, 25, True, "outside"),

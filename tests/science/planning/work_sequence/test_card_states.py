@@ -80,6 +80,7 @@ def test_what_is_opened_after_the_look_over_is_looked_over_again() -> None:
     assert rules(*steps) == [("run", "run")]
     again = Act("again", proves=SAFE_TO_RUN[:1])
     assert rules(*steps[:4], again, CAP_ON, RUN) == []
+    assert rules(SAFE, OPEN, READIED, CLOSE, CAP_ON, RUN) == [("run", "run")], "nobody saw how it was closed"
 
 
 def test_nothing_runs_open_stuffed_loose_or_uncapped() -> None:

@@ -24,7 +24,7 @@ PLUG_OUT = "plug-out"
 """The opening that makes it safe to turn an engine by hand."""
 
 SAFE_TO_RUN = ("engine-looked-over", "throttle-returns", "restrained", "area-clear", "stop-works")
-"""What is proved before each run, and since whatever was opened last."""
+"""What is proved before each run, and since whatever was opened or closed last."""
 
 LOOKED_OVER = SAFE_TO_RUN[0]
 
@@ -252,7 +252,7 @@ def _change(step: StepOfCard, bench: _Bench) -> Iterator[CardFault]:
     bench.state |= {k: v for k, v in act.leaves.items() if (k, v, bench.state.get(k)) != EMPTY}
     if act.motion == "running":
         bench.state["temperature"] = "hot"
-    voided = (*act.voids, *((LOOKED_OVER,) if act.opens else ()))
+    voided = (*act.voids, *((LOOKED_OVER,) if act.opens or act.closes else ()))
     bench.proved -= set(voided)
     bench.voided |= dict.fromkeys(voided, step.id)
     bench.proved |= set(act.proves)

@@ -79,6 +79,6 @@ def _undoes(later: Act, act: Act) -> bool:
         return True
     if set(later.voids) & set(act.proves) or set(later.takes_out) & set(act.puts_in):
         return True
-    if later.opens and "engine-looked-over" in act.proves:
+    if (later.opens or later.closes) and "engine-looked-over" in act.proves:
         return True
     return any(later.leaves.get(key, value) != value for key, value in act.leaves.items())
