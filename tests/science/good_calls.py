@@ -196,6 +196,9 @@ SIMPLE: dict[str, Good] = {
     ),
     "fuel_system.carburettor.lowest_air_speed_m_s": good(head_mm=5.0, air_kg_m3=1.2, fuel_kg_m3=745.0),
     "engine_time.channels.clock": good(t_s=4_000.0),
+    "planning.sequential_ordering.solve.sequential_order": good(
+        costs=[[0.0, 2.0, 1.0], [-1.0, 0.0, 1.0], [-1.0, -1.0, 0.0]], effort=10, fewer=True
+    ),
     "planning.schedule_solver.cheapest_days": good(
         things=(Item("a", {1: 5.0, 2: 3.0}, frozenset({"x"})), Item("b", {1: 2.0}, frozenset({"x"}))),
         prices={"x": 10.0},

@@ -1,7 +1,7 @@
 """What of science is public: found by looking, so that nothing new is overlooked.
 
-Public is what `__all__` names, and what another room imports. A folder (`faults`, `run_up`, `sound`) is one module in
-that: of its parts only what is asked from outside of the folder is public.
+Public is what `__all__` names, and what another room imports. A folder of `FOLDERS` is one module in that: of its parts
+only what is asked from outside of the folder is public.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from typing import Any
 from tickover import science
 
 SOURCE = Path(science.__file__).parent.parent
-FOLDERS = ("faults", "run_up", "sound")
+FOLDERS = ("faults", "planning.sequential_ordering", "run_up", "sound")
 ON_THEIR_OWN = ("run_up.needle_setting",)
 """Modules of such a folder that are asked by themselves."""
 REFUSING = (
@@ -51,14 +51,14 @@ def asked_from_outside() -> set[tuple[str, str]]:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.ImportFrom) and (node.module or "").startswith(science.__name__):
                 module = str(node.module)[len(science.__name__) + 1 :]
-                if not room.startswith("science.") or _folder(module) not in ("", room.split(".")[1]):
+                if not room.startswith("science.") or _folder(module) not in ("", _folder(room[8:])):
                     found |= {(module, alias.name) for alias in node.names}
     return found
 
 
 def _folder(module: str) -> str:
-    first = module.split(".")[0]
-    return first if first in FOLDERS and module not in ON_THEIR_OWN else ""
+    found = (folder for folder in FOLDERS if f"{module}.".startswith(f"{folder}."))
+    return next(found, "") if module not in ON_THEIR_OWN else ""
 
 
 def public() -> dict[str, Any]:
