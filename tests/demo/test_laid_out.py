@@ -89,7 +89,7 @@ def _the_job_that_cured() -> None:
 def _the_recording() -> None:
     (job,) = visits.open_jobs()
     (recording,) = run_ups.all_of_job(job.job)
-    assert recording.kind == "sound" and recording.moment == "before"
+    assert recording.kind == "sound" and recording.before_or_after == "before"
     assert recording.figures["idle-rpm"] == pytest.approx(HEARD_IDLE_RPM, rel=0.01)
     assert recording.figures["static-rpm-20"] == pytest.approx(HEARD_FULL_RPM, rel=0.01)
 

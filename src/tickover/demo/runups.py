@@ -83,9 +83,17 @@ def add_new(engine: Engine, who: Person, rng: np.random.Generator, at: datetime)
     _add(engine, worn, who, rng, at)
 
 
-def add_of_job(job: Job, moment: str, who: Person, rng: np.random.Generator, at: datetime) -> None:
+def add_of_job(job: Job, before_or_after: str, who: Person, rng: np.random.Generator, at: datetime) -> None:
     """The run-up before a leak is put right, and the one after it."""
-    _add(job.engine, LEAKING if moment == RunUp.Moment.BEFORE else TIGHT, who, rng, at, job, moment)
+    _add(
+        job.engine,
+        LEAKING if before_or_after == RunUp.BeforeOrAfter.BEFORE else TIGHT,
+        who,
+        rng,
+        at,
+        job,
+        before_or_after,
+    )
 
 
 def add_recording(job: Job, who: Person, rng: np.random.Generator, at: datetime) -> None:
@@ -93,7 +101,7 @@ def add_recording(job: Job, who: Person, rng: np.random.Generator, at: datetime)
     file = run_up_actions.Upload(recording_flac(rng), f"{at:%Y-%m-%d}-telephone.flac", {})
     remark = "Telephone on a stool, three metres beside the engine"
     circumstances = run_up_actions.Circumstances(
-        at.date(), 9.0, remark=remark, job=job, moment=RunUp.Moment.BEFORE
+        at.date(), 9.0, remark=remark, job=job, before_or_after=RunUp.BeforeOrAfter.BEFORE
     )
     run_up_actions.add_run(job.engine, file, circumstances, who=who, at=at)
 
@@ -149,11 +157,13 @@ def _add(
     rng: np.random.Generator,
     at: datetime,
     job: Job | None = None,
-    moment: str = "",
+    before_or_after: str = "",
 ) -> RunUp:
-    file = run_up_actions.Upload(logger_csv(rng, runs_so), f"{at:%Y-%m-%d}-{moment or 'the'}-run-up.csv", {})
+    file = run_up_actions.Upload(
+        logger_csv(rng, runs_so), f"{at:%Y-%m-%d}-{before_or_after or 'the'}-run-up.csv", {}
+    )
     air, thrust = (runs_so.air_c, runs_so.pressure_hpa, 62.0), runs_so.thrust_kgf
     circumstances = run_up_actions.Circumstances(
-        at.date(), *air, petrol_to_oil=50.0, thrust_kgf=thrust, job=job, moment=moment
+        at.date(), *air, petrol_to_oil=50.0, thrust_kgf=thrust, job=job, before_or_after=before_or_after
     )
     return run_up_actions.add_run(engine, file, circumstances, who=who, at=at)

@@ -21,10 +21,10 @@ def finding(id: str, weight: Severity = Severity.DANGER) -> RunUpFinding:
     return RunUpFinding(id, weight, f"Seen {id}.", "Never more than 8800 rpm.", "", "Do it.")
 
 
-def run(entry: int = 1, moment: str = "after") -> Any:
+def run(entry: int = 1, before_or_after: str = "after") -> Any:
     return SimpleNamespace(
         entry_sequence=entry,
-        moment=moment,
+        before_or_after=before_or_after,
         on_day=DAY,
         at=datetime(2026, 5, 4, 9, 0, tzinfo=UTC),
         by="Tess",
@@ -34,9 +34,9 @@ def run(entry: int = 1, moment: str = "after") -> Any:
 
 
 def judged(
-    weight: Severity | None, entry: int = 1, moment: str = "after", *dangers: RunUpFinding
+    weight: Severity | None, entry: int = 1, before_or_after: str = "after", *dangers: RunUpFinding
 ) -> JudgedRunUp:
-    return JudgedRunUp(run(entry, moment), "Answer.", weight, "Do.", dangers)
+    return JudgedRunUp(run(entry, before_or_after), "Answer.", weight, "Do.", dangers)
 
 
 DANGER = judged(Severity.DANGER, 3, "after", finding("climb"))
@@ -156,9 +156,9 @@ def test_which_work_changes_how_an_engine_runs(work: Any, changes: bool) -> None
     assert of_visit.changes_the_running(work, SHEET) is changes
 
 
-def test_runs_go_by_their_moment() -> None:
+def test_runs_are_before_or_after_the_work() -> None:
     loose = judged(Severity.GOOD, 9, "")
-    sorted_runs = of_visit.run_ups_by_moment((BEFORE, GOOD, loose), (task("drive", "replace"),), SHEET)
+    sorted_runs = of_visit.before_and_after((BEFORE, GOOD, loose), (task("drive", "replace"),), SHEET)
     assert (sorted_runs.before, sorted_runs.after, sorted_runs.changed) == ((BEFORE,), (GOOD,), ())
     assert of_visit.entries([run(5), run(2)]) == [2, 5]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 from collections.abc import Callable
 from datetime import datetime
 from typing import Any
@@ -37,8 +38,10 @@ DANGER = {
 
 @pytest.fixture
 def take(outer: Any, crew: Any, now: datetime) -> Take:
-    def add(job: Job, moment: str = "after", **run: Any) -> RunUp:
-        circumstances = run_up_actions.Circumstances(now.date(), 15.0, 1013.0, job=job, moment=moment)
+    def add(job: Job, before_or_after: str = "after", **run: Any) -> RunUp:
+        circumstances = run_up_actions.Circumstances(
+            now.date(), 15.0, 1013.0, job=job, before_or_after=before_or_after
+        )
         file = run_up_actions.Upload(table(**run), "log.csv", {})
         return run_up_actions.add_run(outer, file, circumstances, who=crew.technician, at=now)
 
@@ -72,7 +75,7 @@ def test_the_page_of_a_job_shows_its_run_ups_and_asks_for_the_one_after(
 ) -> None:
     page = _page(technician, service)
     assert "changes how the engine runs: no run-up since the work" in page
-    assert f"/engines/1200/runs/new/?job={service.number}&amp;moment=after" in page
+    assert f"/engines/1200/runs/new/?job={service.number}&amp;before_or_after=after" in page
     first, second = take(service, "before", seed=1), take(service, seed=2)
     page = _page(technician, service)
     assert "no run-up since the work" not in page
@@ -81,7 +84,9 @@ def test_the_page_of_a_job_shows_its_run_ups_and_asks_for_the_one_after(
 
 
 def test_the_form_knows_the_job_that_sent_for_it(service: Job, technician: Client) -> None:
-    page = technician.get(f"/engines/1200/runs/new/?job={service.number}&moment=after").content.decode()
+    page = technician.get(
+        f"/engines/1200/runs/new/?job={service.number}&before_or_after=after"
+    ).content.decode()
     assert f'<option value="{service.number}" selected>' in page and '<option value="after" selected>' in page
 
 
@@ -93,11 +98,17 @@ def test_a_run_up_handed_in_by_the_form_belongs_to_its_job(
         "on_day": now.date().isoformat(),
         "run_file": file,
         "job": service.number,
-        "moment": "before",
+        "before_or_after": "before",
     }
     answer = technician.post("/engines/1200/runs/new/", circumstances)
     assert answer.status_code == 302, answer.content.decode()
-    assert [run.moment for run in queries.all_of_job(service)] == ["before"]
+    assert [run.before_or_after for run in queries.all_of_job(service)] == ["before"]
+
+
+def test_entries_keep_the_name_that_a_column_had_when_they_began(service: Job, take: Take) -> None:
+    run = take(service, "before")
+    facts = json.loads(Entry.objects.get(sequence=run.entry_sequence).body)["facts"]
+    assert facts["moment"] == "before" and "before_or_after" not in facts
 
 
 def test_a_release_holds_its_run_ups_with_the_verdict_of_that_day(
@@ -215,7 +226,9 @@ def test_a_run_whose_file_is_gone_is_named(service: Job, take: Take, hands: Any)
 def test_a_run_from_before_a_job_was_opened_is_not_from_after_it(
     service: Job, outer: Any, crew: Any, now: datetime
 ) -> None:
-    circumstances = run_up_actions.Circumstances(now.date().replace(day=1), job=service, moment="after")
+    circumstances = run_up_actions.Circumstances(
+        now.date().replace(day=1), job=service, before_or_after="after"
+    )
     with pytest.raises(run_up_actions.RunUpError, match="cannot be from after it"):
         run_up_actions.add_run(
             outer, run_up_actions.Upload(table(), "log.csv", {}), circumstances, who=crew.technician, at=now

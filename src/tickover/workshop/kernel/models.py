@@ -50,10 +50,13 @@ class Chained(models.Model):
         abstract = True
 
     def plain(self) -> dict[str, Any]:
-        """The row's columns in plain values, without its own number."""
+        """The row's columns in plain values, without its own number, by the names they have in the database.
+
+        A field that is renamed keeps its column (`db_column`), so entries from before say the same of it.
+        """
         left_out = {"id", "entry_sequence", *self.outside_the_chain}
         return {
-            f.attname: _plain(getattr(self, f.attname))
+            str(f.column): _plain(getattr(self, f.attname))
             for f in self._meta.concrete_fields
             if f.attname not in left_out
         }
@@ -71,7 +74,7 @@ class Chained(models.Model):
     def facts_unwritten(cls) -> dict[str, Any]:
         """What each column holds in a row that was written before the column came: its default."""
         return {
-            f.attname: _plain(f.get_default())
+            str(f.column): _plain(f.get_default())
             for f in cls._meta.concrete_fields
             if (f.has_default() or f.null) and f.attname not in cls.outside_the_chain
         }

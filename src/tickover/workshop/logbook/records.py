@@ -83,7 +83,7 @@ def as_plain(row: Recorded) -> dict[str, Any]:
         elif field.is_relation:
             plain[field.name] = str(other) if other else None
         else:
-            plain[field.name] = columns[field.name]
+            plain[field.name] = columns[field.column]
     return plain
 
 

@@ -54,7 +54,7 @@ def run_up(opened: Opened) -> bytes:
 
 def _facts(opened: Opened) -> tuple[papers.Fact, ...]:
     run = opened.line.run
-    of = f"{run.moment.capitalize()} job {run.job.number}" if run.job else "none"
+    of = f"{run.before_or_after.capitalize()} job {run.job.number}" if run.job else "none"
     return (
         papers.Fact("Engine", f"{run.engine.name}, {opened.sheet.title}"),
         papers.Fact("Serial", run.engine.serial),

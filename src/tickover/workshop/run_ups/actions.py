@@ -57,7 +57,7 @@ class Circumstances:
     thrust_kgf: float | None = None
     remark: str = ""
     job: Job | None = None
-    moment: str = ""
+    before_or_after: str = ""
 
 
 @dataclass(frozen=True)
@@ -175,11 +175,11 @@ def _may_be_so(engine: Engine, circumstances: Circumstances, at: datetime) -> No
     if circumstances.on_day > localtime(at).date():
         raise RunUpError(f"{circumstances.on_day} is still to come. Nothing was added.")
     _in_range(_fields(circumstances))
-    if bool(circumstances.job) != bool(circumstances.moment):
+    if bool(circumstances.job) != bool(circumstances.before_or_after):
         raise RunUpError("Choose its job, and before or after the work. Nothing was added.")
     if circumstances.job and circumstances.job.engine_id != engine.pk:
         raise RunUpError(f"Job {circumstances.job.number} is of another engine. Nothing was added.")
-    if circumstances.job and circumstances.moment == RunUp.Moment.AFTER:
+    if circumstances.job and circumstances.before_or_after == RunUp.BeforeOrAfter.AFTER:
         opened = localtime(circumstances.job.opened_at).date()
         if circumstances.on_day < opened:
             raise RunUpError(

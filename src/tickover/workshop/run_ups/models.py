@@ -18,7 +18,7 @@ class RunUp(Recorded):
     the field (QFE) [hPa]; temperatures [°C]; turns out from lightly seated.
     """
 
-    class Moment(models.TextChoices):
+    class BeforeOrAfter(models.TextChoices):
         NONE = ""
         BEFORE = "before"
         AFTER = "after"
@@ -39,7 +39,7 @@ class RunUp(Recorded):
     thrust_kgf = models.FloatField(null=True)
     remark = models.CharField(max_length=300, blank=True)
     job = models.ForeignKey(Job, null=True, on_delete=models.PROTECT, related_name="run_ups")
-    moment = models.CharField(max_length=10, blank=True, choices=Moment)
+    before_or_after = models.CharField(max_length=10, blank=True, choices=BeforeOrAfter, db_column="moment")
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 

@@ -57,7 +57,7 @@ class JudgedRunUp:
         run = self.run
         return {
             "entry": run.entry_sequence,
-            "moment": run.moment,
+            "moment": run.before_or_after,
             "day": run.on_day.isoformat(),
             "sha256": run.evidence.sha256,
             "answer": self.answer,
@@ -154,11 +154,11 @@ def entries(runs: Iterable[RunUp]) -> list[int]:
     return sorted(run.entry_sequence for run in runs)
 
 
-def run_ups_by_moment(runs: tuple[JudgedRunUp, ...], tasks: Iterable[TaskRow], sheet: TypeSheet) -> JobRuns:
-    """Run-ups by their moment, beside the tasks of the job that change how the engine runs."""
-    by_moment = {m: tuple(t for t in runs if t.run.moment == m) for m in RunUp.Moment.values}
+def before_and_after(runs: tuple[JudgedRunUp, ...], tasks: Iterable[TaskRow], sheet: TypeSheet) -> JobRuns:
+    """Run-ups before and after the work, with the tasks of the job that change how the engine runs."""
+    by_when = {m: tuple(t for t in runs if t.run.before_or_after == m) for m in RunUp.BeforeOrAfter.values}
     changed = tuple(task for task in tasks if changes_the_running(task, sheet))
-    return JobRuns(by_moment[RunUp.Moment.BEFORE], by_moment[RunUp.Moment.AFTER], changed)
+    return JobRuns(by_when[RunUp.BeforeOrAfter.BEFORE], by_when[RunUp.BeforeOrAfter.AFTER], changed)
 
 
 def changes_the_running(task: TaskRow, sheet: TypeSheet) -> bool:
@@ -195,7 +195,7 @@ def exceedances(
 
 
 def _case(run: RunUp, found: RunUpFinding) -> Case:
-    when = f"{run.moment} the work" if run.moment else "of the job"
+    when = f"{run.before_or_after} the work" if run.before_or_after else "of the job"
     return Case(
         Spot(f"{RUN}{run.entry_sequence}", found.id),
         f"Run-up {when}, {day(run.on_day)}",

@@ -126,7 +126,7 @@ def pairs(lines: Iterable[RunLine]) -> dict[Job, dict[str, RunUp]]:
     by_job: dict[Job, dict[str, RunUp]] = {}
     for run in sorted((line.run for line in lines), key=lambda run: (run.on_day, run.entry_sequence)):
         if run.job:
-            by_job.setdefault(run.job, {})[run.moment] = run
+            by_job.setdefault(run.job, {})[run.before_or_after] = run
     return {job: found for job, found in by_job.items() if len(found) == 2}
 
 

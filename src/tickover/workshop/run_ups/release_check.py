@@ -24,7 +24,7 @@ class RunUpCheck:
         """Refuses where a run-up came in meanwhile, or found a danger that nobody speaks to."""
         if of_visit.entries(r.run for r in prepared) != of_visit.entries(queries.all_of_job(sheet.job)):
             return Found(("A run-up of this job was added meanwhile. Read it first.",))
-        runs = of_visit.run_ups_by_moment(prepared, (t.task for t in sheet.tasks), sheet.sheet)
+        runs = of_visit.before_and_after(prepared, (t.task for t in sheet.tasks), sheet.sheet)
         if runs.danger_to_speak_to and not words.despite.strip():
             put_right = "Fix it and run up again, or write why it is released anyway."
             return Found((f"{' '.join(runs.warnings)} {put_right}",))

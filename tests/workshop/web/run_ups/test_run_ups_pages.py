@@ -79,14 +79,25 @@ def take(outer: Any, crew: Any, now: Any) -> Callable[..., RunUp]:
         *,
         on_day: str = "2025-05-04",
         job: Any = None,
-        moment: str = "",
+        before_or_after: str = "",
         wet: float | None = 50.0,
         **run: Any,
     ) -> RunUp:
         from datetime import date
 
         circumstances = actions.Circumstances(
-            date.fromisoformat(on_day), 15.0, 1013.0, wet, "e5", 50.0, 1.0, 1.25, None, "", job, moment
+            date.fromisoformat(on_day),
+            15.0,
+            1013.0,
+            wet,
+            "e5",
+            50.0,
+            1.0,
+            1.25,
+            None,
+            "",
+            job,
+            before_or_after,
         )
         file = actions.Upload(table(**run), "log.csv", {})
         return actions.add_run(outer, file, circumstances, who=crew.technician, at=now)
@@ -221,7 +232,7 @@ def test_the_same_file_is_one_run(technician: Client, run: RunUp) -> None:
         ({"on_day": "2099-01-01"}, "still to come"),
         ({"air_c": "150"}, "Air temperature"),
         ({"air_c": "warm"}, "not a number"),
-        ({"moment": "before"}, "Choose its job"),
+        ({"before_or_after": "before"}, "Choose its job"),
         ({"turns_high": "77"}, "High needle"),
     ],
 )
@@ -317,8 +328,8 @@ def test_before_and_after_a_job_over_one_another(
     take: Callable[..., RunUp], outer: Any, hands: Any, technician: Client
 ) -> None:
     job = hands.open(outer)
-    first = take(full=7500.0, job=job, moment="before")
-    second = take(on_day="2025-05-05", full=7900.0, job=job, moment="after", seed=2)
+    first = take(full=7500.0, job=job, before_or_after="before")
+    second = take(on_day="2025-05-05", full=7900.0, job=job, before_or_after="after", seed=2)
     assert f"first={first.entry_sequence}" in technician.get(LOOKS["engine-runs"]).content.decode()
     page = technician.get(
         f"{LOOKS['overlay']}?first={first.entry_sequence}&second={second.entry_sequence}"
@@ -401,8 +412,8 @@ def test_an_engines_runs_are_read_in_as_many_questions_with_one_job_as_with_many
 
     def pair_of(task: str, seed: int) -> None:
         job = hands.open(outer, task)
-        for n, moment in enumerate(("before", "after")):
-            circumstances = actions.Circumstances(now.date(), job=job, moment=moment)
+        for n, when in enumerate(("before", "after")):
+            circumstances = actions.Circumstances(now.date(), job=job, before_or_after=when)
             file = actions.Upload(table(seed=seed + n), "log.csv", {})
             actions.add_run(outer, file, circumstances, who=crew.technician, at=now)
 

@@ -20,7 +20,7 @@ from tickover.workshop.web.engines.forms import RemarkForm
 from tickover.workshop.web.typed_fields import Day, NumberField, SentForm, Words
 
 FUEL_CHOICES = [("", "not recorded"), *((id, fuel.name) for id, fuel in FUELS.items())]
-MOMENT_CHOICES = [("", "of no job"), *RunUp.Moment.choices[1:]]
+BEFORE_OR_AFTER = [("", "of no job"), *RunUp.BeforeOrAfter.choices[1:]]
 WORDS = {"s": "seconds", "ms": "milliseconds", "min": "minutes", "clock": "hh:mm:ss or moments"}
 
 
@@ -79,7 +79,7 @@ class RunForm(AirForm):
     job = JobChoice(
         Job.objects.none(), label="Of a job", required=False, to_field_name="number", empty_label="none"
     )
-    moment = forms.ChoiceField(label="Before or after it", choices=MOMENT_CHOICES, required=False)
+    before_or_after = forms.ChoiceField(label="Before or after it", choices=BEFORE_OR_AFTER, required=False)
     remark = RemarkForm()
     field_order = ("run_file", "on_day", "air_c", "pressure_hpa", "elevation_m", "humidity_percent", "fuel")
 
@@ -174,7 +174,7 @@ class ColdestForm(SentForm):
 class OfJobForm(SentForm):
     """The job a run-up is of, and whether it is from before or after the work."""
 
-    job, moment = Words(), Words()
+    job, before_or_after = Words(), Words()
 
 
 def window_sent(data: QueryDict) -> tuple[str, str]:

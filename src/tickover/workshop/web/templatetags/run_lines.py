@@ -20,7 +20,7 @@ def runs_of(sheet: JobSheet, *, may_work: bool) -> dict[str, Any]:
     return {
         "sheet": sheet,
         "job": sheet.job,
-        "runs": of_visit.run_ups_by_moment(judged, (t.task for t in sheet.tasks), sheet.sheet),
+        "runs": of_visit.before_and_after(judged, (t.task for t in sheet.tasks), sheet.sheet),
         "exceedances": of_visit.exceedances(judged, sheet.answers),
         "may_work": may_work,
     }

@@ -191,7 +191,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
         "who": who,
         "over_limit": defects.over_limit(sheet.job, timezone.localdate()) if sheet.open else (),
         "deferred": defects.open_defects(timezone.localdate(), sheet.job.engine) if sheet.open else (),
-        "runs": of_visit.run_ups_by_moment(judged, (t.task for t in sheet.tasks), sheet.sheet),
+        "runs": of_visit.before_and_after(judged, (t.task for t in sheet.tasks), sheet.sheet),
     }
     return render(request, "visits/release.html", context, status=422 if refused else 200)
 
