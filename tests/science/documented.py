@@ -11,15 +11,6 @@ from typing import Any
 SECTIONS = ("Parameters", "Returns", "Raises", "References", "Examples")
 """As numpydoc names them. References may be those of the module, which answers one question from one set of sources."""
 
-BARE_TUPLES = frozenset(
-    {
-        "core.calendar_days.date_of",
-        "fasteners.threads.thread_mm",
-        "fuel_system.metering.fit.Calibrated.computed",
-        "fuel_system.metering.fit.Calibrated.fuel_l_h",
-    }
-)
-
 
 def lacking(function: Callable[..., Any]) -> list[str]:
     """Sections that the docstring of a function does not have."""
@@ -37,46 +28,6 @@ def has_section(docstring: str, name: str) -> bool:
 
 STILL_LACKING = frozenset(
     {
-        "core.decimals.format_reading",
-        "engine.induction_leak.engine_air_l_min",
-        "engine.induction_leak.induction_leak",
-        "engine.trial_runs.TrialRuns.left",
-        "engine_time.from_log.from_channel",
-        "engine_time.from_log.from_ground_speed",
-        "engine_time.from_log.from_noise",
-        "engine_time.from_log.from_track",
-        "engine_time.reconciling.is_better",
-        "engine_time.reconciling.meter_share",
-        "engine_time.reconciling.part_before",
-        "engine_time.reconciling.share",
-        "engine_time.reconciling.within",
-        "engine_time.reconciling.without",
-        "fasteners.tightening_sequence.tightening",
-        "faults.explain.effects",
-        "faults.explain.effects_on",
-        "faults.explain.leader_after",
-        "faults.explain.sensitivities",
-        "faults.explain.share_working",
-        "faults.grades.network",
-        "faults.learning.cause_frequencies",
-        "faults.network.Evidence.of",
-        "faults.next.advise",
-        "faults.next.repair_minutes_after",
-        "faults.posterior.posterior",
-        "fuel_system.fuels.from_atoms",
-        "fuel_system.fuels.with_ethanol",
-        "fuel_system.metering.fit.Calibrated.fuel_l_h",
-        "fuel_system.metering.fit.calibrated",
-        "fuel_system.metering.flow.flow",
-        "fuel_system.metering.mixture_by_lever.lowest_height_mm",
-        "fuel_system.metering.mixture_by_lever.mixture_by_height_percent",
-        "fuel_system.metering.mixture_by_lever.suction_for_flow_pa",
-        "fuel_system.metering.lever_balance.Metering.bending_n",
-        "fuel_system.metering.lever_balance.Metering.suction_pa",
-        "fuel_system.metering.lever_balance.pop_off",
-        "fuel_system.mixture.equivalence_ratio",
-        "fuel_system.mixture.mixture_change",
-        "fuel_system.mixture_advice.advise",
         "planning.access.offers",
         "planning.access.opened_for",
         "planning.access.visit_minutes",
@@ -93,18 +44,5 @@ STILL_LACKING = frozenset(
         "planning.usage.gain_quantiles",
         "planning.visits.plan_visits",
         "planning.workload.spread",
-        "reliability.event_rates.Rate.after",
-        "run_up.air.reference_figures",
-        "run_up.judging.analyse",
-        "run_up.judging.judge",
-        "run_up.judging.with_noted",
-        "run_up.measuring.degrees.possible_degrees",
-        "run_up.measuring.trace.Trace.blind",
-        "run_up.measuring.trace.Trace.within",
-        "run_up.measuring.trace.make_trace",
-        "run_up.needle_setting.cold_margin",
-        "run_up.needle_setting.next_step",
-        "run_up.needle_setting.span_words",
-        "sound.track.track_rpm",
     }
 )

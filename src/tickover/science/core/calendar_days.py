@@ -11,11 +11,21 @@ https://howardhinnant.github.io/date_algorithms.html
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from tickover.science.core.input_checks import OutOfRangeError
 from tickover.science.core.kinds import kinds_checked
 
 DAYS_IN_400_YEARS = 146_097
 _ORDINAL_OF_YEAR_0_MARCH_1 = -305
+
+
+class CalendarDate(NamedTuple):
+    """A day of the Gregorian calendar; compares and comes apart as year, month, day of the month."""
+
+    year: int
+    month: int
+    day_of_month: int
 
 
 @kinds_checked
@@ -55,7 +65,7 @@ def day_of(year: int, month: int, day_of_month: int) -> int:
 
 
 @kinds_checked
-def date_of(day: int) -> tuple[int, int, int]:
+def date_of(day: int) -> CalendarDate:
     """Year, month and day of the month of an ordinal."""
     era, day_of_era = divmod(day - _ORDINAL_OF_YEAR_0_MARCH_1, DAYS_IN_400_YEARS)
     leap_days_passed = day_of_era // 1460 - day_of_era // 36_524 + day_of_era // 146_096
@@ -64,7 +74,7 @@ def date_of(day: int) -> tuple[int, int, int]:
     months_since_march = (5 * day_of_year + 2) // 153
     day_of_month = day_of_year - (153 * months_since_march + 2) // 5 + 1
     month = (months_since_march + 2) % 12 + 1
-    return era * 400 + year_of_era + (month <= 2), month, day_of_month
+    return CalendarDate(era * 400 + year_of_era + (month <= 2), month, day_of_month)
 
 
 @kinds_checked

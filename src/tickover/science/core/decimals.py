@@ -1,4 +1,9 @@
-"""How many digits of a number are shown, so that it is neither padded nor moved across its limit?"""
+"""How many digits of a number are shown, so that it is neither padded nor moved across its limit?
+
+References
+----------
+Own convention, no source: decimals as the instrument shows them, and never a rounding across a limit.
+"""
 
 from __future__ import annotations
 

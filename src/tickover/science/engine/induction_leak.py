@@ -1,4 +1,9 @@
-"""What share of the air an engine breathes would a leak be, at idle and at full throttle?"""
+"""What share of the air an engine breathes would a leak be, at idle and at full throttle?
+
+References
+----------
+A balance of volumes: swept volume times turns times filling. Usual fillings: common practice, no source.
+"""
 
 from __future__ import annotations
 

@@ -86,6 +86,14 @@ class TrialRuns:
         ------
         OutOfRangeError
             Outside of those ranges, and for what is no number.
+
+        Examples
+        --------
+        >>> runs = trial_runs([5.0, 7.0], [30.0, 90.0], [0.0, 10.0], [0.0, 0.0], standard_uncertainty=0.0)
+        >>> print(f"{runs.left(mass_g=0.0, at_deg=0.0):.3g}")
+        5
+        >>> print(f"{runs.left(mass_g=5.0, at_deg=40.0):.3g}")
+        3.09
         """
         mass = _vector("mass put on", BALANCE_G.checked(mass_g, "mass put on"), at_deg)
         remaining: Array = np.abs(self.original + self.influence * mass)

@@ -94,6 +94,14 @@ def from_track(t_s: Floats, lat_deg: Floats, lon_deg: Floats, extensions: Mappin
     ------
     OutOfRangeError
         Arrays of different lengths, or times that do not increase.
+
+    Examples
+    --------
+    >>> t_s = np.arange(0.0, 600.0, 2.0)
+    >>> noise = np.where((t_s > 100) & (t_s < 400), 900.0, 100.0)
+    >>> here = np.full(t_s.size, 47.0), np.full(t_s.size, 8.0)
+    >>> from_track(t_s, *here, {"ENL": noise}).remarks[0]
+    'Read from the ENL channel, the best of this log.'
     """
     heard = {c.code: from_channel(t_s, extensions[c.code], c) for c in CHANNELS if c.code in extensions}
     dead = [
@@ -112,6 +120,15 @@ def from_track(t_s: Floats, lat_deg: Floats, lon_deg: Floats, extensions: Mappin
 def from_noise(t_s: Floats, level: Floats, settings: Thresholds = NOISE) -> EngineTime:
     """Engine time from a noise channel (ENL), level 000 to 999 [1]; see `from_channel`.
 
+    Parameters
+    ----------
+    t_s : array [n]
+        Time of each value, increasing. [s]
+    level : array [n]
+        Noise, 0 to 999, NaN where there is none. [-]
+    settings : Thresholds, optional
+        When it counts as running.
+
     Returns
     -------
     EngineTime
@@ -120,6 +137,13 @@ def from_noise(t_s: Floats, level: Floats, settings: Thresholds = NOISE) -> Engi
     ------
     OutOfRangeError
         Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> t_s = np.arange(0.0, 600.0, 2.0)
+    >>> noise = np.where((t_s > 100) & (t_s < 400), 900.0, 100.0)
+    >>> from_noise(t_s, noise).grade
+    'track log with engine noise'
     """
     return from_channel(t_s, level, replace(CHANNELS[-1], thresholds=settings))
 
@@ -146,6 +170,14 @@ def from_channel(t_s: Floats, level: Floats, channel: Channel) -> EngineTime:
     ------
     OutOfRangeError
         Arrays of different lengths, or times that do not increase.
+
+    Examples
+    --------
+    >>> t_s = np.arange(0.0, 600.0, 2.0)
+    >>> noise = np.where((t_s > 100) & (t_s < 400), 900.0, 100.0)
+    >>> found = from_channel(t_s, noise, CHANNELS[-1])
+    >>> print(f"{found.duration_h * 60:.0f} min, {found.starts} start")
+    5 min, 1 start
     """
     _check(t_s, level)
     known = np.isfinite(level)
@@ -184,6 +216,14 @@ def from_ground_speed(
     ------
     OutOfRangeError
         Arrays of different lengths, or times that do not increase.
+
+    Examples
+    --------
+    >>> t_s = np.arange(0.0, 600.0, 2.0)
+    >>> lat_deg = 47.0 + 1e-4 * np.maximum(t_s - 300.0, 0.0)
+    >>> found = from_ground_speed(t_s, lat_deg, np.full(t_s.size, 8.0))
+    >>> found.remarks[0]
+    'This shows that the aircraft was under way, not that its engine ran.'
     """
     _check(t_s, lat_deg)
     _check(t_s, lon_deg)

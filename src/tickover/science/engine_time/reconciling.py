@@ -6,6 +6,10 @@ in its runs and in its silence; the other counts what it heard outside. So the t
 the union of all runs, and does not depend on the order in which the logs come in.
 
 The order of the grades and the spreading of uncertainty are common practice without a source.
+
+References
+----------
+Common practice, no source.
 """
 
 from __future__ import annotations
@@ -128,9 +132,26 @@ def _joined(spans: Iterable[tuple[float, float]]) -> Spans:
 def within(spans: Spans, start_s: float, end_s: float) -> Spans:
     """What of the spans lies between two times. [s]
 
+    Parameters
+    ----------
+    spans : tuple of pairs of float
+        Begin and end of each, in any order. [s]
+    start_s, end_s : float
+        The two times. [s]
+
     Returns
     -------
     Spans
+
+    Raises
+    ------
+    OutOfRangeError
+        For a span that ends before it begins, and for what is no number.
+
+    Examples
+    --------
+    >>> within(((0.0, 2.0), (5.0, 6.0)), start_s=1.0, end_s=5.5)
+    ((1.0, 2.0), (5.0, 5.5))
     """
     _refuse_spans((*spans, (start_s, end_s)))
     return _between(spans, start_s, end_s)
@@ -144,9 +165,26 @@ def _between(spans: Spans, start_s: float, end_s: float) -> Spans:
 def without(spans: Spans, taken: Iterable[tuple[float, float]]) -> Spans:
     """What of the spans lies outside all that is taken. [s]
 
+    Parameters
+    ----------
+    spans : tuple of pairs of float
+        Begin and end of each, in any order. [s]
+    taken : iterable of pairs of float
+        What is taken out. [s]
+
     Returns
     -------
     Spans
+
+    Raises
+    ------
+    OutOfRangeError
+        For a span that ends before it begins, and for what is no number.
+
+    Examples
+    --------
+    >>> without(((0.0, 2.0), (5.0, 6.0)), taken=((1.0, 1.5),))
+    ((0.0, 1.0), (1.5, 2.0), (5.0, 6.0))
     """
     _refuse_spans((*spans, *taken))
     left = _joined(spans)
@@ -168,9 +206,28 @@ def share(source: Source, others: Sequence[Source]) -> CountedTime:
 
     A run that goes on into a better log is one start, and counted there.
 
+    Parameters
+    ----------
+    source : Source
+        The log that is asked about.
+    others : sequence of Source
+        All other logs; those that do not overlap take nothing.
+
     Returns
     -------
     CountedTime
+
+    Raises
+    ------
+    OutOfRangeError
+        For a grade that is none.
+
+    Examples
+    --------
+    >>> log = Source(0.0, 100.0, ((10.0, 40.0),), "logger")
+    >>> meter = Source(20.0, 60.0, ((25.0, 35.0),), "engine meter")
+    >>> share(log, [meter]).runs
+    ((10.0, 20.0),)
     """
     better = [o for o in others if is_better(o.grade, source.grade)]
     taken = [(o.start_s, o.end_s) for o in better]
@@ -228,9 +285,30 @@ def part_before(start_s: float, end_s: float, runs: Spans, moment_s: float) -> f
 
     By its runs where they are known; otherwise its time is spread evenly from start to end.
 
+    Parameters
+    ----------
+    start_s, end_s : float
+        Begin and end of the record. [s]
+    runs : tuple of pairs of float
+        Its runs; () where they are not known. [s]
+    moment_s : float
+        The time before which it is asked. [s]
+
     Returns
     -------
     float
+
+    Raises
+    ------
+    OutOfRangeError
+        For a span that ends before it begins, and for what is no number.
+
+    Examples
+    --------
+    >>> print(f"{part_before(0.0, 100.0, ((10.0, 40.0),), moment_s=30.0):.3f}")
+    0.667
+    >>> part_before(0.0, 100.0, (), moment_s=30.0)
+    0.3
     """
     _refuse_spans((*runs, (start_s, end_s), (moment_s, moment_s)))
     if moment_s >= end_s:

@@ -321,7 +321,7 @@ def _arm_mm(
     diameter_mm: ArrayLike, pitch_mm: ArrayLike, bearing_mm: ArrayLike, thread: ArrayLike, head: ArrayLike
 ) -> Array:
     """Torque for each newton of preload. [mm]"""
-    _, pitch = thread_mm(diameter_mm, pitch_mm)
+    pitch = thread_mm(diameter_mm, pitch_mm).pitch_mm
     bearing = checked("mean diameter under the head", bearing_mm, *BEARING_MM, "mm", "millimetres are wanted")
     in_thread = checked("friction in the thread", thread, *FRICTION) * pitch_diameter_mm(
         diameter_mm, pitch_mm

@@ -132,7 +132,8 @@ def clamping(
     tool = checked("tolerance of the tool", tool_share, 0.0, 0.5, "1")
     advice = "least and most friction were exchanged"
     checked("least friction over the most", np.divide(*broadcast(low, high)), 0.0, 1.0, hint=advice)
-    d, p = thread_mm(diameter_mm, pitch_mm)
+    size = thread_mm(diameter_mm, pitch_mm)
+    d, p = size.diameter_mm, size.pitch_mm
     bearing = checked("mean diameter under the head", bearing_mm, *BEARING_MM, "mm", "millimetres are wanted")
     proof = breaks = np.array(np.nan)
     if property_class is not None:

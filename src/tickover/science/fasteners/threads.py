@@ -9,16 +9,19 @@ tensile strength, stress under proof load); all from memory.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from tickover.science.core.arrays import Array, broadcast
 from tickover.science.core.input_checks import InsufficientDataError, checked, checked_choice, checked_one
+from tickover.science.core.results import NamedFigures
 
 __all__ = [
     "COARSE_PITCH_MM",
     "PROPERTY_CLASSES",
+    "ThreadSize",
     "breaking_load_n",
     "coarse_pitch_mm",
     "pitch_diameter_mm",
@@ -68,7 +71,15 @@ MOST_PITCH_OVER_DIAMETER = 0.3
 PITCH_DIAMETER = 0.75 * math.sqrt(0.75)
 
 
-def thread_mm(diameter_mm: ArrayLike, pitch_mm: ArrayLike) -> tuple[Array, Array]:
+@dataclass(frozen=True, eq=False)
+class ThreadSize(NamedFigures):
+    """Diameter and pitch of threads, in one shape. [mm]"""
+
+    diameter_mm: Array
+    pitch_mm: Array
+
+
+def thread_mm(diameter_mm: ArrayLike, pitch_mm: ArrayLike) -> ThreadSize:
     """Diameter and pitch in their common shape, refused where there can be no such thread. [mm]
 
     Parameters
@@ -80,7 +91,7 @@ def thread_mm(diameter_mm: ArrayLike, pitch_mm: ArrayLike) -> tuple[Array, Array
 
     Returns
     -------
-    tuple[Array, Array]
+    ThreadSize
 
     Raises
     ------
@@ -100,7 +111,7 @@ def thread_mm(diameter_mm: ArrayLike, pitch_mm: ArrayLike) -> tuple[Array, Array
     )
     advice = "too coarse for this diameter: were the two exchanged?"
     checked("pitch over diameter", p / d, 0.0, MOST_PITCH_OVER_DIAMETER, hint=advice)
-    return d, p
+    return ThreadSize(d, p)
 
 
 def pitch_diameter_mm(diameter_mm: ArrayLike, pitch_mm: ArrayLike) -> Array:
@@ -128,7 +139,8 @@ def pitch_diameter_mm(diameter_mm: ArrayLike, pitch_mm: ArrayLike) -> Array:
     >>> print(f"{pitch_diameter_mm(diameter_mm=6.0, pitch_mm=1.0):.4g}")
     5.35
     """
-    d, p = thread_mm(diameter_mm, pitch_mm)
+    size = thread_mm(diameter_mm, pitch_mm)
+    d, p = size.diameter_mm, size.pitch_mm
     return d - PITCH_DIAMETER * p
 
 
@@ -157,7 +169,8 @@ def stress_area_mm2(diameter_mm: ArrayLike, pitch_mm: ArrayLike) -> Array:
     >>> print(f"{stress_area_mm2(diameter_mm=6.0, pitch_mm=1.0):.4g}")
     20.12
     """
-    d, p = thread_mm(diameter_mm, pitch_mm)
+    size = thread_mm(diameter_mm, pitch_mm)
+    d, p = size.diameter_mm, size.pitch_mm
     return math.pi / 4.0 * (d - 0.9382 * p) ** 2
 
 
@@ -241,7 +254,8 @@ def breaking_load_n(diameter_mm: ArrayLike, pitch_mm: ArrayLike, property_class:
 def _load_n(diameter_mm: ArrayLike, pitch_mm: ArrayLike, property_class: str, which: int) -> Array:
     """Stress times stress area to three figures, as the standard lists it; `which` of the two strengths."""
     grade = checked_choice("property class", property_class, PROPERTY_CLASSES)
-    d, p = thread_mm(diameter_mm, pitch_mm)
+    size = thread_mm(diameter_mm, pitch_mm)
+    d, p = size.diameter_mm, size.pitch_mm
     thick = (d > THICK_MM) & (grade == "8.8")
     return np.where(thick, THICK_8_8_MPA[which], STRENGTHS_MPA[grade][which]) * _three_figures(
         stress_area_mm2(d, p)

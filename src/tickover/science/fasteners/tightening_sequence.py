@@ -1,4 +1,9 @@
-"""In what order are the screws of a joint tightened, and how far in each pass?"""
+"""In what order are the screws of a joint tightened, and how far in each pass?
+
+References
+----------
+Common practice, no source: crosswise or from the middle outwards, in at least two passes.
+"""
 
 from __future__ import annotations
 
@@ -128,6 +133,12 @@ def tightening(
     Raises
     ------
     OutOfRangeError
+
+    Examples
+    --------
+    >>> found = tightening(4, 9.0)
+    >>> found.order, found.passes
+    ((0, 2, 1, 3), (0.5, 1.0))
     """
     if not isinstance(passes, tuple | list):
         raise OutOfRangeError(f"passes must rise and end at 1, such as 0.5, 1; got {passes!r}")

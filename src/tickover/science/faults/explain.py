@@ -2,6 +2,10 @@
 
 A finding's effect on a cause is the chance of the cause with it over the chance without it, everything else
 being known: "makes an intake leak about five times as likely as before".
+
+References
+----------
+J. Pearl, *Probabilistic Reasoning in Intelligent Systems* (1988), section 4.3.2, for noisy-OR (from memory).
 """
 
 from __future__ import annotations
@@ -92,9 +96,31 @@ def times_as_likely(ratio: float) -> str:
 def effects(now: Posterior, suspect: str) -> tuple[Effect, ...]:
     """What each finding looked for does to a suspect (a cause or a group of twins), the strongest first.
 
+    Parameters
+    ----------
+    now : Posterior
+        The evidence, weighed.
+    suspect : str
+        Name of a cause, or of a group of twins.
+
     Returns
     -------
     tuple[Effect, ...]
+
+    Raises
+    ------
+    OutOfRangeError
+        For a cause or a finding that the network does not have.
+
+    Examples
+    --------
+    >>> from tickover.science.faults.network import noisy_or
+    >>> from tickover.science.faults.posterior import posterior
+    >>> links = {"worn reed": {"hard to start": 0.8}, "leak": {"hard to start": 0.5, "idle races": 0.9}}
+    >>> net = noisy_or({"worn reed": 0.2, "leak": 0.1}, links, 0.01)
+    >>> now = posterior(net, {"hard to start": True, "idle races": False})
+    >>> [(e.finding, round(e.ratio, 2)) for e in effects(now, "leak")]
+    [('idle races', 0.13), ('hard to start', 3.38)]
     """
     return effects_on(now, [suspect])[suspect]
 
@@ -103,9 +129,31 @@ def effects(now: Posterior, suspect: str) -> tuple[Effect, ...]:
 def effects_on(now: Posterior, suspects: Sequence[str]) -> dict[str, tuple[Effect, ...]]:
     """As `effects`, for several suspects at once, which takes hardly longer than for one.
 
+    Parameters
+    ----------
+    now : Posterior
+        The evidence, weighed.
+    suspects : sequence of str
+        Names of causes, or of groups of twins.
+
     Returns
     -------
     dict[str, tuple[Effect, ...]]
+
+    Raises
+    ------
+    OutOfRangeError
+        For a cause or a finding that the network does not have.
+
+    Examples
+    --------
+    >>> from tickover.science.faults.network import noisy_or
+    >>> from tickover.science.faults.posterior import posterior
+    >>> links = {"worn reed": {"hard to start": 0.8}, "leak": {"hard to start": 0.5, "idle races": 0.9}}
+    >>> net = noisy_or({"worn reed": 0.2, "leak": 0.1}, links, 0.01)
+    >>> now = posterior(net, {"hard to start": True, "idle races": False})
+    >>> list(effects_on(now, ["leak", "worn reed"]))
+    ['leak', 'worn reed']
     """
     names, table = looked_for(now.evidence), now.network.table
     rows = [now.network.row(suspect) for suspect in suspects]
@@ -125,9 +173,32 @@ def effects_on(now: Posterior, suspects: Sequence[str]) -> dict[str, tuple[Effec
 def sensitivities(now: Posterior, open_findings: Iterable[str]) -> tuple[Sensitivity, ...]:
     """Answers that would put another suspect first, the likeliest answer first.
 
+    Parameters
+    ----------
+    now : Posterior
+        The evidence, weighed.
+    open_findings : iterable of str
+        Findings that may be looked for; those that were are left out.
+
     Returns
     -------
     tuple[Sensitivity, ...]
+
+    Raises
+    ------
+    OutOfRangeError
+        For a cause or a finding that the network does not have.
+
+    Examples
+    --------
+    >>> from tickover.science.faults.network import noisy_or
+    >>> from tickover.science.faults.posterior import posterior
+    >>> links = {"worn reed": {"hard to start": 0.8}, "leak": {"hard to start": 0.5, "idle races": 0.9}}
+    >>> net = noisy_or({"worn reed": 0.2, "leak": 0.1}, links, 0.01)
+    >>> now = posterior(net, {"hard to start": True, "idle races": False})
+    >>> now = posterior(net, {"hard to start": True})
+    >>> [(s.finding, s.seen, s.leader) for s in sensitivities(now, ["idle races"])]
+    [('idle races', True, 'leak')]
     """
     names = [name for name in open_findings if name not in now.evidence.seen | now.evidence.absent]
     columns = [now.network.finding(name) for name in names]
@@ -162,9 +233,33 @@ class Leader(NamedFigures):
 def leader_after(now: Posterior, finding: str, *, seen: bool) -> Leader:
     """Who would lead after that answer, and with what chance [-]; what was answered before is let go.
 
+    Parameters
+    ----------
+    now : Posterior
+        The evidence, weighed.
+    finding : str
+        Name of the finding.
+    seen : bool
+        Whether it would be seen, or looked for and absent.
+
     Returns
     -------
     Leader
+
+    Raises
+    ------
+    OutOfRangeError
+        For a cause or a finding that the network does not have.
+
+    Examples
+    --------
+    >>> from tickover.science.faults.network import noisy_or
+    >>> from tickover.science.faults.posterior import posterior
+    >>> links = {"worn reed": {"hard to start": 0.8}, "leak": {"hard to start": 0.5, "idle races": 0.9}}
+    >>> net = noisy_or({"worn reed": 0.2, "leak": 0.1}, links, 0.01)
+    >>> now = posterior(net, {"hard to start": True, "idle races": False})
+    >>> leader_after(now, "idle races", seen=True).suspect
+    'leak'
     """
     if finding in now.evidence.seen | now.evidence.absent:
         now = posterior(now.network, now.evidence.without(finding))
@@ -186,9 +281,34 @@ def _leaders(now: Posterior, columns: list[int], *, seen: bool) -> list[tuple[fl
 def share_working(now: Posterior, suspect: str, titles: Mapping[str, str]) -> Working:
     """How the chance of a suspect comes about.
 
+    Parameters
+    ----------
+    now : Posterior
+        The evidence, weighed.
+    suspect : str
+        Name of a cause, or of a group of twins.
+    titles : mapping from str to str
+        What causes and findings are called for a person.
+
     Returns
     -------
     Working
+
+    Raises
+    ------
+    OutOfRangeError
+        For a name that has no title, and for a cause that the network does not have.
+
+    Examples
+    --------
+    >>> from tickover.science.faults.network import noisy_or
+    >>> from tickover.science.faults.posterior import posterior
+    >>> links = {"worn reed": {"hard to start": 0.8}, "leak": {"hard to start": 0.5, "idle races": 0.9}}
+    >>> net = noisy_or({"worn reed": 0.2, "leak": 0.1}, links, 0.01)
+    >>> now = posterior(net, {"hard to start": True, "idle races": False})
+    >>> titles = {name: name for name in (*net.causes, *net.findings)}
+    >>> print(f"{share_working(now, 'leak', titles).result.value:.3f}")
+    0.037
     """
     if untitled := sorted(
         {suspect, *now.evidence.seen, *now.evidence.absent, *now.network.multipliers} - set(titles)

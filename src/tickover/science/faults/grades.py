@@ -1,4 +1,9 @@
-"""A table of causes and findings, as a person grades them, and the network that it makes."""
+"""A table of causes and findings, as a person grades them, and the network that it makes.
+
+References
+----------
+J. Pearl, *Probabilistic Reasoning in Intelligent Systems* (1988), section 4.3.2, for noisy-OR (from memory).
+"""
 
 from __future__ import annotations
 
@@ -71,6 +76,15 @@ def network(grades: Grades, *, mean_causes: float = 1.15, not_listed: float = 0.
     Weights become odds, ``odds = s * weight``, with one factor s for all, such that the mean number of causes
     comes out as asked. With one cause at a time the shares are then the weights' own shares. A link is what a
     cause adds to the leak, ``1 - (1 - alone) / (1 - leak)``, so that a cause alone gives back the table.
+
+    Examples
+    --------
+    >>> table = Grades(
+    ...     ("worn reed", "leak"), ("hard to start",), np.array([2.0, 1.0]),
+    ...     np.array([[0.8], [0.5]]), np.array([0.01]), ("worn reed", "leak"),
+    ... )
+    >>> network(table, most=2).causes
+    ('worn reed', 'leak', 'not-on-this-list')
     """
     checked_whole("most causes at a time", most, 2, MOST_AT_A_TIME, "", "each more takes many times as long")
     if not 0 <= not_listed < 1:

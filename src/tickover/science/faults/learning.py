@@ -82,6 +82,12 @@ def cause_frequencies(
     OutOfRangeError
         For fewer than two causes, a weight not above 0, a count below 0 or of a cause that has no weight, and
         `worth` or `level` out of range.
+
+    Examples
+    --------
+    >>> found = cause_frequencies({"reed": 3.0, "leak": 1.0}, {"leak": 10})
+    >>> {name: round(one.share, 3) for name, one in found.items()}
+    {'reed': 0.625, 'leak': 0.375}
     """
     _refuse(weights, counts, worth, level)
     total, every = sum(weights.values()), sum(counts.values())

@@ -70,9 +70,24 @@ class Evidence:
     def of(cls, findings: Mapping[str, bool | None]) -> Evidence:
         """Findings by their state: True seen, False looked for and absent, None not looked.
 
+        Parameters
+        ----------
+        findings : mapping from str to bool or None
+            State of each finding.
+
         Returns
         -------
         Evidence
+
+        Raises
+        ------
+        OutOfRangeError
+            For a state that is none of the three.
+
+        Examples
+        --------
+        >>> Evidence.of({"hard to start": True, "idle races": None}).seen
+        frozenset({'hard to start'})
         """
         return cls(
             frozenset(name for name, state in findings.items() if state),

@@ -141,6 +141,15 @@ class Choices:
 def advise(now: Posterior, choices: Choices, bench: SessionContext = SessionContext()) -> CheckAdvice:
     """The next step after the evidence.
 
+    Parameters
+    ----------
+    now : Posterior
+        The evidence, weighed.
+    choices : Choices
+        Checks that can be made, with minutes, and the minutes of each repair. [min]
+    bench : SessionContext, optional
+        What is open, photographed or running already.
+
     Returns
     -------
     CheckAdvice
@@ -149,6 +158,17 @@ def advise(now: Posterior, choices: Choices, bench: SessionContext = SessionCont
     ------
     OutOfRangeError
         For a look the network does not know, an opening that is not in `access`, minutes not above 0.
+
+    Examples
+    --------
+    >>> from tickover.science.faults.network import noisy_or
+    >>> from tickover.science.faults.posterior import posterior
+    >>> links = {"worn reed": {"hard to start": 0.8}, "leak": {"hard to start": 0.5, "idle races": 0.9}}
+    >>> net = noisy_or({"worn reed": 0.2, "leak": 0.1}, links, 0.01)
+    >>> now = posterior(net, {"hard to start": True})
+    >>> found = advise(now, Choices((Check("idle races", 1.0),), np.array([60.0, 30.0])))
+    >>> found.step, [one.look.id for one in found.looks]
+    ('look', ['idle races'])
     """
     stops = dangers_seen(now, choices)
     repairs = repair_order(now.shares, choices.repair_min)
@@ -224,6 +244,15 @@ def dangers_seen(now: Posterior, choices: Choices) -> dict[str, str]:
 def repair_minutes_after(now: Posterior, columns: Sequence[int], minutes: Floats) -> Floats:
     """Expected minutes of repairs once each finding has been looked for, shape (len(columns),). [min]
 
+    Parameters
+    ----------
+    now : Posterior
+        The evidence, weighed.
+    columns : sequence of int [m]
+        Columns of the findings in the network.
+    minutes : array [causes]
+        Of the repair of each cause. [min]
+
     Returns
     -------
     Floats
@@ -232,6 +261,16 @@ def repair_minutes_after(now: Posterior, columns: Sequence[int], minutes: Floats
     ------
     OutOfRangeError
         Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> from tickover.science.faults.network import noisy_or
+    >>> from tickover.science.faults.posterior import posterior
+    >>> links = {"worn reed": {"hard to start": 0.8}, "leak": {"hard to start": 0.5, "idle races": 0.9}}
+    >>> net = noisy_or({"worn reed": 0.2, "leak": 0.1}, links, 0.01)
+    >>> now = posterior(net, {"hard to start": True})
+    >>> repair_minutes_after(now, [net.finding("idle races")], np.array([60.0, 30.0])).round(1)
+    array([57.])
     """
     checked("minutes of a repair", minutes, REPAIR_MIN.least, REPAIR_MIN.upper, "min", REPAIR_MIN.wanted)
     if minutes.shape != now.shares.shape:

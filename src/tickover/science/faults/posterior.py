@@ -2,6 +2,10 @@
 
 Every set of up to ``most`` causes is weighed by its odds and by how well it explains the evidence; nothing is
 sampled. The result is exact for such sets, and `Posterior.beyond` bounds what larger ones could hold.
+
+References
+----------
+J. Pearl, *Probabilistic Reasoning in Intelligent Systems* (1988), section 4.3.2, for noisy-OR (from memory).
 """
 
 from __future__ import annotations

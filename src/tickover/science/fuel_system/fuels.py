@@ -157,6 +157,15 @@ def stoichiometric_air(carbon: ArrayLike, hydrogen: ArrayLike, oxygen: ArrayLike
 def from_atoms(name: str, atoms: tuple[float, float, float], density_15_c_kg_m3: float) -> Fuel:
     """A fuel from its formula: how many atoms of carbon, hydrogen and oxygen.
 
+    Parameters
+    ----------
+    name : str
+        What it is called.
+    atoms : three of float
+        Carbon, hydrogen, oxygen, 0 to 1,000 each, not all 0. [-]
+    density_15_c_kg_m3 : float
+        At 15 °C. [kg/m3]
+
     Returns
     -------
     Fuel
@@ -184,6 +193,15 @@ def from_atoms(name: str, atoms: tuple[float, float, float], density_15_c_kg_m3:
 def with_ethanol(petrol: Fuel, share: float, name: str) -> Fuel:
     """A petrol without ethanol, blended: `share` of the volume, 0 to 0.85, is ethanol. [-]
 
+    Parameters
+    ----------
+    petrol : Fuel
+        One without ethanol.
+    share : float
+        Of the volume, 0 to 0.85. [-]
+    name : str
+        What the blend is called.
+
     Returns
     -------
     Fuel
@@ -192,6 +210,12 @@ def with_ethanol(petrol: Fuel, share: float, name: str) -> Fuel:
     ------
     OutOfRangeError
         Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> found = with_ethanol(PETROL, 0.1, "petrol with 10 % ethanol")
+    >>> print(f"{found.stoichiometric_air:.4g}")
+    14.01
     """
     by_volume = checked_one("ethanol share", share, 0.0, 0.85, "1")
     if petrol.ethanol_share:

@@ -11,6 +11,11 @@ That is the root law. The full equation adds the expansion of the air in the thr
 suction has to overcome first; the difference between the two is taken as part of the uncertainty.
 How warm the fuel is nobody measures: it is counted as equally warm both times, and how much denser fuel as cold
 as the air would be is part of the uncertainty too.
+
+References
+----------
+The root law follows from flow through an orifice, as in ISO 5167-1:2003 (from memory). Shares of the uncertainty are
+judgements, no source.
 """
 
 from __future__ import annotations
@@ -131,6 +136,13 @@ def equivalence_ratio(
     ------
     OutOfRangeError
         Outside of those ranges, or when the air is farther from that of the setting than 0.65 to 1.35 times.
+
+    Examples
+    --------
+    >>> from tickover.science.fuel_system.fuels import E5
+    >>> then = Setting(1.25, AirOfTheDay(288.15, 101_325.0, 0.5), Premix(E5, 50.0))
+    >>> print(f"{equivalence_ratio(then, then.premix, 303.15, 98e3, 0.6):.3f}")
+    1.058
     """
     kelvin = checked("air temperature", temperature_k, *TEMPERATURES_K, "K")
     pascal = checked("air pressure", pressure_pa, *PRESSURES_PA, "Pa")
@@ -167,6 +179,14 @@ def mixture_change(
     ------
     OutOfRangeError
         When the air is farther from that of the setting than the sums hold.
+
+    Examples
+    --------
+    >>> from tickover.science.fuel_system.fuels import E5
+    >>> then = Setting(1.25, AirOfTheDay(288.15, 101_325.0, 0.5), Premix(E5, 50.0))
+    >>> found = mixture_change(then, AirOfTheDay(303.15, 98e3, 0.6), then.premix)
+    >>> print(f"{found.percent:+.1f} %, likely {found.lower_percent:+.1f} to {found.upper_percent:+.1f} %")
+    +5.8 %, likely +3.4 to +8.3 %
     """
     by_air = float(_of(then, then.premix, air))
     total = float(_of(then, premix, air))

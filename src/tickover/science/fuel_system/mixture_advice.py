@@ -3,6 +3,10 @@
 A mixture that is too lean seizes the engine; one that is a little too rich costs some power. So a change that
 leaned the engine is made good in full and rounded up; one that made it rich is made good only as far as it is
 sure, rounded down, and never without a run-up.
+
+References
+----------
+Common practice, no source: err on the rich side, then prove it by a run-up.
 """
 
 from __future__ import annotations
@@ -87,6 +91,16 @@ def advise(change: MixtureChange, needle: Needle) -> NeedleAdvice:
     ------
     OutOfRangeError
         When the setting, or the step, lies outside of the turns for which the needle is known.
+
+    Examples
+    --------
+    >>> from tickover.science.fuel_system.fuels import E5, Premix
+    >>> from tickover.science.fuel_system.mixture import mixture_change
+    >>> from tickover.science.fuel_system.mixture_setting import AirOfTheDay, Setting
+    >>> then = Setting(1.25, AirOfTheDay(303.15, 98e3, 0.6), Premix(E5, 50.0))
+    >>> cold = mixture_change(then, AirOfTheDay(283.15, 102e3, 0.5), then.premix)
+    >>> advise(cold, Needle(1.6, 10.0, 0.5)).step_turns
+    0.125
     """
     out = change.then.turns
     area = float(needle.area_mm2(out))

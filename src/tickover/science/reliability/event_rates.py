@@ -128,6 +128,11 @@ class Rate:
         ------
         OutOfRangeError
             Outside of those ranges, and for what is no number.
+
+        Examples
+        --------
+        >>> print(f"{Rate(2.0, 100.0).after(events=1.0, hours=50.0).hours:g} h")
+        150 h
         """
         more = checked_one("events", events, 0.0, MOST)
         return Rate(self.events + more, self.hours + checked_one("hours", hours, 0.0, 1e9, "h"))

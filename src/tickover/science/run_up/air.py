@@ -88,6 +88,13 @@ def reference_measures(figures: Mapping[str, float | None], noted: Noted) -> tup
 def reference_figures(figures: Mapping[str, float | None], noted: Noted) -> dict[str, float | None]:
     """All figures of a run, with those in standard air among them.
 
+    Parameters
+    ----------
+    figures : mapping from str to float or None
+        By the ids of the measures; None where one was not measured.
+    noted : Noted
+        Air of the day [K], [Pa], [-] and thrust [kgf].
+
     Returns
     -------
     dict[str, float | None]
@@ -96,6 +103,12 @@ def reference_figures(figures: Mapping[str, float | None], noted: Noted) -> dict
     ------
     OutOfRangeError
         Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> found = reference_figures({"cht-full": 185.0}, Noted(303.15, 99e3, 0.5, 30.0))
+    >>> {name: round(value, 1) for name, value in found.items()}
+    {'cht-full': 185.0, 'thrust-reference': 32.7, 'cht-reference': 170.0}
     """
     carried = {measure.id: measure.value for measure in reference_measures(figures, noted)}
     for id, value in figures.items():

@@ -2,6 +2,10 @@
 
 A danger comes first and says stop. Nothing here advises to close a needle: a lean mixture seizes the engine, and a
 low speed or a rich sound has other causes that are looked for first.
+
+References
+----------
+Limits are those of the type sheet; rules of thumb are common practice, no source.
 """
 
 from __future__ import annotations
@@ -82,6 +86,16 @@ def analyse(trace: Trace, usual_full_rpm: float | None = None) -> RunUpJudgement
     ------
     InsufficientDataError
         The engine never runs in it.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from tickover.science.run_up.measuring.trace import make_trace
+    >>> t_s = np.arange(0.0, 60.0, 0.5)
+    >>> rpm = np.interp(t_s, [0, 15, 16, 45, 46, 60], [2000, 2000, 7900, 7900, 2000, 2000])
+    >>> run = analyse(make_trace(t_s, rpm))
+    >>> print(f"{run.figures['idle-rpm']:.0f}, {run.figures['static-rpm-20']:.0f}")
+    2000, 7900
     """
     if usual_full_rpm is not None:
         FULL_RPM.checked(usual_full_rpm)
@@ -100,6 +114,13 @@ def analyse(trace: Trace, usual_full_rpm: float | None = None) -> RunUpJudgement
 def with_noted(run: RunUpJudgement, noted: Noted) -> RunUpJudgement:
     """The run with what was noted beside it: thrust and head temperature carried to standard air.
 
+    Parameters
+    ----------
+    run : RunUpJudgement
+        By `analyse`.
+    noted : Noted
+        Air of the day [K], [Pa], [-] and thrust [kgf].
+
     Returns
     -------
     RunUpJudgement
@@ -108,6 +129,16 @@ def with_noted(run: RunUpJudgement, noted: Noted) -> RunUpJudgement:
     ------
     OutOfRangeError
         An air that cannot be.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from tickover.science.run_up.measuring.trace import make_trace
+    >>> t_s = np.arange(0.0, 60.0, 0.5)
+    >>> rpm = np.interp(t_s, [0, 15, 16, 45, 46, 60], [2000, 2000, 7900, 7900, 2000, 2000])
+    >>> run = with_noted(analyse(make_trace(t_s, rpm)), Noted(293.15, 99e3, 0.5, 30.0))
+    >>> print(f"{run.figures['thrust-reference']:.1f}")
+    31.5
     """
     measures = (*run.measures, *reference_measures(run.figures, noted))
     return RunUpJudgement(
@@ -151,6 +182,15 @@ def judge(
     ------
     OutOfRangeError
         For a limit that no run-up is judged by, such as a misspelt one: nobody would see that it judged nothing.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from tickover.science.run_up.measuring.trace import make_trace
+    >>> t_s = np.arange(0.0, 60.0, 0.5)
+    >>> rpm = np.interp(t_s, [0, 15, 16, 45, 46, 60], [2000, 2000, 7900, 7900, 2000, 2000])
+    >>> [finding.id for finding in judge(analyse(make_trace(t_s, rpm)))][-1:]
+    ['static-change']
     """
     limits, baseline = limits or {}, baseline or {}
     for id in limits:

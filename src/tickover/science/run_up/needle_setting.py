@@ -102,6 +102,16 @@ def next_step(
     Returns
     -------
     NeedleStep
+
+    Raises
+    ------
+    OutOfRangeError
+        For a head temperature to set needles at that no engine has.
+
+    Examples
+    --------
+    >>> next_step(None, None, (), None).words
+    'Run it up first: warm, air filter and propeller on, restrained, a minute at full throttle.'
     """
     if warm_c is not None:
         plausible.WARM_C.checked(warm_c)
@@ -141,6 +151,14 @@ def cold_margin(turns: float, then: AirOfTheDay, setting: Setting, coldest_k: fl
     ------
     OutOfRangeError
         Air too far from that of the run-up, or a needle beyond the turns it is known for.
+
+    Examples
+    --------
+    >>> from tickover.science.fuel_system.fuels import E5, Premix
+    >>> then = AirOfTheDay(298.15, 100e3, 0.5)
+    >>> found = cold_margin(1.25, then, Setting(1.25, then, Premix(E5, 50.0)), coldest_k=268.15)
+    >>> print(f"{found.step_turns:+.3f} turns")
+    +0.125 turns
     """
     cold = replace(then, temperature_k=min(coldest_k, then.temperature_k))
     change = mixture_change(Setting(turns, then, setting.premix), cold, setting.premix)
@@ -289,6 +307,13 @@ def _within(now: Needles, step: NeedleStep, spans: dict[str, tuple[float, float]
 def span_words(fewest: float, most: float) -> str:
     """A span of turns as people read it; `most` may be infinite.
 
+    Parameters
+    ----------
+    fewest : float
+        0 or more. [turns]
+    most : float
+        0 or more, or infinite. [turns]
+
     Returns
     -------
     str
@@ -297,6 +322,11 @@ def span_words(fewest: float, most: float) -> str:
     ------
     OutOfRangeError
         Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> span_words(0.5, 2.0), span_words(0.5, math.inf)
+    ('0.5 to 2 turns', '0.5 turns or more')
     """
     checked("turns", (fewest, most), 0.0, math.inf, "turns", endless=True)
     if math.isinf(most):

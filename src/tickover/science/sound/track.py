@@ -181,6 +181,17 @@ def track_rpm(samples: Samples, rate_hz: float, settings: SoundSettings | None =
     ------
     OutOfRangeError
         The sampling rate is out of range, or the samples are not one row of finite numbers.
+
+    Examples
+    --------
+    >>> rng = np.random.default_rng(1)
+    >>> firings_s = np.cumsum(0.01 * (1.0 + 0.02 * rng.standard_normal(1_100)))
+    >>> sound = 0.005 * rng.standard_normal(96_000)
+    >>> for at in (firings_s * 8_000.0).astype(int):
+    ...     sound[at : at + 60] += 0.04 * (5.0 + rng.standard_normal()) * np.exp(-np.arange(60) / 12.0)
+    >>> track = track_rpm(sound, rate_hz=8_000.0)
+    >>> print(f"{round(np.nanmedian(track.rpm), -2):.0f} rpm")
+    6000 rpm
     """
     tracker = SoundTracker(rate_hz, settings)
     tracker.feed(np.asarray(samples, dtype=np.float32))

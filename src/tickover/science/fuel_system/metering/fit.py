@@ -2,6 +2,10 @@
 
 Pop-off and reseat readings tell the spring and the seat, fuel flows at known lever heights tell jet, travel and
 diaphragm. Until then all figures are illustrative; afterwards they hold between the heights that were read.
+
+References
+----------
+G.A.F. Seber, C.J. Wild, *Nonlinear Regression* (1989), section 2.1, for the covariance (from memory).
 """
 
 from __future__ import annotations
@@ -16,12 +20,13 @@ from scipy.optimize import least_squares
 
 from tickover.science.core.input_checks import InsufficientDataError, checked, checked_choice, checked_one
 from tickover.science.core.kinds import kinds_checked
+from tickover.science.core.results import NamedFigures
 from tickover.science.core.working import Quantity, Working
 from tickover.science.fuel_system.metering.flow import FlowPoint, flow
 from tickover.science.fuel_system.metering.lever_balance import RANGES, Metering, pop_off
 from tickover.science.fuel_system.metering.readings import MeteringReading
 
-__all__ = ["JET", "UNKNOWN", "Calibrated", "calibrated"]
+__all__ = ["JET", "UNKNOWN", "Calibrated", "FittedFigures", "calibrated"]
 
 Array = NDArray[np.float64]
 
@@ -32,6 +37,14 @@ JET_RANGE = (0.2, 5.0)
 WORST_CONDITION = 1e7
 COVERAGE = 2.0
 SLOPE_STEP = 1e-4
+
+
+@dataclass(frozen=True, eq=False)
+class FittedFigures(NamedFigures):
+    """Figures of a fitted system and what the fit leaves open of them, in the unit of the figures."""
+
+    values: Any
+    standard_uncertainties: Any
 
 
 @dataclass(frozen=True)
@@ -80,12 +93,20 @@ class Calibrated:
         return min(heights), max(heights)
 
     @kinds_checked
-    def fuel_l_h(self, point: FlowPoint, height_mm: float) -> tuple[float, float]:
+    def fuel_l_h(self, point: FlowPoint, height_mm: float) -> FittedFigures:
         """Fuel and its standard uncertainty at a throttle opening and a lever height. [L/h]
+
+        Parameters
+        ----------
+        point : FlowPoint
+            The throttle opening.
+        height_mm : float
+            Lever above nominal, between the heights at which fuel was read. [mm]
 
         Returns
         -------
-        tuple[float, float]
+        FittedFigures
+            Of single numbers. [L/h]
 
         Raises
         ------
@@ -93,22 +114,39 @@ class Calibrated:
             When fuel was read at fewer than two lever heights.
         OutOfRangeError
             For a height outside of those that were read.
+
+        Examples
+        --------
+        >>> from tickover.science.fuel_system.metering.flow import POINTS
+        >>> from tickover.science.fuel_system.metering.lever_balance import ILLUSTRATIVE
+        >>> read = [
+        ...     MeteringReading("fuel", 6.4, 0.2, 0.0, point=POINTS[2]),
+        ...     MeteringReading("fuel", 5.9, 0.2, -0.2, point=POINTS[2]),
+        ... ]
+        >>> found = calibrated(ILLUSTRATIVE, read, ("jet",)).fuel_l_h(POINTS[2], -0.1)
+        >>> print(f"{found.values:.2f} L/h, standard uncertainty {found.standard_uncertainties:.2f} L/h")
+        6.15 L/h, standard uncertainty 0.23 L/h
         """
         hint = "fuel was read between these heights only; beyond them the figures are illustrative"
         height = checked_one("lever height", height_mm, *self.heights_known_mm, "mm", hint)
         litres, unsure = self.computed(
             lambda system, jet: flow(system, _larger(point, jet), height).fuel_l_h.reshape(1)
         )
-        return float(litres[0]), float(unsure[0])
+        return FittedFigures(float(litres[0]), float(unsure[0]))
 
     @kinds_checked
-    def computed(self, figures: Callable[[Metering, float], Array]) -> tuple[Array, Array]:
+    def computed(self, figures: Callable[[Metering, float], Array]) -> FittedFigures:
         """Figures computed from the fitted system, and their standard uncertainties by the fit alone.
 
         Parameters
         ----------
         figures : callable
             Of the system and the factor of its jets; gives an array of figures, in any units.
+
+        Returns
+        -------
+        FittedFigures
+            In the order and the units of `figures`.
 
         Notes
         -----
@@ -125,7 +163,8 @@ class Calibrated:
             (at(centre + d) - at(centre - d)) / (2.0 * SLOPE_STEP) for d in SLOPE_STEP * np.eye(centre.size)
         ]
         slope = np.stack(slopes, axis=-1)
-        return at(centre), np.sqrt(np.einsum("ij,jk,ik->i", slope, self.covariance, slope))
+        unsure = np.sqrt(np.einsum("ij,jk,ik->i", slope, self.covariance, slope))
+        return FittedFigures(at(centre), unsure)
 
     def working(self) -> Working:
         """What was found, and how well the readings agree."""
@@ -188,6 +227,14 @@ def calibrated(
     -----
     The uncertainties grow with the scatter of the readings when they scatter more than they should, and never
     shrink below what the instruments are good for.
+
+    Examples
+    --------
+    >>> from tickover.science.fuel_system.metering.lever_balance import ILLUSTRATIVE
+    >>> pop, reseat = MeteringReading("pop-off", 100e3, 3e3), MeteringReading("reseat", 70e3, 3e3)
+    >>> found = calibrated(ILLUSTRATIVE, [pop, reseat], ("spring_n", "open_area_ratio"))
+    >>> print(f"{found.system.open_area_ratio:.3f}")
+    1.429
     """
     names = tuple(checked_choice("unknown", name, (*RANGES, JET)) for name in unknown)
     if not names or len(readings) < len(names):

@@ -2,6 +2,10 @@
 
 Fuel passes the inlet needle into the chamber and leaves it through a jet into the venturi. The suction in the
 chamber is what remains when both flows are the same: found here by root-finding on the lift of the needle.
+
+References
+----------
+Flow through an orifice, Q = C A sqrt(2 Δp / ρ), as in ISO 5167-1:2003 (from memory).
 """
 
 from __future__ import annotations
@@ -154,6 +158,12 @@ def flow(
     ------
     OutOfRangeError
         Outside of those ranges.
+
+    Examples
+    --------
+    >>> from tickover.science.fuel_system.metering.lever_balance import ILLUSTRATIVE
+    >>> print(f"{flow(ILLUSTRATIVE, POINTS[2], height_mm=-0.2).fuel_l_h:.3g} L/h")
+    8.51 L/h
     """
     kelvin = checked("temperature", temperature_k, *TEMPERATURES_K, "K")
     return flow_at(system, point, checked_height(height_mm), kelvin, premix)

@@ -144,6 +144,11 @@ class Metering:
         ------
         OutOfRangeError
             Outside of those ranges, and for what is no number.
+
+        Examples
+        --------
+        >>> print(f"{ILLUSTRATIVE.bending_n(0.2):.3g}")
+        0.00304
         """
         kelvin = checked("temperature", temperature_k, *TEMPERATURES_K, "K")
         return _bending(self, BEND_MM.checked(bend_mm), kelvin)
@@ -171,6 +176,11 @@ class Metering:
         ------
         OutOfRangeError
             Outside of those ranges, and for what is no number.
+
+        Examples
+        --------
+        >>> print(f"{ILLUSTRATIVE.suction_pa(lift_mm=0.1, height_mm=0.1):.4g}")
+        201.7
         """
         lift = checked("needle lift", LIFT_MM.checked(lift_mm), 0.0, 5.0, "mm")
         kelvin = checked("temperature", temperature_k, *TEMPERATURES_K, "K")
@@ -250,6 +260,12 @@ def pop_off(system: Metering, height_mm: ArrayLike = 0.0, method: str = "cover o
     Shut, the pressure works on the seat. Open, it works on the cone behind the seat as well, on an area larger by
     `open_area_ratio`, so the needle stays off until the pressure has fallen by that ratio. A pop and a reseat
     that lie close together tell of a needle that does not seat well; a wide gap of dirt, or of a sticking lever.
+
+    Examples
+    --------
+    >>> found = pop_off(ILLUSTRATIVE)
+    >>> print(f"{found.pop_off_pa / 1000:.4g} kPa, reseats at {found.reseat_pa / 1000:.4g} kPa")
+    99.91 kPa, reseats at 69.87 kPa
     """
     height = checked_height(height_mm)
     checked_choice("method", method, METHODS)

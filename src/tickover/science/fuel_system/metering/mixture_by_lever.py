@@ -1,4 +1,10 @@
-"""What mixture does a lever height make, and from where on does a low lever starve the engine?"""
+"""What mixture does a lever height make, and from where on does a low lever starve the engine?
+
+References
+----------
+The force balance of `lever_balance` and the flow of `flow`; no source of their own. That a low lever starves an engine
+at full throttle first is common practice, no source.
+"""
 
 from __future__ import annotations
 
@@ -45,6 +51,16 @@ def mixture_by_height_percent(
     The air stays what it is, so that the change of the fuel is the change of the mixture. Both are taken at one
     temperature. Parameters and errors as for `flow`.
 
+    Parameters
+    ----------
+    system : Metering
+    height_mm : array_like
+        Lever above nominal, -1.5 to 1.5. [mm]
+    temperature_k : array_like
+        Of fuel and diaphragm, 243.15 to 333.15. [K]
+    points : tuple of FlowPoint
+        Throttle openings, at least one.
+
     Returns
     -------
     float or numpy.ndarray
@@ -54,6 +70,12 @@ def mixture_by_height_percent(
     ------
     OutOfRangeError
         Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> from tickover.science.fuel_system.metering.lever_balance import ILLUSTRATIVE
+    >>> mixture_by_height_percent(ILLUSTRATIVE, -0.2).round(1)
+    array([ -2.8,  -1. , -13.6])
     """
     if not points:
         raise OutOfRangeError("points are empty: give at least one throttle opening")
@@ -92,6 +114,12 @@ def suction_for_flow_pa(
     ------
     OutOfRangeError
         For more fuel than comes in with the diaphragm at its stop: a lever that low starves the engine.
+
+    Examples
+    --------
+    >>> from tickover.science.fuel_system.metering.lever_balance import ILLUSTRATIVE
+    >>> print(f"{suction_for_flow_pa(ILLUSTRATIVE, 4.0):.3g}")
+    211
     """
     wanted, height, kelvin = broadcast(
         checked("fuel flow", fuel_l_h, *FLOWS_L_H, "L/h"),
@@ -136,6 +164,13 @@ def lowest_height_mm(system: Metering, point: FlowPoint, loss: float = STARVED_L
     ------
     OutOfRangeError
         When no height down to -1.5 mm loses as much.
+
+    Examples
+    --------
+    >>> from tickover.science.fuel_system.metering.flow import POINTS
+    >>> from tickover.science.fuel_system.metering.lever_balance import ILLUSTRATIVE
+    >>> print(f"{lowest_height_mm(ILLUSTRATIVE, POINTS[2]):.2f}")
+    -0.12
     """
     share = checked_one("loss", loss, 1e-4, 0.5, "1")
 

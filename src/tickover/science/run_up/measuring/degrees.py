@@ -3,6 +3,10 @@
 A probe that comes off its wire reads nothing, or its instrument's end of scale; a head of aluminium does neither. What
 cannot be is left out and told; it neither stops a run nor hides that one has to be stopped. Spans are judgements, no
 source.
+
+References
+----------
+Judgements, no source.
 """
 
 from __future__ import annotations
@@ -50,6 +54,14 @@ def possible_degrees(
     ------
     OutOfRangeError
         Outside of those ranges, and for what is no number.
+
+    Examples
+    --------
+    >>> left, remarks = possible_degrees("CHT", np.array([180.0, 2_000.0, 181.0]))
+    >>> left
+    array([180.,  nan, 181.])
+    >>> len(remarks)
+    1
     """
     checked_choice("probe", name, tuple(POSSIBLE_C))
     if degrees is None:

@@ -1,4 +1,9 @@
-"""What did the engine do over time? A run-up as a logger or a microphone has it, made fit for sums."""
+"""What did the engine do over time? A run-up as a logger or a microphone has it, made fit for sums.
+
+References
+----------
+Judgements, no source.
+"""
 
 from __future__ import annotations
 
@@ -66,10 +71,26 @@ class Trace:
     def blind(self, start_s: float, end_s: float) -> float:
         """The longest stretch without a sample that touches a span, where it is too long to see by; else 0. [s]
 
+        Parameters
+        ----------
+        start_s, end_s : float
+            The span, in seconds of the trace. [s]
+
         Returns
         -------
         float
             [s]
+
+        Raises
+        ------
+        OutOfRangeError
+            For what is no number.
+
+        Examples
+        --------
+        >>> t_s = np.array([*np.arange(0.0, 10.0, 0.5), *np.arange(15.0, 25.0, 0.5)])
+        >>> make_trace(t_s, np.full(t_s.size, 2_000.0)).blind(9.0, 12.0)
+        5.5
         """
         first = max(int(np.searchsorted(self.t_s, start_s, side="right")) - 1, 0)
         last = int(np.searchsorted(self.t_s, end_s, side="left"))
@@ -87,9 +108,25 @@ class Trace:
     def within(self, start_s: float, end_s: float) -> NDArray[np.bool_]:
         """Which samples lie between two times, edges included.
 
+        Parameters
+        ----------
+        start_s, end_s : float
+            The two times, in seconds of the trace. [s]
+
         Returns
         -------
         NDArray[np.bool_]
+
+        Raises
+        ------
+        OutOfRangeError
+            For what is no number.
+
+        Examples
+        --------
+        >>> t_s = np.arange(0.0, 20.0, 0.5)
+        >>> int(make_trace(t_s, np.full(t_s.size, 2_000.0)).within(5.0, 6.0).sum())
+        3
         """
         return np.asarray((self.t_s >= start_s) & (self.t_s <= end_s))
 
@@ -135,6 +172,13 @@ def make_trace(
         Lengths that differ, times that do not increase, speeds that cannot be.
     InsufficientDataError
         Less than 10 s, or hardly any sample.
+
+    Examples
+    --------
+    >>> t_s = np.arange(20.0, 40.0, 0.5)
+    >>> trace = make_trace(t_s, np.full(t_s.size, 2_000.0), cht_c=np.full(t_s.size, 120.0))
+    >>> float(trace.t_s[0]), trace.length_s
+    (0.0, 19.5)
     """
     times, speed = _channel("time", t_s, None), _channel("rpm", rpm, None)
     if speed.size != times.size:
