@@ -209,6 +209,14 @@ def test_what_was_sent_is_read_by_forms() -> None:
     assert found == set(READS_ANY_FORM)
 
 
+def test_no_template_reads_what_was_sent() -> None:
+    """What was typed comes back through a form or the context."""
+    web = ROOT / "src" / "tickover" / "workshop" / "web"
+    pages = list(web.rglob("*.html"))
+    found = [str(p.relative_to(web)) for p in pages if re.search(r"request\.(POST|GET)", p.read_text())]
+    assert len(pages) > 50 and found == []
+
+
 DECIDING = (ast.If, ast.IfExp, ast.Compare, ast.BoolOp, ast.Not)
 RIGHT_OF_THE_READER = {("photo_lines.py", "photos")}
 """Draws the camera for whoever may record work: the person's right, asked where the section is used."""

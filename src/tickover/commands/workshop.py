@@ -20,6 +20,7 @@ from tickover.workshop.audit import backup, verify
 from tickover.workshop.audit.database_state import UnusableDatabaseError, refuse_unusable
 from tickover.workshop.kernel import setting_up
 from tickover.workshop.kernel.folder_lock import FolderLockedError, in_use
+from tickover.workshop.kernel.refusal import RefusedError
 from tickover.workshop.people import actions as people
 from tickover.workshop.people.models import Person, Workshop
 from tickover.workshop.programme import queries as programme
@@ -29,7 +30,7 @@ from tickover.workshop.serving.open_address import noted, open_address
 from tickover.workshop.serving.owner_only import put_right
 
 
-class CommandRefusedError(Exception):
+class CommandRefusedError(RefusedError):
     """A command cannot be carried out; the text says why and what to do."""
 
 

@@ -160,7 +160,7 @@ def test_any_column_changed_by_sql_is_named(book: dict[Any, Any]) -> None:
                 cursor.execute(put, [value, row.pk])
             faults = verify().faults
         for row, field, value in done:
-            column = "is gone" if field.name == "entry_sequence" else field.attname
+            column = "is gone" if field.name == "entry_sequence" else field.column
             assert named(faults, row, column), (row, field.name, value, faults)
         count += len(done)
     assert count > 400

@@ -22,13 +22,14 @@ from tickover import __version__
 from tickover.workshop.audit.archived_database import database_fault
 from tickover.workshop.audit.without_keys import leave_out_keys
 from tickover.workshop.kernel.folder_lock import IN_USE, FolderLockedError, locked
+from tickover.workshop.kernel.refusal import RefusedError
 from tickover.workshop.serving.outages import FULL
 
 MANIFEST = "manifest.json"
 DATABASE = "workshop.sqlite3"
 
 
-class BackupError(Exception):
+class BackupError(RefusedError):
     """A backup cannot be made or used; the text is a sentence for the person who tried."""
 
 

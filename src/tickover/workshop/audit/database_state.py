@@ -11,13 +11,14 @@ from django.db.migrations.recorder import MigrationRecorder
 
 from tickover import __version__
 from tickover.workshop.kernel.models import Entry
+from tickover.workshop.kernel.refusal import RefusedError
 from tickover.workshop.kernel.written import parsed
 
 UPDATED = "database updated"
 """Kind of the entry that names the version which laid out or migrated the database."""
 
 
-class UnusableDatabaseError(Exception):
+class UnusableDatabaseError(RefusedError):
     """The database must not be used as it is; the text says why and what to do."""
 
 

@@ -11,6 +11,7 @@ from tickover.formats.errors import AmbiguousNumber, Choice, NumberError
 from tickover.formats.text.number import ONE_CHARACTER_FRACTIONS, plainly, read_number
 from tickover.workshop.calculations import units
 from tickover.workshop.calculations.calculation import TAKE, Calculation, Field, Rows, TableColumn, Value
+from tickover.workshop.kernel.refusal import RefusedError
 
 FIGURES = rf"0-9.,:/\N{{FRACTION SLASH}}{ONE_CHARACTER_FRACTIONS}"
 NUMBER = re.compile(rf"\s*([+\-\N{{MINUS SIGN}}]?(?:\s*[{FIGURES}])+)\s*(.*?)\s*", re.S)
@@ -22,7 +23,7 @@ UNIT = ".unit"
 """Behind a field's name in an address: the unit its number is in."""
 
 
-class InputRefusedError(ValueError):
+class InputRefusedError(RefusedError):
     """A field that cannot be read; the text says what was wrong and what to do, `choices` what may be meant.
 
     `suffix`: behind the field's name, where not the field itself but its give or take is meant.

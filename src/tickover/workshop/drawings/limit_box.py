@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
+from tickover.workshop.drawings.axes import Axes
 from tickover.workshop.drawings.drawing import Drawing, Point, wrapped
 from tickover.workshop.drawings.limit_box_model import LimitBox, exit_of, heading, part, recorded
 
@@ -15,42 +15,14 @@ __all__ = ["LimitBox", "Size", "limit_box"]
 Size = Literal["small", "large"]
 
 
-@dataclass(frozen=True)
-class _Frame:
-    """How days and hours fall on the paper."""
-
-    left: float
-    top: float
-    right: float
-    foot: float
-    first_day: float
-    last_day: float
-    low_h: float
-    high_h: float
-
-    def x(self, day: float) -> float:
-        share = (day - self.first_day) / (self.last_day - self.first_day)
-        return self.left + min(max(share, 0), 1) * (self.right - self.left)
-
-    def y(self, h: float) -> float:
-        share = (h - self.low_h) / (self.high_h - self.low_h)
-        return self.foot - min(max(share, 0), 1) * (self.foot - self.top)
-
-    def at(self, day: float, h: float) -> Point:
-        return (self.x(day), self.y(h))
-
-    def holds(self, day: float, h: float) -> bool:
-        return day <= self.last_day and h <= self.high_h
-
-
-def _frame(box: LimitBox, left: float, top: float, right: float, foot: float) -> _Frame:
+def _frame(box: LimitBox, left: float, top: float, right: float, foot: float) -> Axes:
     """Room for the box, its tolerance and where the engine stands, but never under a third for the box."""
     days, hours = _sides(box)
     reach_day = max(days + box.tolerance_days, box.today - box.last_day)
     reach_h = max(hours + box.tolerance_h, box.now_h - box.last_h)
     last_day = box.last_day + 1.06 * min(reach_day, 3 * days)
     high_h = box.last_h + 1.08 * min(reach_h, 3 * hours)
-    return _Frame(left, top, right, foot, box.last_day, last_day, box.last_h, high_h)
+    return Axes(left, top, right, foot, box.last_day, last_day, box.last_h, high_h, inside=True)
 
 
 def _sides(box: LimitBox) -> Point:
@@ -98,27 +70,31 @@ def _large(box: LimitBox) -> str:
     return drawing.svg()
 
 
-def _draw(drawing: Drawing, box: LimitBox, frame: _Frame, dot: float) -> None:
+def _draw(drawing: Drawing, box: LimitBox, frame: Axes, dot: float) -> None:
     _edges(drawing, box, frame)
     _fan(drawing, box, frame)
     drawing.path([frame.at(*point) for point in _cut(recorded(box), frame)], "track")
     _marks(drawing, box, frame, dot)
 
 
-def _leaves(line: Sequence[Point], frame: _Frame) -> list[Point]:
+def _holds(frame: Axes, point: Point) -> bool:
+    return point[0] <= frame.last and point[1] <= frame.high
+
+
+def _leaves(line: Sequence[Point], frame: Axes) -> list[Point]:
     """The point where a line runs off the paper, so that it is cut there and not bent along the edge."""
     for start, end in pairwise(line):
-        if frame.holds(*start) and not frame.holds(*end):
-            over = [(frame.last_day - start[0]) / (end[0] - start[0])] if end[0] > frame.last_day else []
-            over += [(frame.high_h - start[1]) / (end[1] - start[1])] if end[1] > frame.high_h else []
+        if _holds(frame, start) and not _holds(frame, end):
+            over = [(frame.last - start[0]) / (end[0] - start[0])] if end[0] > frame.last else []
+            over += [(frame.high - start[1]) / (end[1] - start[1])] if end[1] > frame.high else []
             return [(part(start[0], end[0], min(over)), part(start[1], end[1], min(over)))]
     return []
 
 
-def _edges(drawing: Drawing, box: LimitBox, frame: _Frame) -> None:
+def _edges(drawing: Drawing, box: LimitBox, frame: Axes) -> None:
     """The box, open on a side that has no limit, and the tolerance outside it."""
-    day = box.due_day if box.due_day is not None else frame.last_day
-    h = box.due_h if box.due_h is not None else frame.high_h
+    day = box.due_day if box.due_day is not None else frame.last
+    h = box.due_h if box.due_h is not None else frame.high
     _sides_of(drawing, box, frame, (day, h), "ink")
     drawing.path(
         [frame.at(box.last_day, h), frame.at(box.last_day, box.last_h), frame.at(day, box.last_h)], "ink"
@@ -131,7 +107,7 @@ def _edges(drawing: Drawing, box: LimitBox, frame: _Frame) -> None:
         _sides_of(drawing, box, frame, outer, "dash")
 
 
-def _sides_of(drawing: Drawing, box: LimitBox, frame: _Frame, corner: Point, style: str) -> None:
+def _sides_of(drawing: Drawing, box: LimitBox, frame: Axes, corner: Point, style: str) -> None:
     day, h = corner
     if box.due_h is not None:
         drawing.line(frame.at(box.last_day, h), frame.at(day, h), style)
@@ -139,7 +115,7 @@ def _sides_of(drawing: Drawing, box: LimitBox, frame: _Frame, corner: Point, sty
         drawing.line(frame.at(day, h), frame.at(day, box.last_h), style)
 
 
-def _fan(drawing: Drawing, box: LimitBox, frame: _Frame) -> None:
+def _fan(drawing: Drawing, box: LimitBox, frame: Axes) -> None:
     """The spread as a shade and its middle as a broken line, both cut at the edge of the paper."""
     low = _cut([(box.today, box.now_h), *((day, low) for day, low, _, _ in box.fan)], frame)
     high = _cut([(box.today, box.now_h), *((day, high) for day, _, _, high in box.fan)], frame)
@@ -151,11 +127,11 @@ def _fan(drawing: Drawing, box: LimitBox, frame: _Frame) -> None:
         drawing.path([frame.at(*point) for point in middle], "course")
 
 
-def _cut(line: list[Point], frame: _Frame) -> list[Point]:
-    return [point for point in line if frame.holds(*point)] + _leaves(line, frame)
+def _cut(line: list[Point], frame: Axes) -> list[Point]:
+    return [point for point in line if _holds(frame, point)] + _leaves(line, frame)
 
 
-def _marks(drawing: Drawing, box: LimitBox, frame: _Frame, dot: float) -> None:
+def _marks(drawing: Drawing, box: LimitBox, frame: Axes, dot: float) -> None:
     """A full dot where the engine stands, a ring where it will leave, a bar where it has left."""
     leaving, now = exit_of(box), _cut(recorded(box), frame)[-1]
     if leaving and leaving.recorded:
@@ -169,7 +145,7 @@ def _marks(drawing: Drawing, box: LimitBox, frame: _Frame, dot: float) -> None:
         drawing.ellipse(frame.at(*now), dot * 0.8, dot * 0.8, "solid")
 
 
-def _label_hours(drawing: Drawing, box: LimitBox, frame: _Frame) -> None:
+def _label_hours(drawing: Drawing, box: LimitBox, frame: Axes) -> None:
     """Hours at the left: the limits always, where the engine stands if it does not collide."""
     fixed = [box.last_h] + ([box.due_h] if box.due_h is not None else [])
     for h in fixed:
@@ -184,7 +160,7 @@ def _hours(h: float) -> str:
     return f"{h:.1f}".removesuffix(".0") + " h"
 
 
-def _label_days(drawing: Drawing, box: LimitBox, frame: _Frame) -> None:
+def _label_days(drawing: Drawing, box: LimitBox, frame: Axes) -> None:
     """Dates below: limits on the first row, today on a second, so that they never collide."""
     drawing.text((frame.left, frame.foot + 18), box.last_label)
     if box.due_day is not None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from tickover.workshop.drawings.axes import Axes
 from tickover.workshop.drawings.drawing import Drawing, Point
 
 _LEFT, _RIGHT, _TOP, _FOOT = 58.0, 352.0, 34.0, 250.0
@@ -36,27 +37,26 @@ def mixture_map(shown: MixtureMap) -> str:
     drawing = Drawing(360, _FOOT + 46, "Mixture with the needles left alone", _in_words(shown))
     drawing.text((8, 18), "Richer (+) or leaner (−) than when it was set, %")
     drawing.path([(_LEFT, _TOP), (_LEFT, _FOOT), (_RIGHT, _FOOT)], "hair")
-    _axes(drawing, shown)
+    _scales(drawing, shown)
     for level in _LEVELS:
         _level(drawing, shown, level)
-    drawing.ellipse(_at(shown, shown.then), 6, 6, "ink")
-    drawing.ellipse(_at(shown, shown.now), 5, 5, "signal-solid")
-    _beside(drawing, _at(shown, shown.then), "set", "text")
-    _beside(drawing, _at(shown, shown.now), "now", "signal-text")
+    drawing.ellipse(_axes(shown).at(*shown.then), 6, 6, "ink")
+    drawing.ellipse(_axes(shown).at(*shown.now), 5, 5, "signal-solid")
+    _beside(drawing, _axes(shown).at(*shown.then), "set", "text")
+    _beside(drawing, _axes(shown).at(*shown.now), "now", "signal-text")
     return drawing.svg()
 
 
-def _at(shown: MixtureMap, place: Point) -> Point:
-    across = (place[0] - shown.temperature_c[0]) / (shown.temperature_c[-1] - shown.temperature_c[0])
-    up = (place[1] - shown.height_m[0]) / (shown.height_m[-1] - shown.height_m[0])
-    across, up = min(max(across, 0.0), 1.0), min(max(up, 0.0), 1.0)
-    return (_LEFT + across * (_RIGHT - _LEFT), _FOOT - up * (_FOOT - _TOP))
+def _axes(shown: MixtureMap) -> Axes:
+    warm, high = shown.temperature_c, shown.height_m
+    ends = float(warm[0]), float(warm[-1]), float(high[0]), float(high[-1])
+    return Axes(_LEFT, _TOP, _RIGHT, _FOOT, *ends, inside=True)
 
 
 def _level(drawing: Drawing, shown: MixtureMap, level: int) -> None:
     """One line of equal mixture: at each temperature the height that has it, where one does."""
     points = [
-        _at(shown, (float(celsius), float(np.interp(level, column[seen], shown.height_m[seen]))))
+        _axes(shown).at(float(celsius), float(np.interp(level, column[seen], shown.height_m[seen])))
         for celsius, column in zip(shown.temperature_c, shown.percent.T, strict=True)
         if (seen := np.isfinite(column)).any() and column[seen][0] <= level <= column[seen][-1]
     ]
@@ -68,13 +68,13 @@ def _level(drawing: Drawing, shown: MixtureMap, level: int) -> None:
         drawing.text((x + 2, y - 4), f"{level:+d}".replace("-", "−").replace("+0", "0"), size=12)
 
 
-def _axes(drawing: Drawing, shown: MixtureMap) -> None:
+def _scales(drawing: Drawing, shown: MixtureMap) -> None:
     for metres in range(0, int(shown.height_m[-1]) + 1, 1000):
-        x, y = _at(shown, (float(shown.temperature_c[0]), float(metres)))
+        x, y = _LEFT, _axes(shown).y(metres)
         drawing.line((x - 4, y), (x, y), "hair")
         drawing.text((x - 7, y + 4), f"{metres} m", size=12, anchor="end")
     for celsius in range(-10, int(shown.temperature_c[-1]) + 1, 10):
-        x, y = _at(shown, (float(celsius), float(shown.height_m[0])))
+        x, y = _axes(shown).x(celsius), _FOOT
         drawing.line((x, y), (x, y + 4), "hair")
         drawing.text((x, y + 18), f"{celsius}".replace("-", "−"), size=12, anchor="middle")
     drawing.text(

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from tickover.workshop.drawings.drawing import Drawing, Point
+from tickover.workshop.drawings.axes import Axes
+from tickover.workshop.drawings.drawing import Drawing
 
 if TYPE_CHECKING:
     from tickover.science.engine_time.from_log import RunningPeriod
@@ -76,28 +77,25 @@ def noise_trace(
         One `<svg>` element, 360 px wide.
     """
     first, last, most = float(t_s[0]), float(t_s[-1]), float(max(level.max(), on_threshold)) * 1.06
-
-    def at(t: float, value: float) -> Point:
-        across = (t - first) / max(last - first, 1.0)
-        return (_LEFT + across * (_RIGHT - _LEFT), _FOOT - value / most * (_FOOT - _TOP))
+    axes = Axes(_LEFT, _TOP, _RIGHT, _FOOT, first, max(last, first + 1.0), 0.0, most)
 
     drawing = Drawing(360, _FOOT + 30, "Engine noise", _in_words(runs, doubtful, start_clock))
     for stretches, style in ((runs, "shade"), (doubtful, "dash")):
         for stretch in stretches:
-            (left, _), (right, _) = at(stretch.start_s, 0), at(stretch.end_s, 0)
+            left, right = axes.x(stretch.start_s), axes.x(stretch.end_s)
             drawing.path([(left, _FOOT), (left, _TOP), (right, _TOP), (right, _FOOT)], style, closed=True)
     keep = decimated(level)
-    trace = [at(float(t), float(value)) for t, value in zip(t_s[keep], level[keep], strict=True)]
+    trace = [axes.at(float(t), float(value)) for t, value in zip(t_s[keep], level[keep], strict=True)]
     drawing.path(trace, "hair")
     drawing.path([(_LEFT, _TOP), (_LEFT, _FOOT), (_RIGHT, _FOOT)], "hair")
     above = -14.0
     for word, value in (("on", on_threshold), ("off", off_threshold)):
-        drawing.line(at(first, value), at(last, value), "dash")
-        above = max(at(first, value)[1], above + 14)
+        drawing.line(axes.at(first, value), axes.at(last, value), "dash")
+        above = max(axes.y(value), above + 14)
         drawing.text((_LEFT - 6, above + 4), f"{word} {value:.0f}", size=12, anchor="end")
     for t, clock in _clock_ticks(first, last, start_clock):
-        drawing.line((at(t, 0)[0], _FOOT), (at(t, 0)[0], _FOOT + 5), "hair")
-        drawing.text((at(t, 0)[0], _FOOT + 20), clock, size=12, anchor="middle")
+        drawing.line((axes.x(t), _FOOT), (axes.x(t), _FOOT + 5), "hair")
+        drawing.text((axes.x(t), _FOOT + 20), clock, size=12, anchor="middle")
     return drawing.svg()
 
 

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from tickover.workshop.drawings.drawing import Drawing, Point
+from tickover.workshop.drawings.axes import Axes
+from tickover.workshop.drawings.drawing import Drawing
 from tickover.workshop.drawings.noise_trace import decimated
 
 if TYPE_CHECKING:
@@ -64,27 +65,6 @@ class Strip:
     marks: Sequence[Mark] = ()
 
 
-@dataclass(frozen=True)
-class _Axis:
-    """From values to places on the paper."""
-
-    from_s: float
-    to_s: float
-    low: float
-    high: float
-    top: float
-    foot: float
-
-    def x(self, t: float) -> float:
-        return LEFT + (t - self.from_s) / (self.to_s - self.from_s) * (RIGHT - LEFT)
-
-    def y(self, value: float) -> float:
-        return self.foot - (value - self.low) / (self.high - self.low) * (self.foot - self.top)
-
-    def at(self, t: float, value: float) -> Point:
-        return self.x(t), self.y(value)
-
-
 def run_strip(strip: Strip, window: tuple[float, float] | None = None, other: Strip | None = None) -> str:
     """One run, or two laid over one another; `other` is drawn with a broken line and must have its time moved.
 
@@ -109,13 +89,13 @@ def run_strip(strip: Strip, window: tuple[float, float] | None = None, other: St
     foot = _FOOT + (_GAP + _WARM_HEIGHT if warm else 0.0)
     drawing = Drawing(WIDTH, foot + 46.0, f"Run-up strip: {strip.name}", _in_words(strip, other))
     top_rpm = _round_up(max(float(np.nanmax(r.rpm, initial=0.0)) for r in runs) * 1.04, 1000.0)
-    speed = _Axis(from_s, to_s, 0.0, top_rpm, _TOP + _MARK_ROW * _rows(strip), _FOOT)
+    speed = Axes(LEFT, _TOP + _MARK_ROW * _rows(strip), RIGHT, _FOOT, from_s, to_s, 0.0, top_rpm)
     _phases(drawing, strip, speed, foot)
     _bands(drawing, strip, speed)
     _frame(drawing, speed, "rpm", 1000.0 if top_rpm <= 6000 else 2000.0)
     if warm:
         low, high = warm
-        axis = _Axis(from_s, to_s, low, high, _FOOT + _GAP, foot)
+        axis = Axes(LEFT, _FOOT + _GAP, RIGHT, foot, from_s, to_s, low, high)
         _frame(drawing, axis, "°C", 100.0 if high - low > 250 else 50.0)
         _temperatures(drawing, axis, runs)
     for run, style in zip(runs, ("ink", "course"), strict=False):
@@ -125,9 +105,9 @@ def run_strip(strip: Strip, window: tuple[float, float] | None = None, other: St
     return drawing.svg()
 
 
-def _phases(drawing: Drawing, strip: Strip, axis: _Axis, foot: float) -> None:
+def _phases(drawing: Drawing, strip: Strip, axis: Axes, foot: float) -> None:
     for phase in strip.phases:
-        start, end = max(phase.start_s, axis.from_s), min(phase.end_s, axis.to_s)
+        start, end = max(phase.start_s, axis.first), min(phase.end_s, axis.last)
         if end <= start:
             continue
         left, right = axis.x(start), axis.x(end)
@@ -140,9 +120,9 @@ def _phases(drawing: Drawing, strip: Strip, axis: _Axis, foot: float) -> None:
             drawing.text((left + 4, _PHASES_TOP + 16), name, size=_SIZE)
 
 
-def _bands(drawing: Drawing, strip: Strip, axis: _Axis) -> None:
+def _bands(drawing: Drawing, strip: Strip, axis: Axes) -> None:
     for band in strip.bands:
-        start, end = max(band.start_s, axis.from_s), min(band.end_s, axis.to_s)
+        start, end = max(band.start_s, axis.first), min(band.end_s, axis.last)
         if end <= start:
             continue
         lower, upper = max(band.lower, axis.low), min(band.upper, axis.high)
@@ -151,7 +131,7 @@ def _bands(drawing: Drawing, strip: Strip, axis: _Axis) -> None:
         drawing.path(corners, "dash", closed=True)
 
 
-def _frame(drawing: Drawing, axis: _Axis, unit: str, step: float) -> None:
+def _frame(drawing: Drawing, axis: Axes, unit: str, step: float) -> None:
     drawing.path([(LEFT, axis.top), (LEFT, axis.foot), (RIGHT, axis.foot)], "hair")
     drawing.text((LEFT - 6, axis.top - 2), unit, size=_SIZE, anchor="end")
     value = _round_up(axis.low, step)
@@ -163,26 +143,26 @@ def _frame(drawing: Drawing, axis: _Axis, unit: str, step: float) -> None:
         value += step
 
 
-def _temperatures(drawing: Drawing, axis: _Axis, runs: Sequence[Strip]) -> None:
+def _temperatures(drawing: Drawing, axis: Axes, runs: Sequence[Strip]) -> None:
     for run, styles in zip(runs, (("track", "dash"), ("course", "dots")), strict=False):
         for name, degrees, style in (("CHT", run.cht_c, styles[0]), ("EGT", run.egt_c, styles[1])):
             if degrees is None:
                 continue
             _line(drawing, axis, run.t_s, degrees, style)
-            shown = np.flatnonzero(np.isfinite(degrees) & (run.t_s >= axis.from_s) & (run.t_s <= axis.to_s))
+            shown = np.flatnonzero(np.isfinite(degrees) & (run.t_s >= axis.first) & (run.t_s <= axis.last))
             if run is runs[0] and shown.size:
                 last = int(shown[-1])
                 x, y = axis.at(float(run.t_s[last]), float(degrees[last]))
                 drawing.text((min(x, RIGHT) - 4, max(y - 8, axis.top + 12)), name, size=_SIZE, anchor="end")
 
 
-def _line(drawing: Drawing, axis: _Axis, t_s: Floats, values: Floats, style: str) -> None:
+def _line(drawing: Drawing, axis: Axes, t_s: Floats, values: Floats, style: str) -> None:
     """The samples inside the window, and those next to its edges cut off there."""
     for piece in _unbroken(t_s, values):
-        inside = piece[(t_s[piece] >= axis.from_s) & (t_s[piece] <= axis.to_s)]
+        inside = piece[(t_s[piece] >= axis.first) & (t_s[piece] <= axis.last)]
         keep = inside[decimated(values[inside])] if inside.size else inside
         points = [axis.at(float(t_s[i]), float(values[i])) for i in keep]
-        for edge in (axis.from_s, axis.to_s):
+        for edge in (axis.first, axis.last):
             if t_s[piece[0]] < edge < t_s[piece[-1]]:
                 value = float(np.interp(edge, t_s[piece], values[piece]))
                 points.append(axis.at(edge, value))
@@ -205,9 +185,9 @@ def _rows(strip: Strip) -> int:
     return min(max((mark.number for mark in strip.marks), default=0), _MARK_ROWS)
 
 
-def _marks(drawing: Drawing, strip: Strip, axis: _Axis) -> None:
+def _marks(drawing: Drawing, strip: Strip, axis: Axes) -> None:
     for mark in strip.marks:
-        start, end = max(mark.start_s, axis.from_s), min(mark.end_s, axis.to_s)
+        start, end = max(mark.start_s, axis.first), min(mark.end_s, axis.last)
         if end < start:
             continue
         left, right = axis.x(start), max(axis.x(end), axis.x(start) + 6.0)
@@ -216,10 +196,10 @@ def _marks(drawing: Drawing, strip: Strip, axis: _Axis) -> None:
         drawing.text((min(right + 5, RIGHT - 9), y + 6), str(mark.number), size=15, style="signal-text")
 
 
-def _times(drawing: Drawing, axis: _Axis, foot: float) -> None:
-    step = next((s for s in _TIMES_S if (axis.to_s - axis.from_s) / s <= 12), _TIMES_S[-1])
-    t = _round_up(axis.from_s, step)
-    while t <= axis.to_s:
+def _times(drawing: Drawing, axis: Axes, foot: float) -> None:
+    step = next((s for s in _TIMES_S if (axis.last - axis.first) / s <= 12), _TIMES_S[-1])
+    t = _round_up(axis.first, step)
+    while t <= axis.last:
         drawing.line((axis.x(t), foot), (axis.x(t), foot + 5), "hair")
         drawing.text((axis.x(t), foot + 21), _clock(t, step), size=_SIZE, anchor="middle")
         t += step

@@ -20,6 +20,7 @@ from typing import Any
 import segno
 import typst
 
+from tickover.workshop.kernel.refusal import RefusedError
 from tickover.workshop.papers.content import ReleaseData, WorkCardData
 from tickover.workshop.papers.record_content import LabelData, RecordData
 from tickover.workshop.papers.run_content import RunUpData
@@ -28,7 +29,7 @@ TEMPLATES = Path(__file__).parent / "templates"
 STANDARDS: list[typst.PDFStandard] = ["a-2a", "ua-1"]
 
 
-class PaperError(Exception):
+class PaperError(RefusedError):
     """A paper could not be typeset; the message says why."""
 
 

@@ -18,21 +18,44 @@ class NumberRefusedError(forms.ValidationError):
 
 
 class NumberField(forms.CharField):
-    """A number as it is typed, with a comma or a point; None where nothing is."""
+    """A number as it is typed, with a comma or a point; None where nothing is.
 
-    def __init__(self, unit: str = "", **more: Any) -> None:
-        self.unit = unit
-        attrs = {"inputmode": "decimal", "autocomplete": "off"}
-        super().__init__(max_length=20, widget=forms.TextInput(attrs), **more)
+    `whole`: no fraction has a meaning. `ratio`: so many to one. `least` and `most` may be typed, nothing beyond them.
+    """
+
+    def __init__(
+        self,
+        unit: str = "",
+        *,
+        whole: bool = False,
+        ratio: bool = False,
+        least: float | None = None,
+        most: float | None = None,
+        **more: Any,
+    ) -> None:
+        self.unit, self.whole, self.ratio, self.least, self.most = unit, whole, ratio, least, most
+        attrs = {"inputmode": "numeric" if whole else "decimal", "autocomplete": "off"}
+        super().__init__(max_length=40, widget=forms.TextInput(attrs), **more)
 
     def clean(self, value: Any) -> Any:
         text = super().clean(value)
         if not text:
             return None
+        name = str(self.label or "The number")
         try:
-            return read_number(text, unit=self.unit, name=str(self.label or "The number"))
+            number = read_number(text, unit=self.unit, ratio=self.ratio, name=name)
         except NumberError as error:
             raise NumberRefusedError(error) from error
+        if self.whole and not number.is_integer():
+            raise forms.ValidationError(f"{name}: {number:g} is no whole number.")
+        if self.least is not None and number < self.least:
+            raise forms.ValidationError(f"{name} must be {self.least:g} or more.")
+        if self.most is not None and number > self.most:
+            raise forms.ValidationError(f"{name} must be {self.most:g} or less.")
+        return int(number) if self.whole else number
+
+    def prepare_value(self, value: Any) -> Any:
+        return f"{value:.10g}" if isinstance(value, int | float) else value
 
 
 class Day(forms.DateField):

@@ -9,6 +9,7 @@ from django.http import QueryDict
 
 from tickover.workshop.programme.decisions import sheets_kept
 from tickover.workshop.programme.models import BulletinDone
+from tickover.workshop.web.typed_fields import NumberField
 
 LARGEST_SERIAL = 10**12
 DAY = forms.DateInput(attrs={"type": "date"})
@@ -24,22 +25,20 @@ class BulletinForm(forms.Form):
     builds = forms.MultipleChoiceField(
         required=False, widget=forms.CheckboxSelectMultiple, help_text="None ticked: every build."
     )
-    serial_from = forms.IntegerField(
-        label="First serial number", required=False, min_value=0, max_value=LARGEST_SERIAL
+    serial_from = NumberField(
+        label="First serial number", required=False, whole=True, least=0, most=LARGEST_SERIAL
     )
-    serial_to = forms.IntegerField(
-        label="Last serial number", required=False, min_value=0, max_value=LARGEST_SERIAL
+    serial_to = NumberField(
+        label="Last serial number", required=False, whole=True, least=0, most=LARGEST_SERIAL
     )
     issued_on = forms.DateField(widget=DAY)
     mandatory = forms.BooleanField(
         required=False, help_text="Binding by a rule. Otherwise the owner decides."
     )
-    within_h = forms.FloatField(label="Within hours of its issue", required=False, min_value=0)
+    within_h = NumberField("h", label="Within hours of its issue", required=False, least=0)
     due_on = forms.DateField(label="By date", required=False, widget=DAY)
-    every_h = forms.FloatField(label="Again every … hours", required=False, min_value=0.1)
-    every_months = forms.IntegerField(
-        label="Again every … months", required=False, min_value=1, max_value=600
-    )
+    every_h = NumberField("h", label="Again every … hours", required=False, least=0.1)
+    every_months = NumberField(label="Again every … months", required=False, whole=True, least=1, most=600)
     method = forms.CharField(
         label="Method of compliance", max_length=4000, widget=forms.Textarea(attrs={"rows": 5})
     )

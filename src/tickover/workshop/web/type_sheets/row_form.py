@@ -9,11 +9,11 @@ from typing import Any, Literal, get_args, get_origin
 from django import forms
 from pydantic import BaseModel
 
-from tickover.formats.text.number import AmbiguousNumber, Choice, NumberError, read_number
+from tickover.formats.text.number import AmbiguousNumber, Choice, NumberError
 from tickover.workshop.knowledge.condition_lines import condition_in_words, read_condition
 from tickover.workshop.knowledge.tables import MODELS, Place, Table, rows_of
 from tickover.workshop.knowledge.words import CHOICES, TRAITS, help_of, label_of
-from tickover.workshop.web.typed_fields import NumberRefusedError
+from tickover.workshop.web.typed_fields import NumberField, NumberRefusedError
 
 LEFT_ALONE = ("id", "findings", "fitted", "propeller")
 LONG = (
@@ -32,32 +32,6 @@ NAMED_IN = {"card": "cards", "reading": "limits", "joint": "joints", "kit": "kit
             "contains": "programme"}  # fmt: skip
 TEXT_MAX = 2000
 RATIOS = ("gear_ratio", "petrol_to_oil")
-
-
-class SheetNumberField(forms.CharField):
-    """A number as it is typed; `whole` where no fraction has a meaning, `ratio` where it is so many to one."""
-
-    def __init__(self, *, whole: bool, unit: str = "", ratio: bool = False, **more: Any) -> None:
-        self.whole, self.unit, self.ratio = whole, unit, ratio
-        attrs = {"inputmode": "numeric" if whole else "decimal", "autocomplete": "off"}
-        super().__init__(max_length=40, widget=forms.TextInput(attrs), **more)
-
-    def clean(self, value: Any) -> Any:
-        text = super().clean(value)
-        if not text:
-            return None
-        try:
-            number = read_number(text, unit=self.unit, ratio=self.ratio, name=str(self.label))
-        except NumberError as error:
-            raise NumberRefusedError(error) from error
-        if not self.whole:
-            return number
-        if not number.is_integer():
-            raise forms.ValidationError(f"{self.label}: {number:g} is no whole number.")
-        return int(number)
-
-    def prepare_value(self, value: Any) -> Any:
-        return f"{value:.10g}" if isinstance(value, int | float) else value
 
 
 class Text(forms.CharField):
@@ -184,7 +158,7 @@ def _plain(key: str, kinds: set[Any], annotation: Any, unit: str, more: dict[str
     if bool in kinds:
         return forms.BooleanField(**more)
     if kinds & {int, float}:
-        return SheetNumberField(whole=float not in kinds, unit=unit, ratio=key in RATIOS, **more)
+        return NumberField(unit, whole=float not in kinds, ratio=key in RATIOS, **more)
     if tuple in kinds:
         return LinesField(**more)
     if key in LONG:

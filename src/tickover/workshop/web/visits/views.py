@@ -260,6 +260,7 @@ def _step_page(
         "form": reading_form.form_for(line, person, request.POST) if sheet.open else None,
         "can_confirm": second_checks.may_confirm(line, person) and may(person, Right.CONFIRM),
         "confirmers": people.who_may_confirm(other_than=line.workers),
+        "confirmer": forms.SecondCheckForm(request.POST).data.get("username", ""),
         "photo_missing": not line.done and queries.photo_missing(sheet.job, line),
         "second_look_from": second_checks.second_look_from(line),
         "exceedances": [e for e in sheet.exceedances if e.spot.place == step_id] if sheet.open else (),
