@@ -17,11 +17,11 @@ from tickover.workshop.register.models import MeterReading
 from tickover.workshop.web.defects import forms as defect_forms
 from tickover.workshop.web.engines import forms as engine_forms
 from tickover.workshop.web.instruments import forms as instrument_forms
+from tickover.workshop.web.programme import forms as programme_forms
 from tickover.workshop.web.run_ups import forms as run_up_forms
-from tickover.workshop.web.type_sheets.row_form import SheetNumberField
 from tickover.workshop.web.typed_fields import NumberField, NumberRefusedError
 
-MODULES = (defect_forms, engine_forms, instrument_forms, run_up_forms)
+MODULES = (defect_forms, engine_forms, instrument_forms, programme_forms, run_up_forms)
 
 
 def number_fields() -> Iterator[Any]:
@@ -103,7 +103,7 @@ def test_the_hand_in_of_a_run_up_offers_them(page: Client) -> None:
 
 def test_a_number_of_a_type_sheet_offers_them() -> None:
     with pytest.raises(NumberRefusedError) as refused:
-        SheetNumberField(whole=False, label="Upper limit").clean("1,234")
+        NumberField(label="Upper limit").clean("1,234")
     assert [c.text for c in refused.value.choices] == ["1234", "1.234"]
 
 
