@@ -24,6 +24,7 @@ def line(number: int, card: str = "a", **keys: Any) -> Any:
     rules |= {name: keys.pop(name) for name in tuple(keys) if name in rules}
     step = SimpleNamespace(id=f"s{number}", act=f"Act {number}.", **rules)
     state = {"done": False, "settled": False, "begun": False, "runs_engine": False, "stops": False}
+    state |= {"not_needed": False, "keeps_runs": False}
     state |= {"workers": frozenset({1}), "cards": frozenset({card}), "serves": ()}
     return SimpleNamespace(number=number, card=SimpleNamespace(id=card), step=step, **(state | keys))
 
@@ -260,3 +261,30 @@ def test_on_a_composed_card_a_stop_holds_what_serves_its_card_and_no_other_branc
     job = sheet(stop, shared, other)
     assert waited_for(hold_points.holds_on(job, shared)) == [1]
     assert waited_for(hold_points.holds_on(job, other)) == []
+
+
+def test_a_step_that_is_not_needed_holds_nothing_and_waits_for_nothing() -> None:
+    spare = line(1, second_check=True, not_needed=True)
+    joint, run = line(2), line(3, runs_engine=True)
+    job = sheet(spare, joint, run)
+    assert hold_points.holds_on(job, joint) == hold_points.holds_on(job, run) == ()
+    assert hold_points.hold_in_words(job, spare) == "" and hold_points.runs_held_by(job, spare) == ()
+    needed = line(1, second_check=True)
+    job = sheet(needed, joint, run)
+    assert waited_for(hold_points.holds_on(job, joint)) == waited_for(hold_points.holds_on(job, run)) == [1]
+    never_run = line(3, runs_engine=True, not_needed=True)
+    assert numbers(hold_points.runs_held_by(sheet(needed, never_run), needed)) == []
+
+
+def test_a_finding_before_the_next_run_holds_runs_on_either_side_and_two_runs_never_each_other() -> None:
+    first, found, last = line(1, runs_engine=True), line(2, keeps_runs=True), line(3, runs_engine=True)
+    job = sheet(first, found, line(4), last)
+    assert waited_for(hold_points.holds_on(job, first)) == waited_for(hold_points.holds_on(job, last)) == [2]
+    assert waited_for(hold_points.holds_on(job, line(4))) == []
+    assert waited_for(hold_points.holds_on_a_run_up(job)) == [2]
+    one, two = (line(n, runs_engine=True, keeps_runs=True) for n in (1, 2))
+    job = sheet(one, two)
+    assert waited_for(hold_points.holds_on(job, one)) == []
+    assert waited_for(hold_points.holds_on(job, two)) == [1]
+    safe = line(3, runs_engine=True, makes_safe=True)
+    assert hold_points.holds_on(sheet(found, safe), safe) == ()

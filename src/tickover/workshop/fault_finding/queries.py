@@ -107,7 +107,7 @@ def job_state(job: Job) -> str:
     if hasattr(job, "closure"):
         return f"closed without a release on {day(job.closure.at)}: {job.closure.reason}"
     sheet = visits.job_sheet(job)
-    return f"{sheet.state}, {sheet.done_count} of {len(sheet.steps)} steps done"
+    return f"{sheet.state}, {sheet.done_count} of {sheet.needed_count} steps done"
 
 
 def ends() -> list[Outcome]:

@@ -35,7 +35,7 @@ def work_card_data(sheet: JobSheet) -> papers.WorkCardData:
         document_date=localdate(_last_moment(sheet)),
         workshop=workshop_of(sheet),
         job=job.number,
-        status=f"{sheet.state}, {sheet.done_count} of {len(sheet.steps)} steps done",
+        status=f"{sheet.state}, {sheet.done_count} of {sheet.needed_count} steps done",
         engine=f"{engine.name}, {sheet.sheet.title}",
         serial=engine.serial,
         build=sheet.sheet.build(engine.build_id).title,

@@ -30,7 +30,7 @@ def step(line: StepLine, exceedances: Sequence[Exceedance] = (), hold: str = "")
     return papers.StepText(
         number=str(line.number),
         act=line.step.act,
-        how=units(line.step.how),
+        how=units(" ".join(words for words in (line.condition, line.step.how) if words)),
         caution=units(line.step.caution),
         done_by=str(mark.by) if mark else "",
         done_at=moment(mark.at) if mark else "",

@@ -109,7 +109,7 @@ def _as_one(name: str, parts: list[tuple[Card, Step]], names: dict[Served, str])
     on = {
         f"{names[card.id, s]}.{f}"
         for card, step in parts
-        for s, f in _conditions(step)
+        for s, f in conditions(step)
         if (card.id, s) in names
     }
     return first.model_copy(
@@ -145,7 +145,8 @@ def _held(card: Card, step: Step) -> tuple[str, ...]:
     return tuple(s.id for s in card.steps[card.steps.index(step) + 1 :] if s.gives_torque)
 
 
-def _conditions(step: Step) -> list[tuple[str, str]]:
+def conditions(step: Step) -> list[tuple[str, str]]:
+    """(step, finding) of which one has to be made, for it to be done; none where it is done anyway."""
     return [(seen.rpartition(".")[0], seen.rpartition(".")[2]) for seen in step.only_on]
 
 
@@ -158,6 +159,6 @@ def _each_once(words: Iterable[str]) -> tuple[str, ...]:
 
 
 def _added(step: Step, card: Card) -> Step:
-    """A step of an added card, with its own id and those of the steps it holds as the job knows them."""
-    held = tuple(f"{card.id}.{name}" for name in step.hold_before)
-    return step.model_copy(update={"id": f"{card.id}.{step.id}", "hold_before": held})
+    """A step of an added card: its own id, those it holds and those it depends on, as the job knows them."""
+    held, on = (tuple(f"{card.id}.{name}" for name in names) for names in (step.hold_before, step.only_on))
+    return step.model_copy(update={"id": f"{card.id}.{step.id}", "hold_before": held, "only_on": on})

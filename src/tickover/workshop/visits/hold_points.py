@@ -6,7 +6,8 @@ before it on its card is missing, or one of anything begun on another card of th
 the engine.
 
 A finding that stops holds every later step of its card, and every run of the engine, until its step is done again
-and finds something else; only what makes the engine safe is never held by it.
+and finds something else; only what makes the engine safe is never held by it. One that is put right before the next
+run holds every run of the engine in the same way, and nothing else. A step that is not needed holds nothing.
 """
 
 from __future__ import annotations
@@ -29,7 +30,7 @@ NAMES_AT_MOST = 4
 
 @dataclass(frozen=True)
 class Hold:
-    """A step whose second check something waits for, or that stops its card, and the job it is in."""
+    """A step whose second check something waits for, or whose finding stops it, and the job it is in."""
 
     line: StepLine
     job: Job
@@ -45,7 +46,8 @@ class Hold:
     def wanted(self) -> str:
         """What is waited for: "the second check of step 19 (...)"."""
         if self.stops:
-            return f"{self.step_in_words}, which stops its card"
+            does = "stops its card" if self.line.stops else "keeps the engine from running"
+            return f"{self.step_in_words}, which {does}"
         check = "the second check of {}" if self.line.done else "{} and its second check"
         return check.format(self.step_in_words)
 
@@ -59,7 +61,7 @@ class Hold:
 
 def named_by(sheet: JobSheet, line: StepLine) -> tuple[StepLine, ...]:
     """Later steps of its card that wait for the second check of a step."""
-    if not line.step.second_check or line.step.no_hold:
+    if not line.step.second_check or line.step.no_hold or line.not_needed:
         return ()
     later = [s for s in sheet.steps if s.cards & line.cards and s.number > line.number]
     if line.step.hold_before:
@@ -69,16 +71,15 @@ def named_by(sheet: JobSheet, line: StepLine) -> tuple[StepLine, ...]:
 
 def runs_held_by(sheet: JobSheet, line: StepLine) -> tuple[StepLine, ...]:
     """Steps of the job not done yet that run the engine, and wait for the second check of a step."""
-    runs = (s for s in sheet.steps if s.runs_engine and not s.done)
-    return tuple(s for s in runs if line.step.second_check and _before_a_run(line, s))
+    runs = (s for s in sheet.steps if s.runs_engine and not s.done and not s.not_needed)
+    holds = line.step.second_check and not line.not_needed
+    return tuple(s for s in runs if holds and _before_a_run(line, s))
 
 
 def holds_on(sheet: JobSheet, line: StepLine) -> tuple[Hold, ...]:
     """What a step waits for."""
     here = [
-        s
-        for s in sheet.steps
-        if s.step.second_check and not s.settled and (_names(sheet, s, line) or _before_a_run(s, line))
+        s for s in sheet.steps if _check_missing(s) and (_names(sheet, s, line) or _before_a_run(s, line))
     ]
     elsewhere = _elsewhere(sheet) if line.runs_engine else ()
     return (*_stops(sheet, line), *(Hold(s, sheet.job) for s in here), *elsewhere)
@@ -87,7 +88,7 @@ def holds_on(sheet: JobSheet, line: StepLine) -> tuple[Hold, ...]:
 def holds_on_a_run_up(sheet: JobSheet) -> tuple[Hold, ...]:
     """What a run-up after the work waits for: every second check of what was done, here and in other jobs."""
     here = [s for s in sheet.steps if _open_check(s) and not s.runs_engine]
-    stops = (Hold(s, sheet.job, stops=True) for s in sheet.steps if s.stops and not s.runs_engine)
+    stops = (Hold(s, sheet.job, stops=True) for s in sheet.steps if _bars_runs(s) and not s.runs_engine)
     return (*stops, *(Hold(s, sheet.job) for s in here), *_elsewhere(sheet))
 
 
@@ -128,9 +129,9 @@ def covered_in_words(line: StepLine, covering: tuple[StepLine, ...]) -> str:
 
 def hold_in_words(sheet: JobSheet, line: StepLine) -> str:
     """Before which work a step is a hold point: "before step 23 and before the engine runs"; "" for none."""
-    if not line.step.second_check or line.settled:
+    if not line.step.second_check or line.settled or line.not_needed:
         return ""
-    waiting = [s for s in named_by(sheet, line) if not s.done]
+    waiting = [s for s in named_by(sheet, line) if not s.done and not s.not_needed]
     parts = [f"before step {waiting[0].number}: {waiting[0].step.act.rstrip('.')}"] if waiting else []
     if runs_held_by(sheet, line):
         parts.append("before the engine runs")
@@ -198,25 +199,47 @@ def _before_a_run(holder: StepLine, run: StepLine) -> bool:
     return _open_check(holder)
 
 
+def _check_missing(line: StepLine) -> bool:
+    """Whether a second check is still to come, of a step that is done or has to be."""
+    return line.step.second_check and not line.settled and not line.not_needed
+
+
 def _open_check(line: StepLine) -> bool:
     """Whether something was done at a step whose second check is missing."""
     return line.step.second_check and line.begun and not line.settled
 
 
 def _stops(sheet: JobSheet, line: StepLine) -> tuple[Hold, ...]:
-    """Findings that stop a step: earlier ones of its card; for a run those of the job's other cards too."""
+    """Findings that stop a step: earlier ones of its card; for a run those of the job's other cards too, and all
+    that are put right before the next run.
+    """
     if line.step.makes_safe:
         return ()
     return tuple(
         Hold(s, sheet.job, stops=True)
         for s in sheet.steps
-        if s.stops and (s.number < line.number if s.cards & line.cards else line.runs_engine)
+        if (s.stops and _stopped_by(s, line)) or (s.keeps_runs and line.runs_engine and _run_waits(s, line))
     )
+
+
+def _stopped_by(stop: StepLine, line: StepLine) -> bool:
+    return stop.number < line.number if stop.cards & line.cards else line.runs_engine
+
+
+def _run_waits(found: StepLine, run: StepLine) -> bool:
+    """A later finding keeps an earlier run from being done again; that of a run only those after it, so that two
+    runs never wait for each other.
+    """
+    return found.number < run.number or not found.runs_engine
+
+
+def _bars_runs(line: StepLine) -> bool:
+    return line.stops or line.keeps_runs
 
 
 def _elsewhere(sheet: JobSheet) -> Iterator[Hold]:
     for other in queries.other_open_jobs(sheet.job):
-        yield from (Hold(s, other.job, elsewhere=True, stops=True) for s in other.steps if s.stops)
+        yield from (Hold(s, other.job, elsewhere=True, stops=True) for s in other.steps if _bars_runs(s))
         yield from (Hold(s, other.job, elsewhere=True) for s in other.steps if _open_check(s))
 
 

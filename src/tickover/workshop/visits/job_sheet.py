@@ -116,13 +116,18 @@ class JobSheet:
         return sum(s.done for s in self.steps)
 
     @property
+    def needed_count(self) -> int:
+        """How many steps there are to do: those on condition of a finding only where it was made."""
+        return sum(not s.not_needed for s in self.steps)
+
+    @property
     def current(self) -> StepLine | None:
-        """The first step that is not done."""
-        return next((s for s in self.steps if not s.done), None)
+        """The first step that is not done, and is needed."""
+        return next((s for s in self.steps if not s.done and not s.not_needed), None)
 
     @property
     def progress(self) -> list[tuple[StepLine, str]]:
-        """Its steps, each with a word: done, waiting (for its second check), next or open."""
+        """Its steps, each with a word: done, waiting (for its second check), next, not needed or open."""
         current = self.current
         return [(s, "next" if s is current else s.progress) for s in self.steps]
 

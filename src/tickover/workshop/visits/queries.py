@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from django.db import connection
 from django.db.models import Prefetch, Q, QuerySet
@@ -17,7 +18,7 @@ from tickover.workshop.photos.models import Photo
 from tickover.workshop.readings.computed import MeasurementContext, missing
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine, SheetVersion
-from tickover.workshop.visits.course import Course, JobTask, steps_of, tasks_of
+from tickover.workshop.visits.course import Course, JobTask, conditions, steps_of, tasks_of
 from tickover.workshop.visits.job_sheet import JobSheet, KitList, Piece
 from tickover.workshop.visits.models import AddedTask, Job, Reading, Release, Remark, StepMark
 from tickover.workshop.visits.recorded import Rows, rows_for_pages, rows_of
@@ -249,7 +250,27 @@ def _step_lines(
                 group=of_card.group,
             )
         )
-    return tuple(lines)
+    return with_conditions(lines)
+
+
+def with_conditions(lines: list[StepLine]) -> tuple[StepLine, ...]:
+    """The steps, each on condition of a finding with whether it was made, and with its condition in words."""
+    by_id = {line.step.id: line for line in lines}
+    made = {(line.step.id, line.known_finding) for line in lines}
+    shown = []
+    for line in lines:
+        on = conditions(line.step)
+        words = [
+            f"“{f.title}” at step {by_id[name].number}"
+            for name, finding in on
+            if name in by_id
+            for f in by_id[name].step.findings
+            if f.id == finding
+        ]
+        condition = f"Only if found: {' or '.join(words)}." if words else ""
+        met = not on or not made.isdisjoint(on)
+        shown.append(replace(line, condition_met=met, condition=condition) if on else line)
+    return tuple(shown)
 
 
 def _fitted(sheet: TypeSheet, step: Step, joint: Joint | None) -> tuple[str, ...]:

@@ -53,6 +53,10 @@ class StepLine:
     """On a composed card the steps, by card and id, that it does; empty on a card that is as it was written."""
     group: str = ""
     """The place of the engine it is at, on a composed card."""
+    condition_met: bool = True
+    """Whether one of the findings was made on which alone it is done; True where it is done anyway."""
+    condition: str = ""
+    """Those findings in words: "Only if found: “Leaks” at step 3."; "" where it is done anyway."""
 
     @property
     def cards(self) -> frozenset[str]:
@@ -88,11 +92,16 @@ class StepLine:
         return self.reading is not None and self.reading.verdict.decision == "inside"
 
     @property
+    def not_needed(self) -> bool:
+        """Whether it is done only on a finding that was not made; what was done or read anyway counts."""
+        return not (self.condition_met or self.done or self.taken)
+
+    @property
     def progress(self) -> str:
-        """A word for the page: done, waiting for its second check, or open."""
+        """A word for the page: done, waiting for its second check, not needed, or open."""
         if self.done:
             return "done" if self.settled else "waiting"
-        return "open"
+        return "not needed" if self.not_needed else "open"
 
     @property
     def unconfirmed(self) -> bool:
@@ -191,6 +200,16 @@ class StepLine:
         return any(f.id == self.last_found and f.action == "stop" for f in self.step.findings)
 
     @property
+    def keeps_runs(self) -> bool:
+        """Whether what was found here is put right before the engine runs again."""
+        return any(f.id == self.last_found and f.before == "next run" for f in self.step.findings)
+
+    @property
+    def known_finding(self) -> str:
+        """The id of what was found when it was last done; "" while its reading is kept back, which it would tell."""
+        return "" if self.kept_back else self.last_found
+
+    @property
     def awaits_second_check(self) -> bool:
         return self.done and self.step.second_check and self.check is None
 
@@ -216,12 +235,14 @@ class StepLine:
     def blockers(self) -> list[str]:
         """What of this step stands against a release, each as a sentence."""
         if not self.done:
-            return [f"{self.name}: not done."]
+            return [] if self.not_needed else [f"{self.name}: not done."]
         found = []
         if self.awaits_second_check:
             found.append(f"{self.name}: second check open.")
         if self.finding and self.finding.action in ("stop", "do not release"):
             found.append(f"{self.name}: found “{self.finding.title}”: {self.finding.action}.")
+        elif self.finding and self.keeps_runs:
+            found.append(f"{self.name}: found “{self.finding.title}”: put it right before the next run.")
         if self.reading and not self.as_found:
             found += self._against(self.reading)
         if self.not_measured and not self.as_found:
