@@ -39,6 +39,12 @@ CASES = {
         'id = "complete"',
         'cards.diaphragm-service.steps[7].findings[2].id: the id "complete" is taken by row 1',
     ),
+    "an act that covers more than it proves": (
+        'id = "petal-screws"\nobject',
+        '"petal-screws-tried-done"',
+        '"something-else"',
+        '"petal-screws-tried" proves "petal-screws-tried-done", and this act does not',
+    ),
     "a build nobody has": (
         'id = "pulse-hose-off"\nact',
         'builds = ["external-pulse"]',

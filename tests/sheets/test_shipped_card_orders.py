@@ -19,8 +19,9 @@ from tickover.sheets.checks.references import disagreements
 SHEETS = shipped_sheets()
 BUILDS = [(sheet.id, build.id) for sheet in SHEETS.values() for build in sheet.builds]
 CHANGES = 200
-NOTICED_AT_LEAST = 0.9
-"""Of 200 changes of three types. Most of the others change no more than in which order two looks are taken."""
+NOTICED_AT_LEAST = 0.93
+"""Of 200 changes of three types; 190 were noticed when this was written, every step left out among them. What is not
+noticed changes no more than in which order two looks are taken.
 
 Change = tuple[str, str, str]
 

@@ -26,6 +26,7 @@ def act_disagreements(sheet: TypeSheet) -> Iterator[Disagreement]:
 
 def _names(sheet: TypeSheet) -> Iterator[Disagreement]:
     known = tuple(act.id for act in sheet.acts)
+    proves = {act.id: act.proves for act in sheet.acts}
     there = tuple(openings(sheet))
     for n, act in enumerate(sheet.acts):
         for key in ("opens", "closes", "inside", "closed"):
@@ -36,6 +37,12 @@ def _names(sheet: TypeSheet) -> Iterator[Disagreement]:
             for m, name in enumerate(getattr(act, key)):
                 if name not in known:
                     yield ("acts", n, key, m), no_such("act", name, known)
+        for m, name in enumerate(act.covers):
+            if unproved := [p for p in proves.get(name, ()) if p not in act.proves]:
+                sentence = (
+                    f'"{name}" proves "{unproved[0]}", and this act does not; let it prove that as well'
+                )
+                yield ("acts", n, "covers", m), sentence
         for m, wait in enumerate(act.waits):
             if wait.act not in known:
                 yield ("acts", n, "waits", m, "act"), no_such("act", wait.act, known)
