@@ -21,7 +21,7 @@ BUILDS = [(sheet.id, build.id) for sheet in SHEETS.values() for build in sheet.b
 CHANGES = 200
 NOTICED_AT_LEAST = 0.93
 """Of 200 changes of three types; 190 were noticed when this was written, every step left out among them. What is not
-noticed changes no more than in which order two looks are taken.
+noticed changes no more than in which order two looks are taken."""
 
 Change = tuple[str, str, str]
 
