@@ -30,7 +30,8 @@ from tickover.workshop.register import queries as register
 
 Array = NDArray[np.float64]
 WEEKS = 12
-GRID_POINTS = 4000
+GRID_POINTS = 6000
+"""The whole programme of one engine, minute by minute; of a fleet, in coarser steps."""
 WORTH_NAMING = 0.05
 SMALLEST_CHANCE = 1e-4
 LOW, HIGH = 0.1, 0.9
