@@ -290,6 +290,23 @@ def test_as_found_outside_is_told_and_does_not_block(
     assert "As found and as left" in text and "7.0 N·m, outside" in text and "not read" in text
 
 
+def test_a_limit_that_is_read_at_two_places_is_shown_at_both(
+    sheet_with: Callable[..., None], outer: Any, hands: Any
+) -> None:
+    sheet_with("cards.steps", "flange-torque", moment="as found", place="carburettor side")
+    job = hands.open(outer)
+    one = queries.job_sheet(job)
+    found = one.step("flange-torque")
+    ends = [
+        replace(found, step=found.step.model_copy(update={"place": place, "moment": moment}))
+        for place in ("carburettor side", "engine side")
+        for moment in ("as found", "as left")
+    ]
+    pairs = replace(one, steps=tuple(ends)).before_after
+    assert [pair.title.rpartition(", ")[2] for pair in pairs] == ["carburettor side", "engine side"]
+    assert [pair.left for pair in pairs] == [ends[1], ends[3]]
+
+
 # On the page
 
 

@@ -163,7 +163,7 @@ def _instrument(r: ReadingLine) -> str:
 
 def before_after(sheet: JobSheet) -> tuple[papers.BeforeAfterText, ...]:
     return tuple(
-        papers.BeforeAfterText(pair.limit.title, _span(pair.limit), _stood(pair.found), _stood(pair.left))
+        papers.BeforeAfterText(pair.title, _span(pair.limit), _stood(pair.found), _stood(pair.left))
         for pair in sheet.before_after
         if any(line and line.answered for line in (pair.found, pair.left))
     )

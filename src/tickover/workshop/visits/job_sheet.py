@@ -40,6 +40,12 @@ class BeforeAfter:
     found: StepLine
     left: StepLine | None
 
+    @property
+    def title(self) -> str:
+        """What is read, and where, of a limit that is read at several places."""
+        place = self.found.step.place
+        return f"{self.limit.title}, {place}" if place else self.limit.title
+
 
 @dataclass(frozen=True)
 class JobSheet:
@@ -189,11 +195,11 @@ class JobSheet:
 
     @cached_property
     def before_after(self) -> list[BeforeAfter]:
-        """Limits that are read as found and as left, beside one another."""
-        pairs: dict[str, dict[str, StepLine]] = {}
+        """Limits that are read as found and as left, each place where one is read by itself."""
+        pairs: dict[tuple[str, str], dict[str, StepLine]] = {}
         for s in self.steps:
             if s.limit and s.step.moment:
-                pairs.setdefault(s.limit.id, {})[s.step.moment] = s
+                pairs.setdefault((s.limit.id, s.step.place), {})[s.step.moment] = s
         return [
             BeforeAfter(found.limit, found, pair.get("as left"))
             for pair in pairs.values()
