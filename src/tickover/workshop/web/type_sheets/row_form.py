@@ -142,6 +142,11 @@ def _field(place: Place, key: str, model: type[BaseModel], data: Table, row: Tab
         return ConditionsField(**more)
     if key == "hold_before":
         return _ticks(_later_steps(place, data, row), row.get(key, ()), more)
+    if key == "only_on":
+        return _ticks(_earlier_findings(place, data, row), row.get(key, ()), more)
+    if key == "does":
+        acts = [(one["id"], one["id"].replace("-", " ")) for one in data.get("acts", ())]
+        return forms.ChoiceField(choices=[("", "none"), *acts], **more)
     if key in NAMED_IN:
         named = [(one["id"], one.get("title", one["id"])) for one in data.get(NAMED_IN[key], ())]
         if tuple in kinds:
@@ -196,6 +201,17 @@ def _later_steps(place: Place, data: Table, row: Table) -> list[tuple[str, str]]
     ids = [step["id"] for step in steps]
     after = ids.index(row["id"]) + 1 if row.get("id") in ids else len(ids)
     return [(step["id"], f"{n}. {step['act']}") for n, step in enumerate(steps, 1) if n > after]
+
+
+def _earlier_findings(place: Place, data: Table, row: Table) -> list[tuple[str, str]]:
+    """What may be found at the steps of a card before one of them; before a new one, at all of them."""
+    found = []
+    for n, step in enumerate(rows_of(data, place), 1):
+        if step["id"] == row.get("id"):
+            break
+        for finding in step.get("findings", ()):
+            found.append((f"{step['id']}.{finding['id']}", f"{n}. {finding['title']}"))
+    return found
 
 
 def _kinds(annotation: Any) -> set[Any]:
