@@ -289,7 +289,7 @@ def service(outer: Any, hands: Any) -> Job:
 
 
 def run_up(job: Job, crew: Any, now: datetime, moment: str = "after", **run: Any) -> Spot:
-    circumstances = run_up_actions.Circumstances(now.date(), 15.0, 1013.0, job=job, moment=moment)
+    circumstances = run_up_actions.Circumstances(now.date(), 15.0, 1013.0, job=job, before_or_after=moment)
     row = run_up_actions.add_run(
         job.engine,
         run_up_actions.Upload(table(**run), "log.csv", {}),

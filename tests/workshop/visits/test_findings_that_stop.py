@@ -107,7 +107,7 @@ def test_no_run_up_after_the_work_is_taken_while_a_step_stops(
     stopped: Any, outer: Any, by: dict[str, Any], now: datetime
 ) -> None:
     file = run_up_actions.Upload(b"no log at all", "run.csv", {})
-    after = run_up_actions.Circumstances(now.date(), job=stopped, moment="after")
+    after = run_up_actions.Circumstances(now.date(), job=stopped, before_or_after="after")
     with pytest.raises(run_up_actions.RunUpError, match=r"A run-up waits for .* which stops its card"):
         run_up_actions.add_run(outer, file, after, **by)
 

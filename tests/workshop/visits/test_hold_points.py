@@ -149,7 +149,7 @@ def test_a_run_up_after_the_work_is_not_taken_while_a_second_check_is_open(
     service: Any, outer: Any, by: dict[str, Any], crew: Any, now: datetime
 ) -> None:
     file = run_up_actions.Upload(b"no log at all", "run.csv", {})
-    after = run_up_actions.Circumstances(now.date(), job=service, moment="after")
+    after = run_up_actions.Circumstances(now.date(), job=service, before_or_after="after")
     says = r"A run-up waits for the second check of step 23 .*: Ingo Halm can give it\. Nothing was added\."
     with pytest.raises(run_up_actions.RunUpError, match=says):
         run_up_actions.add_run(outer, file, after, **by)
