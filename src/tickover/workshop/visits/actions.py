@@ -24,14 +24,17 @@ from tickover.workshop.visits.recording.reading_actions import (
     take_reading,
 )
 from tickover.workshop.visits.recording.task_actions import add_task, remove_task
+from tickover.workshop.visits.recording.visit_actions import ArrivalWords, VisitRunningError, start_visit
 from tickover.workshop.visits.releasing.release import close_without_release, release
 from tickover.workshop.visits.releasing.release_checks import ReleaseWords
 
 __all__ = [
+    "ArrivalWords",
     "DoubtfulInstrumentError",
     "ReleaseWords",
     "TypedReading",
     "VisitError",
+    "VisitRunningError",
     "add_task",
     "close_without_release",
     "decide_exceedance",
@@ -48,6 +51,7 @@ __all__ = [
     "reopen",
     "resume",
     "second_check",
+    "start_visit",
     "take_reading",
 ]
 

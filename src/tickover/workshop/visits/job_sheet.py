@@ -7,7 +7,15 @@ from functools import cached_property
 
 from tickover.sheets import Card, LimitRow, Part, TypeSheet
 from tickover.workshop.visits.course import Course, JobTask, job_name
-from tickover.workshop.visits.models import Closure, ComposedCard, ExceedanceAnswer, Job, Release, Remark
+from tickover.workshop.visits.models import (
+    Arrival,
+    Closure,
+    ComposedCard,
+    ExceedanceAnswer,
+    Job,
+    Release,
+    Remark,
+)
 from tickover.workshop.visits.steps.exceedances import Exceedance, of_steps
 from tickover.workshop.visits.steps.step_line import StepLine
 
@@ -65,6 +73,8 @@ class JobSheet:
     """What was done about its exceedances, those of its run-ups too."""
     composed: ComposedCard | None = None
     """Its cards as one; None where it has one card, or one that cannot be composed."""
+    arrival: Arrival | None = None
+    """How the engine came in; None for a job that was opened for one task."""
 
     @property
     def open(self) -> bool:
@@ -145,6 +155,21 @@ class JobSheet:
     def task_title(self) -> str:
         """Its task, and with it those that were added."""
         return ", with ".join(t.task.title for t in self.tasks)
+
+    @property
+    def short_title(self) -> str:
+        """Its task; of several the first, and how many more."""
+        more = len(self.tasks) - 1
+        return self.task_title if more < 2 else f"{self.tasks[0].task.title}, and {more} more tasks"
+
+    @property
+    def composed_words(self) -> str:
+        """What the one card saves: "170 steps for 229, about 1.3 h saved"."""
+        if self.composed is None:
+            return ""
+        alone = sum(len(card.steps) for card in self.cards)
+        saved = (self.composed.minutes_alone - self.composed.minutes) / 60.0
+        return f"{len(self.steps)} steps for {alone}, about {saved:.1f} h saved"
 
     def does(self, task_id: str) -> bool:
         """Whether the job does this task, from the start or added."""

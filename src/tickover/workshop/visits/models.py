@@ -208,6 +208,7 @@ class AddedTask(Recorded):
     class Occasion(models.TextChoices):
         FOUND = "work found on the way"
         WHILE_OPEN = "while it is open"
+        SCOPE = "from the start"
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="added_tasks")
     task_id = models.CharField(max_length=60)
@@ -239,5 +240,18 @@ class ComposedCard(Recorded):
     minutes = models.FloatField()
     minutes_alone = models.FloatField()
     apart = models.JSONField(default=list)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+
+class Arrival(Recorded):
+    """How an engine came in for a visit, and what the visit was to do: each task with why it is in the scope."""
+
+    job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="arrival")
+    owner_says = models.TextField(blank=True)
+    condition = models.TextField(blank=True)
+    came_with = models.CharField(max_length=500, blank=True)
+    promised_on = models.DateField(null=True)
+    scope = models.JSONField()
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()

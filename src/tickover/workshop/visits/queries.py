@@ -184,6 +184,7 @@ def _sheet_of(job: Job, rows: Rows, viewer: Viewer | None = None) -> JobSheet:
         deferred=frozenset((step, finding) for pk, step, finding in rows.deferred if pk == job.pk),
         answers=tuple(rows.answers.get(job.pk, ())),
         composed=rows.composed.get(job.pk),
+        arrival=rows.arrivals.get(job.pk),
     )
 
 

@@ -12,6 +12,7 @@ from tickover.workshop.people.models import Person
 from tickover.workshop.visits import deferred_findings
 from tickover.workshop.visits.models import (
     AddedTask,
+    Arrival,
     Closure,
     ComposedCard,
     ExceedanceAnswer,
@@ -47,6 +48,7 @@ class Rows:
     answers: dict[int, list[ExceedanceAnswer]] = field(default_factory=dict)
     composed: dict[int, ComposedCard] = field(default_factory=dict)
     """The newest of each."""
+    arrivals: dict[int, Arrival] = field(default_factory=dict)
     lots: dict[tuple[int, str], str] = field(default_factory=dict)
     remarks: dict[int, list[Remark]] = field(default_factory=dict)
     hand_overs: dict[int, list[HandOver]] = field(default_factory=dict)
@@ -84,6 +86,7 @@ def rows_for_pages(jobs: list[Job]) -> Rows:
         lots={(n.job_id, n.card_id): n.lot for n in KitNote.objects.filter(**of_these).order_by("id")},
         remarks=_by_job(Remark.objects.filter(**of_these).select_related("by")),
         hand_overs=_by_job(HandOver.objects.filter(**of_these).select_related("by", "to")),
+        arrivals={a.job_id: a for a in Arrival.objects.filter(**of_these)},
         releases={r.job_id: r for r in Release.objects.filter(**of_these)},
         closures={c.job_id: c for c in Closure.objects.filter(**of_these)},
     )

@@ -40,6 +40,7 @@ def show(
     now = timezone.now()
     sheet = queries.build_of(engine)
     last = meter_actions.last_reading(engine)
+    job_of = visits.numbers_by_task(engine)
     context = {
         "engine": engine,
         "sheet": sheet,
@@ -48,7 +49,8 @@ def show(
         "lines": programme.due_lines(engine, timezone.localdate()),
         "times": engine_time.time_lines(engine),
         "jobs": visits.jobs_of(engine),
-        "job_of": visits.numbers_by_task(engine),
+        "job_of": job_of,
+        "running": sorted(set(job_of.values())),
         "journal": journal.about(f"engine/{engine.serial}", limit=12),
         "components": components.components_on(engine, now),
         "since_overhaul": components.time_since_overhaul(engine, now),

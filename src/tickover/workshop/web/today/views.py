@@ -1,4 +1,4 @@
-"""Today: what is due now and next, over all engines."""
+"""Today: what waits for this person, the open visits, and the engines to take in."""
 
 from __future__ import annotations
 
@@ -7,30 +7,34 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from tickover.workshop.people.permission import Right, require
+from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.programme import bulletins, queries
 from tickover.workshop.register import queries as register
+from tickover.workshop.scope.take_in import take_in
 from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.hold_points import checks_for
 
 
 @require_GET
 def today(request: HttpRequest) -> HttpResponse:
-    """What is due now and coming up, over all engines."""
+    """One row an engine: what is due on it now or coming up, and the button that takes it in."""
     person = require(request, Right.VIEW)
     day = timezone.localdate()
     engines = queries.engine_lines(register.engines(), day)
-    lines = sorted((line for e in engines for line in e.lines), key=lambda d: queries.URGENCY[d.state])
     jobs = visits.open_jobs()
+    mine = [j for j in jobs if j.course.holder(j.job) == person]
+    rows = take_in(engines, {j.job.engine_id for j in jobs})
     context = {
         "checks": checks_for(person, jobs),
         "today": day,
-        "now": [d for d in lines if d.state in ("due", "over tolerance")],
-        "overdue": sum(d.state == "over tolerance" for d in lines),
-        "soon": [d for d in lines if d.state == "due soon"],
+        "take_in": [row for row in rows if row.due],
+        "coming_up": [row for row in rows if not row.due],
+        "overdue": sum(bool(row.overdue) for row in rows),
         "bulletins": [b for b in bulletins.lines((e.engine for e in engines), day) if b.needs_a_hand],
-        "jobs": jobs,
-        "job_of": visits.numbers_by_task(),
+        "open_visits": len(jobs),
+        "mine": mine,
+        "others": [j for j in jobs if j not in mine],
+        "may_work": may(person, Right.WORK),
         "engines": engines,
         "rest": [e for e in engines if e.needs_nothing],
     }

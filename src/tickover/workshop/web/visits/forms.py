@@ -64,3 +64,22 @@ class KitForm(SentForm):
 
 class NotMeasuredForm(SentForm):
     reason = Words(300)
+
+
+class ArrivalForm(forms.Form):
+    """What is known when an engine comes in."""
+
+    owner_says = forms.CharField(
+        label="Owner says",
+        required=False,
+        max_length=2000,
+        strip=True,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+    condition = forms.CharField(
+        label="Condition", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
+    )
+    came_with = forms.CharField(label="Came with", required=False, max_length=500)
+    promised_on = forms.DateField(
+        label="Promised for", required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )

@@ -2,11 +2,13 @@
 
 from django.urls import path
 
-from tickover.workshop.web.visits import course_views, exceedance_views, paper_views, views
+from tickover.workshop.web.visits import course_views, exceedance_views, paper_views, start_views, views
 
 app_name = "visits"
 urlpatterns = [
     path("jobs/", views.jobs, name="jobs"),
+    path("engines/<str:serial>/start-visit/", start_views.start_visit, name="start-visit"),
+    path("engines/<str:serial>/start-visit/minutes/", start_views.estimate, name="estimate"),
     path("engines/<str:serial>/tasks/<str:task_id>/open-job/", views.open_job, name="open-job"),
     path("jobs/<str:number>/", views.job, name="job"),
     path("jobs/<str:number>/kit/", views.note_kit, name="note-kit"),
