@@ -47,17 +47,17 @@ class DemoBench:
 
     def work(self, week: int, clock: datetime, *, all_by_card: bool) -> datetime:
         """Do what is due this week, one after the other; returns when the bench is free again."""
-        newest = self.course.last_of_each()
+        newest, by_card = self.course.last_of_each(), list[TaskRow]()
         for turn in (turn for turn in self.course.turns if turn.week == week):
             if (
                 not turn.days_before
                 and (all_by_card or turn.task.id in BY_CARD)
                 and self._has_figures(turn.task)
             ):
-                clock = _bench_hours(self._do(turn.task, clock))
+                by_card.append(turn.task)
             elif turn in newest:
                 self._on_paper(turn, clock)
-        return clock
+        return _bench_hours(self._visit(by_card, clock)) if by_card else clock
 
     def _has_figures(self, task: TaskRow) -> bool:
         """Whether the sheet has every figure that the card asks for; else it was done elsewhere, on paper."""
@@ -75,8 +75,15 @@ class DemoBench:
             self.engine, turn.task.id, done_on, turn.at_h, book, who=self.crew["mara"], at=at
         )
 
-    def _do(self, task: TaskRow, at: datetime) -> datetime:
-        return self.finish(visit_actions.open_job(self.engine, task.id, who=self.crew["mara"], at=at), at)
+    def _visit(self, tasks: list[TaskRow], at: datetime) -> datetime:
+        """All that is due on the engine in one stay."""
+        who = self.crew["mara"]
+        if len(tasks) == 1:
+            return self.finish(visit_actions.open_job(self.engine, tasks[0].id, who=who, at=at), at)
+        scope = {task.id: "due" for task in tasks}
+        return self.finish(
+            visit_actions.start_visit(self.engine, scope, visit_actions.ArrivalWords(), who=who, at=at), at
+        )
 
     def finish(self, job: Job, at: datetime) -> datetime:
         """Work through a whole job and release the engine; returns when that is done."""
@@ -99,8 +106,10 @@ class DemoBench:
         `found` says what is found at a step, by their ids; anything is found at the others.
         """
         doer, sheet = self.crew["mara"], queries.job_sheet(job)
-        if sheet.card.kit:
-            visit_actions.note_kit(job, f"DK-{at:%y%m}-{self.rng.integers(10, 99)}", who=doer, at=at)
+        for n, card in enumerate(sheet.cards):
+            if card.kit:
+                lot = f"DK-{at:%y%m}-{self.rng.integers(10, 99)}"
+                visit_actions.note_kit(job, lot, card_id=card.id if n else "", who=doer, at=at)
         steps = list(takewhile(lambda line: line.step.id != until, sheet.steps))
         for number, line in enumerate(steps):
             finding = found.get(line.step.id) or self._finding(line.step)

@@ -13,6 +13,8 @@ from tickover.sheets import TaskRow
 MONTH_DAYS = 30.4
 EARLY_DAYS = 21
 """A careful workshop does a task when its engine is in, up to this long before its date. [d]"""
+AHEAD_WEEKS = 2
+"""It asks how much will be flown until the engine is in again, and does what would come due by then."""
 
 
 @dataclass(frozen=True)
@@ -49,8 +51,9 @@ class DemoCourse:
         now_h, last = self.came_with_h, {turn.task.id: turn for turn in self.turns}
         for week in range(self.joined_week + 1, last_week):
             now_h += round(float(hours_h[week]), 1)
+            soon_h = now_h + float(np.sum(hours_h[week + 1 : week + 1 + AHEAD_WEEKS]))
             for task in self.tasks:
-                if self._is_due(task, last.get(task.id), now_h, week) or self._begun(task, last, now_h):
+                if self._is_due(task, last.get(task.id), soon_h, week) or self._begun(task, last, soon_h):
                     last[task.id] = DemoTurn(week, task, round(now_h, 1))
                     self.turns.append(last[task.id])
 
@@ -59,7 +62,7 @@ class DemoCourse:
         own_h = last[task.id].at_h if task.id in last else self.came_with_h
         work_h = [last[one.id].at_h for one in self.tasks if task.id in one.begins_again and one.id in last]
         first_h = task.first_after_h
-        return first_h is not None and bool(work_h) and own_h <= max(work_h) <= now_h - 0.7 * first_h
+        return first_h is not None and bool(work_h) and own_h <= max(work_h) <= now_h - first_h
 
     def _is_due(self, task: TaskRow, last: DemoTurn | None, now_h: float, week: int) -> bool:
         interval_h = task.interval_h if last else task.first_after_h or task.interval_h

@@ -15,7 +15,7 @@ from tickover.workshop.programme.models import TaskDone
 from tickover.workshop.scope import scope
 from tickover.workshop.scope.take_in import take_in
 from tickover.workshop.visits import actions, queries
-from tickover.workshop.visits.actions import ArrivalWords, BenchError, VisitRunningError
+from tickover.workshop.visits.actions import ArrivalWords, VisitError, VisitRunningError
 from tickover.workshop.visits.models import Arrival, ComposedCard, Job
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -98,7 +98,7 @@ def test_the_second_who_starts_is_led_to_the_first(start: Any) -> None:
 )
 def test_what_cannot_be_started_changes_nothing(start: Any, wanted: Any, words: Any, says: str) -> None:
     before = Entry.objects.count()
-    with pytest.raises(BenchError, match=says):
+    with pytest.raises(VisitError, match=says):
         start(wanted, words)
     assert Entry.objects.count() == before
 

@@ -252,7 +252,7 @@ def test_the_page_of_a_held_step_says_why_with_a_link_and_has_no_form(
         f'<strong>On hold.</strong> Waits for <a href="/jobs/{service.number}/steps/{LEVER}/">the second check'
         in shown
     )
-    assert "Ingo Halm can give it." in shown and "Mark done" not in shown
+    assert "Ingo Halm can give it." in shown and "Done, next" not in shown
     answer = client.post(f"/jobs/{service.number}/steps/{COVER}/done/", {}, follow=True)
     assert "waits for the second check of step 23" in answer.content.decode()
 
@@ -262,7 +262,7 @@ def test_today_begins_with_the_second_checks_that_wait_for_one(
 ) -> None:
     hands.do(service, "leak-look", checked=False)
     shown = page(signed_in(crew.inspector), "/")
-    assert shown.index("Second checks for you") < shown.index("On the bench")
+    assert shown.index("Second checks for you") < shown.index("Others on the bench")
     assert "Outer: step 23, Measure the lever" in shown and "Outer: step 45, Open the fuel" in shown
     assert f'href="/jobs/{service.number}/steps/{LEVER}/">Check<span' in shown
     for nobody in (crew.technician, crew.manager):

@@ -8,8 +8,8 @@ from datetime import date, datetime
 
 from django.utils.timezone import localdate
 
+from tickover.language.amounts import day
 from tickover.sheets import TaskRow, TypeSheet, UnknownRowError
-from tickover.wording.amounts import day
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.kernel.numbering import next_number
@@ -18,13 +18,13 @@ from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 from tickover.workshop.visits import queries
 from tickover.workshop.visits.composing import compose
-from tickover.workshop.visits.lock_open_job import BenchError
+from tickover.workshop.visits.lock_open_job import VisitError
 from tickover.workshop.visits.models import AddedTask, Arrival, Job
 
 LONGEST = 2000
 
 
-class VisitRunningError(BenchError):
+class VisitRunningError(VisitError):
     """The engine is in already; `number` is the job that is open."""
 
     def __init__(self, number: str, sentence: str) -> None:
@@ -97,14 +97,14 @@ def start_visit(
 def _tasks(sheet: TypeSheet, scope: Mapping[str, str]) -> list[TaskRow]:
     """The tasks of a scope in the order of the programme, without those that another does as well."""
     if not scope:
-        raise BenchError("Tick one task at least. Nothing was started.")
+        raise VisitError("Tick one task at least. Nothing was started.")
     for name in scope:
         try:
             task = sheet.task(name)
         except UnknownRowError as error:
             raise LookupError(str(error)) from error
         if task.card is None:
-            raise BenchError(
+            raise VisitError(
                 f"The sheet has no work card for “{task.title}” yet. Untick it. Nothing was started."
             )
     within = {lesser for name in scope for lesser in sheet.contained(name)}
@@ -113,10 +113,10 @@ def _tasks(sheet: TypeSheet, scope: Mapping[str, str]) -> list[TaskRow]:
 
 def _well_said(arrival: ArrivalWords, at: datetime) -> None:
     if max(len(arrival.owner_says), len(arrival.condition)) > LONGEST or len(arrival.came_with) > 500:
-        raise BenchError(
+        raise VisitError(
             "A text is too long: 2,000 characters at most, 500 for what came with it. Nothing was started."
         )
     if arrival.promised_on and arrival.promised_on < localdate(at):
-        raise BenchError(
+        raise VisitError(
             f"The promised day, {day(arrival.promised_on)}, is over already. Nothing was started."
         )

@@ -41,7 +41,7 @@ def start_visit(request: HttpRequest, serial: str) -> HttpResponse:
         return redirect("visits:job", error.number)
     except LookupError as error:
         raise Http404(str(error)) from error
-    except actions.BenchError as error:
+    except actions.VisitError as error:
         return _page(request, found, chosen, form, refused=str(error), status=422)
     return redirect("visits:job", job.number)
 

@@ -28,6 +28,9 @@ from tickover.workshop.web.rejection import show_rejection
 from tickover.workshop.web.visits import forms, reading_form
 from tickover.workshop.web.visits.doing import do, job_of, sheet_of
 
+FOUND = 302
+"""The answer to what was recorded: look at the step."""
+
 
 @require_GET
 def jobs(request: HttpRequest) -> HttpResponse:
@@ -89,13 +92,24 @@ def step(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
 def reading(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
     who = require(request, Right.WORK)
     entry = reading_form.entry_of(request.POST)
-    return _judged(
+    answer = _judged(
         request,
         number,
         step_id,
         who,
         lambda j: actions.take_reading(j, step_id, entry, who=who, at=timezone.now()),
     )
+    if answer.status_code != FOUND or request.POST.get("then") != "next":
+        return answer
+    return _go_on(request, number, step_id, who)
+
+
+def _go_on(request: HttpRequest, number: str, step_id: str, who: Person) -> HttpResponse:
+    """The step done and the next one shown, where its reading is inside and nothing more is asked."""
+    line = queries.job_sheet(job_of(number)).step(step_id)
+    if not line.inside or line.done or line.step.findings or queries.photo_missing(job_of(number), line):
+        return redirect("visits:step", number, step_id)
+    return _mark_done(request, number, step_id, who, {})
 
 
 @require_POST
@@ -118,9 +132,16 @@ def done(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
     if not form.is_valid():
         show_rejection(request, "The remark or the reason is too long. Nothing was changed.")
         return redirect("visits:step", number, step_id)
+    return _mark_done(request, number, step_id, who, form.cleaned_data)
+
+
+def _mark_done(
+    request: HttpRequest, number: str, step_id: str, who: Person, said: dict[str, str]
+) -> HttpResponse:
+    """Mark it and show the next; the step itself where its second check is open, or it was the last."""
     try:
         found = job_of(number)
-        actions.mark_done(found, step_id, **form.cleaned_data, who=who, at=timezone.now())
+        actions.mark_done(found, step_id, **said, who=who, at=timezone.now())
     except LookupError as error:
         raise Http404(str(error)) from error
     except actions.VisitError as error:
@@ -263,11 +284,12 @@ def _step_page(
         "confirmer": forms.SecondCheckForm(request.POST).data.get("username", ""),
         "photo_missing": not line.done and queries.photo_missing(sheet.job, line),
         "second_look_from": second_checks.second_look_from(line),
-        "exceedances": [e for e in sheet.exceedances if e.spot.place == step_id] if sheet.open else (),
-        "subject": f"job/{number}/step/{step_id}",
-        "remarks": [r for r in sheet.remarks if r.step_id == step_id],
+        "exceedances": [e for e in sheet.exceedances if e.spot.place == line.step.id] if sheet.open else (),
+        "subject": f"job/{number}/step/{line.step.id}",
+        "remarks": [r for r in sheet.remarks if r.step_id == line.step.id],
         "asks_for": sheet.sheet.task(wanted) if (wanted := sheet.asks_for(line)) else None,
         "may_work": may(person, Right.WORK),
+        "goes_on": line.limit is not None and not line.step.findings,
         **_holds(sheet, line),
     }
     return render(request, "visits/step.html", context, status=422 if refused else 200)
