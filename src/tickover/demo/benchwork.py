@@ -72,7 +72,14 @@ class DemoBench:
             "log book, brought forward" if turn.days_before else f"work book {at.year}, page {turn.week + 1}"
         )
         programme.record_done(
-            self.engine, turn.task.id, done_on, turn.at_h, book, who=self.crew["mara"], at=at
+            self.engine,
+            turn.task.id,
+            done_on,
+            turn.at_h,
+            book,
+            brought_forward=True,
+            who=self.crew["mara"],
+            at=at,
         )
 
     def _visit(self, tasks: list[TaskRow], at: datetime) -> datetime:

@@ -38,7 +38,7 @@ class DemoCourse:
 
     def brought_forward(self, rng: np.random.Generator) -> None:
         """What the paper log says of the time before: each task somewhere within its interval."""
-        for task in self.tasks:
+        for task in (task for task in self.tasks if not task.on_condition):
             part = float(rng.uniform(0.05, 0.6))
             back_h = min(part * (task.interval_h or 0.0), self.came_with_h)
             days = round(part * MONTH_DAYS * (task.interval_months or 12))
@@ -65,6 +65,8 @@ class DemoCourse:
         return first_h is not None and bool(work_h) and own_h <= max(work_h) <= now_h - first_h
 
     def _is_due(self, task: TaskRow, last: DemoTurn | None, now_h: float, week: int) -> bool:
+        if task.on_condition:
+            return False
         interval_h = task.interval_h if last else task.first_after_h or task.interval_h
         since_h = now_h - (last.at_h if last else self.came_with_h)
         since_days = 7 * (week - (last.week if last else self.joined_week)) + (

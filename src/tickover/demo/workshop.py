@@ -96,7 +96,9 @@ def _join(part: DemoComponent, number: int, manager: Person, at: datetime) -> En
 def _course(
     engine: Engine, part: DemoComponent, week: int, hours_h: NDArray[np.float64], rng: np.random.Generator
 ) -> DemoCourse:
-    tasks = [task for task in queries.build_of(engine).programme if task.card and not task.on_condition]
+    tasks = [
+        t for t in queries.build_of(engine).programme if t.card and (t.first_after_h or not t.on_condition)
+    ]
     course = DemoCourse(tasks, part.came_with_h, week)
     course.brought_forward(rng)
     course.flown(hours_h, WEEKS - max(WEEKS_WITHOUT_WORK, part.weeks_away))

@@ -172,3 +172,40 @@ def test_a_visit_without_a_task_is_asked_for_one(client: Client, crew: Any, oute
     client.force_login(crew.technician)
     answer = client.post(f"/engines/{outer.serial}/start-visit/", {})
     assert answer.status_code == 422 and "Tick one task" in answer.content.decode()
+
+
+def test_a_step_is_one_press(client: Client, crew: Any, hands: Any, outer: Any, start: Any) -> None:
+    job = start({"plug-look": "due", "compression-check": "due"})
+    client.force_login(crew.technician)
+    lines = queries.job_sheet(job).steps
+    reading = next(
+        line for line in lines if line.limit and not line.step.findings and not line.step.second_check
+    )
+    for line in lines[: reading.number - 1]:
+        hands.do(job, line.step.id)
+    address = f"/jobs/{job.number}/steps/{reading.step.id}/"
+    assert "Save and next" in client.get(address).content.decode()
+    middle = (reading.limit.lower + reading.limit.upper) / 2
+    answer = client.post(f"{address}reading/", {"typed": f"{middle:g}", "then": "next"})
+    following = lines[reading.number]
+    assert answer.headers["Location"] == f"/jobs/{job.number}/steps/{following.step.id}/"
+    assert queries.job_sheet(job).step(reading.step.id).done
+
+
+def test_save_and_next_stays_where_the_reading_is_outside(
+    client: Client, crew: Any, hands: Any, start: Any
+) -> None:
+    job = start({"plug-look": "due", "compression-check": "due"})
+    client.force_login(crew.technician)
+    lines = queries.job_sheet(job).steps
+    reading = next(
+        line for line in lines if line.limit and not line.step.findings and not line.step.second_check
+    )
+    for line in lines[: reading.number - 1]:
+        hands.do(job, line.step.id)
+    address = f"/jobs/{job.number}/steps/{reading.step.id}/"
+    outside = reading.limit.upper + 0.4 * (reading.limit.plausible_upper - reading.limit.upper)
+    answer = client.post(f"{address}reading/", {"typed": f"{outside:g}", "then": "next"})
+    assert answer.headers["Location"] == address
+    line = queries.job_sheet(job).step(reading.step.id)
+    assert line.reading and not line.done

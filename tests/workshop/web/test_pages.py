@@ -93,6 +93,8 @@ class Place:
             "engines:take-back": f"/components/{self.component.entry_sequence}/take-back/",
             "engines:overhaul": "/engines/1200/overhaul/",
             "engines:take-back-overhaul": "/engines/1200/overhaul/take-back/",
+            "visits:start-visit": "/engines/1200/start-visit/",
+            "visits:estimate": "/engines/1200/start-visit/minutes/",
             "visits:open-job": "/engines/1200/tasks/diaphragm-service/open-job/",
             "visits:note-kit": f"{job}/kit/",
             "visits:close": f"{job}/close/",
@@ -625,7 +627,7 @@ def test_a_form_from_another_site_is_refused(place: Place, crew: Any) -> None:
 def test_a_page_of_a_job_costs_few_questions_to_the_database(
     place: Place, technician: Client, django_assert_max_num_queries: Callable[..., Any]
 ) -> None:
-    with django_assert_max_num_queries(22):
+    with django_assert_max_num_queries(24):
         technician.get(f"/jobs/{place.job.number}/")
 
 

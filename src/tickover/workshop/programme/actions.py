@@ -51,11 +51,22 @@ class Letter:
 
 @journal.locked()
 def record_done(
-    engine: Engine, task_id: str, done_on: date, at_h: float, reference: str, *, who: Person, at: datetime
+    engine: Engine,
+    task_id: str,
+    done_on: date,
+    at_h: float,
+    reference: str,
+    *,
+    brought_forward: bool = False,
+    who: Person,
+    at: datetime,
 ) -> TaskDone:
-    """Record a task as done, with the point it was planned for, from which the next may be counted."""
+    """Record a task as done, with the point it was planned for, from which the next may be counted.
+
+    `brought_forward` from a book of its own: when it had been due there is not known, so the next counts from the work.
+    """
     try:
-        due = queries.due_point(engine, task_id)
+        due = None if brought_forward else queries.due_point(engine, task_id)
     except LookupError:
         # A newer sheet has dropped the task while its job was open: the work still counts as done.
         due = None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import groupby
 
 from tickover.sheets import Card, LimitRow, Part, TypeSheet
 from tickover.workshop.visits.course import Course, JobTask, job_name
@@ -53,6 +54,23 @@ class BeforeAfter:
         """What is read, and where, of a limit that is read at several places."""
         place = self.found.step.place
         return f"{self.limit.title}, {place}" if place else self.limit.title
+
+
+@dataclass(frozen=True)
+class CardPart:
+    """Steps of a job that follow one another in one place of the engine, or on one card; "" where there is one part."""
+
+    title: str
+    lines: tuple[tuple[StepLine, str], ...]
+
+    @property
+    def current(self) -> bool:
+        """Whether the next step is in it."""
+        return any(word == "next" for _, word in self.lines)
+
+    @property
+    def done(self) -> int:
+        return sum(line.done for line, _ in self.lines)
 
 
 @dataclass(frozen=True)
@@ -109,6 +127,16 @@ class JobSheet:
         return tuple(dict.fromkeys(text for card in self.cards for text in card.cautions))
 
     @property
+    def tools(self) -> tuple[str, ...]:
+        """Those of every card, each once."""
+        return tuple(dict.fromkeys(tool for card in self.cards for tool in card.tools))
+
+    @property
+    def consumables(self) -> tuple[str, ...]:
+        """Those of every card, each once."""
+        return tuple(dict.fromkeys(item for card in self.cards for item in card.consumables))
+
+    @property
     def added(self) -> tuple[JobTask, ...]:
         return self.tasks[1:]
 
@@ -146,6 +174,13 @@ class JobSheet:
         """Its steps, each with a word: done, waiting (for its second check), next, not needed or open."""
         current = self.current
         return [(s, "next" if s is current else s.progress) for s in self.steps]
+
+    @property
+    def parts(self) -> list[CardPart]:
+        """Its steps by the place of the engine they are at, or by their card."""
+        several = len(self.cards) > 1
+        titled = groupby(self.progress, lambda one: (one[0].group or one[0].card.title) if several else "")
+        return [CardPart(title, tuple(lines)) for title, lines in titled]
 
     @property
     def awaiting(self) -> tuple[StepLine, ...]:
