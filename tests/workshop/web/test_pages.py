@@ -93,8 +93,6 @@ class Place:
             "engines:take-back": f"/components/{self.component.entry_sequence}/take-back/",
             "engines:overhaul": "/engines/1200/overhaul/",
             "engines:take-back-overhaul": "/engines/1200/overhaul/take-back/",
-            "visits:start-visit": "/engines/1200/start-visit/",
-            "visits:estimate": "/engines/1200/start-visit/minutes/",
             "visits:open-job": "/engines/1200/tasks/diaphragm-service/open-job/",
             "visits:note-kit": f"{job}/kit/",
             "visits:close": f"{job}/close/",
@@ -111,9 +109,9 @@ class Place:
 OF_PEOPLE = {"people:sign-in", "people:sign-in-by-link", "people:sign-out", "people:change-person"}
 OF_A_COURSE = {
     *{"visits:more-work", "visits:remark", "visits:pause", "visits:resume", "visits:hand-over"},
-    *{"visits:add-task", "visits:remove-task"},
+    *{"visits:add-task", "visits:remove-task", "visits:start-visit", "visits:estimate"},
 }
-"""Tried in `test_bench_course.py`."""
+"""Tried in `test_course.py` and `test_starting_a_visit.py`."""
 LOOKS = [
     *["programme:today", "programme:engines", "programme:task", "journal:journal", "journal:entry"],
     *["engines:engine", "engines:entry", "engines:evidence", "engines:track-log-to-try"],

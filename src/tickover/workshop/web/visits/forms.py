@@ -2,7 +2,7 @@
 
 from django import forms
 
-from tickover.workshop.web.typed_fields import SentForm, Words
+from tickover.workshop.web.typed_fields import Day, SentForm, Several, Words
 
 
 class DoneForm(forms.Form):
@@ -66,20 +66,26 @@ class NotMeasuredForm(SentForm):
     reason = Words(300)
 
 
+class NextForm(SentForm):
+    """Whether the next step is wanted, after a reading."""
+
+    then = Words()
+
+
+class ScopeForm(SentForm):
+    """Tasks that were ticked; `again`: only what they come to is asked for."""
+
+    task, again = Several(), Words()
+
+
 class ArrivalForm(forms.Form):
     """What is known when an engine comes in."""
 
     owner_says = forms.CharField(
-        label="Owner says",
-        required=False,
-        max_length=2000,
-        strip=True,
-        widget=forms.Textarea(attrs={"rows": 2}),
+        label="Owner says", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
     )
     condition = forms.CharField(
         label="Condition", required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
     )
     came_with = forms.CharField(label="Came with", required=False, max_length=500)
-    promised_on = forms.DateField(
-        label="Promised for", required=False, widget=forms.DateInput(attrs={"type": "date"})
-    )
+    promised_on = Day(label="Promised for", required=False)

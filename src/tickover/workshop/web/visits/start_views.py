@@ -27,10 +27,11 @@ def start_visit(request: HttpRequest, serial: str) -> HttpResponse:
     found = scope.scope_of(engine, timezone.localdate())
     if request.method == "GET":
         return _page(request, found, found.ticked, forms.ArrivalForm())
-    chosen = _chosen(request)
+    sent = forms.ScopeForm(request.POST).sent()
+    chosen = _each(sent["task"])
     form = forms.ArrivalForm(request.POST)
-    if "again" in request.POST or not form.is_valid():
-        return _page(request, found, chosen, form, status=200 if "again" in request.POST else 422)
+    if sent["again"] or not form.is_valid():
+        return _page(request, found, chosen, form, status=200 if sent["again"] else 422)
     arrival = actions.ArrivalWords(**form.cleaned_data)
     try:
         job = actions.start_visit(
@@ -51,12 +52,13 @@ def estimate(request: HttpRequest, serial: str) -> HttpResponse:
     """The minutes of what is ticked, as the page shows them."""
     require(request, Right.WORK)
     sheet = register.build_of(_engine(serial))
-    found = scope.estimate(sheet, request.GET.getlist("task"), timezone.localdate())
+    found = scope.estimate(sheet, _each(forms.ScopeForm(request.GET).sent()["task"]), timezone.localdate())
     return render(request, "visits/_estimate.html", {"estimate": found})
 
 
-def _chosen(request: HttpRequest) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(name for name in request.POST.getlist("task") if name))
+def _each(names: list[str]) -> tuple[str, ...]:
+    """Those that are named, each once."""
+    return tuple(dict.fromkeys(name for name in names if name))
 
 
 def _engine(serial: str) -> Engine:

@@ -99,7 +99,7 @@ def reading(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
         who,
         lambda j: actions.take_reading(j, step_id, entry, who=who, at=timezone.now()),
     )
-    if answer.status_code != FOUND or request.POST.get("then") != "next":
+    if answer.status_code != FOUND or forms.NextForm(request.POST).sent()["then"] != "next":
         return answer
     return _go_on(request, number, step_id, who)
 
