@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
+from html import unescape
 from typing import Any
 
 import pytest
@@ -209,3 +211,17 @@ def test_save_and_next_stays_where_the_reading_is_outside(
     assert answer.headers["Location"] == address
     line = queries.job_sheet(job).step(reading.step.id)
     assert line.reading and not line.done
+
+
+def test_weeks_leads_to_the_scope_of_its_visit(
+    client: Client, crew: Any, outer: Any, hours: Callable[..., Any]
+) -> None:
+    hours(outer, 100.0, date(2025, 3, 1))
+    client.force_login(crew.technician)
+    shown = client.get("/weeks/").content.decode()
+    asked = re.search(rf'href="(/engines/{outer.serial}/start-visit/\?task=[^"]+)"', shown)
+    assert asked
+    page = client.get(unescape(asked[1])).content.decode()
+    wanted = set(re.findall(r"task=([a-z0-9-]+)", asked[1]))
+    ticked = set(re.findall(r'value="([a-z0-9-]+)" checked', page))
+    assert ticked == wanted

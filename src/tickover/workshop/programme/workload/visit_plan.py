@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
+from urllib.parse import urlencode
 
 from tickover.language.amounts import day
 from tickover.science.planning.due_date_cost import DueTask, EngineNow, due_task
@@ -39,6 +40,11 @@ class PlannedVisit:
     @property
     def titles(self) -> str:
         return ", ".join(task.title for task in self.visit.tasks)
+
+    @property
+    def asked(self) -> str:
+        """Its tasks as the scope page is asked for them."""
+        return urlencode([("task", task.id) for task in self.visit.tasks])
 
     @property
     def day(self) -> date:

@@ -26,7 +26,8 @@ def start_visit(request: HttpRequest, serial: str) -> HttpResponse:
     engine = _engine(serial)
     found = scope.scope_of(engine, timezone.localdate())
     if request.method == "GET":
-        return _page(request, found, found.ticked, forms.ArrivalForm())
+        asked = _each(forms.ScopeForm(request.GET).sent()["task"])
+        return _page(request, found, asked or found.ticked, forms.ArrivalForm())
     sent = forms.ScopeForm(request.POST).sent()
     chosen = _each(sent["task"])
     form = forms.ArrivalForm(request.POST)
