@@ -12,6 +12,10 @@ BIN := $(VENV)/bin
 WORKERS ?= $(shell $(PYTHON) -c 'import os; print(2 * len(os.sched_getaffinity(0)))' 2>/dev/null || echo auto)
 PIP := $(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt
 
+# Compiled modules are kept even where the environment says not to: each worker and each program that a test starts
+# would compile them all again.
+unexport PYTHONDONTWRITEBYTECODE
+
 .PHONY: run test check bench mutants clean
 
 run: $(VENV)/.installed

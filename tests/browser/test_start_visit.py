@@ -25,12 +25,12 @@ def test_an_engine_is_taken_in_with_two_presses(
     with page.expect_navigation():
         rows.first.click()  # the first press
     page.screenshot(path=SHOTS / f"visit-{screen}-2-scope.png")
-    shown = page.inner_text("#estimate")
+    shown = page.inner_text("#estimate strong")
     box = page.locator("form.scope .group input:checked").first
     box.uncheck()
-    page.wait_for_function("old => document.getElementById('estimate').innerText !== old", arg=shown)
+    page.wait_for_function("old => document.querySelector('#estimate strong').innerText !== old", arg=shown)
     box.check()
-    page.wait_for_function("old => document.getElementById('estimate').innerText === old", arg=shown)
+    page.wait_for_function("old => document.querySelector('#estimate strong').innerText === old", arg=shown)
     with page.expect_navigation():
         page.get_by_role("button", name="Start visit").click()  # the second press
     assert re.search(r"/jobs/\d{4}-\d{4}/$", page.url)
@@ -54,10 +54,11 @@ def test_the_reading_is_above_the_fold(
     width, height = SCREENS[screen]
     context = browser.new_context(storage_state=signed_in_state, viewport={"width": width, "height": height})
     page = context.new_page()
-    page.goto(f"{opened.base}/engines/1391/tasks/diaphragm-service/")
-    start = page.locator("form[action*=open-job] button, a.button[href^='/jobs/']").first
+    page.goto(f"{opened.base}/")
+    serial = page.locator("a[href$='/start-visit/']").last.get_attribute("href").split("/")[2]
+    page.goto(f"{opened.base}/engines/{serial}/tasks/diaphragm-service/")
     with page.expect_navigation():
-        start.click()
+        page.locator("form[action*=open-job] button").first.click()
     page.locator("details.part:not([open])").evaluate_all("all => all.forEach(d => d.open = true)")
     steps = page.locator("ol.steps a").evaluate_all("all => all.map(a => a.getAttribute('href'))")
     below, seen = [], 0
@@ -70,5 +71,7 @@ def test_the_reading_is_above_the_fold(
             if box["y"] + box["height"] > height:
                 below.append(step.split("/")[-2])
     assert seen >= 3
-    assert len(below) <= seen // 4, f"{below} of {seen} begin below the fold"
+    # On a phone a long caution may push it down; on the tablet of the bench nothing does.
+    most = seen // 3 if screen == "phone" else 0
+    assert len(below) <= most, f"{below} of {seen} begin below the fold"
     context.close()

@@ -11,6 +11,7 @@ import importlib
 import inspect
 import pkgutil
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -36,6 +37,7 @@ SHOWING = ("working", "in_words")
 """Methods that print what is there."""
 
 
+@cache
 def modules() -> dict[str, ModuleType]:
     """Every module of science by its name in it."""
     start = len(science.__name__) + 1
@@ -43,6 +45,7 @@ def modules() -> dict[str, ModuleType]:
     return {info.name[start:]: importlib.import_module(info.name) for info in found}
 
 
+@cache
 def asked_from_outside() -> set[tuple[str, str]]:
     """Module and name of all that is imported from another room, or from outside of a folder."""
     found: set[tuple[str, str]] = set()
@@ -61,6 +64,7 @@ def _folder(module: str) -> str:
     return next(found, "") if module not in ON_THEIR_OWN else ""
 
 
+@cache
 def public() -> dict[str, Any]:
     """Public functions, and public methods that are asked something, by module and name."""
     asked, found = asked_from_outside(), {}

@@ -17,11 +17,20 @@ def card_steps(card: Card, sheet: TypeSheet) -> tuple[StepOfCard, ...] | None:
 
     A step that opens a joint opens it; the first that tightens it afterwards closes it.
     """
+    return steps_by_acts(card, acts_by_id(sheet))
+
+
+def acts_by_id(sheet: TypeSheet) -> dict[str, Act]:
+    """Every act of one build, for those who ask for the steps of many cards."""
     rows = {row.id: row for row in sheet.acts}
-    if any(step.act_id not in rows for step in card.steps):
+    return {name: _named_here(act_of(row), rows) for name, row in rows.items()}
+
+
+def steps_by_acts(card: Card, acts: Mapping[str, Act]) -> tuple[StepOfCard, ...] | None:
+    """As `card_steps`, with the acts of that build already made."""
+    if any(step.act_id not in acts for step in card.steps):
         return None
     open_joints = set(card.found_open)
-    acts = {name: _named_here(act_of(rows[name]), rows) for name in {step.act_id for step in card.steps}}
     return tuple(_card_step(step, acts[step.act_id], open_joints) for step in card.steps)
 
 
@@ -67,6 +76,9 @@ def act_of(row: ActRow) -> Act:
 
 def _named_here(act: Act, rows: Mapping[str, ActRow]) -> Act:
     """The act without those it names that this build does not have."""
+    named = (*act.relies_on, *act.after, *(wait.act for wait in act.waits))
+    if all(name in rows for name in named):
+        return act
     return replace(
         act,
         relies_on=tuple(name for name in act.relies_on if name in rows),

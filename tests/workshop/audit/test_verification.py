@@ -14,6 +14,7 @@ from django.db import connection, transaction
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.kept import once
 from tickover.workshop.audit.verify import chained_models, verify
 from tickover.workshop.engine_time import actions as time_actions
 from tickover.workshop.kernel import evidence_files
@@ -39,13 +40,17 @@ def behind_its_back() -> Iterator[Any]:
 
 
 @pytest.fixture
-def book(outer: Any, crew: Any, igc: Callable[..., bytes], hands: Any, now: Any) -> Any:
+def book(outer: Any, crew: Any, igc: Callable[..., bytes], hands: Any, now: Any, data_folder: Path) -> Any:
     """A workshop with a track log and a job released: entries of many kinds."""
-    entry = time_actions.add_track_log(outer, igc(), "one.igc", who=crew.technician, at=now)
-    job = hands.open(outer)
-    hands.do_all(job)
-    hands.release(job)
-    return entry
+
+    def kept() -> Any:
+        entry = time_actions.add_track_log(outer, igc(), "one.igc", who=crew.technician, at=now)
+        job = hands.open(outer)
+        hands.do_all(job)
+        hands.release(job)
+        return entry
+
+    return once("book of many kinds", kept, data_folder)
 
 
 def names(faults: tuple[str, ...], sequence: int) -> bool:

@@ -19,6 +19,7 @@ import pypdf
 import pytest
 from django.apps import apps
 
+from tests.kept import once
 from tests.workshop.photos.test_photos import picture
 from tickover.workshop.components.actions import ComponentChange, NewComponent, add_component, fit
 from tickover.workshop.engine_time.actions import add_track_log
@@ -35,8 +36,20 @@ pytestmark = pytest.mark.usefixtures("verified")
 
 
 @pytest.fixture
-def sold(outer: Any, inner: Any, crew: Any, hands: Any, igc: Callable[..., bytes], now: datetime) -> Any:
+def sold(
+    outer: Any,
+    inner: Any,
+    crew: Any,
+    hands: Any,
+    igc: Callable[..., bytes],
+    now: datetime,
+    data_folder: Path,
+) -> Any:
     """An engine with a track log, a component and a release, in a workshop that has another engine too."""
+    return once("engine to be sold", lambda: _sold(outer, inner, crew, hands, igc, now), data_folder)
+
+
+def _sold(outer: Any, inner: Any, crew: Any, hands: Any, igc: Callable[..., bytes], now: datetime) -> Any:
     add_track_log(outer, igc(), "=Tues day.igc", who=crew.technician, at=now)
     add_track_log(inner, igc(seed=3), "other.igc", who=crew.technician, at=now)
     part = add_component(NewComponent("clutch", "Clutch", "=K-7"), who=crew.manager, at=now)

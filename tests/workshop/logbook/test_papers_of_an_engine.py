@@ -6,12 +6,14 @@ import io
 import re
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import pypdf
 import pytest
 from django.test import Client
 
+from tests.kept import once
 from tickover.workshop.components.actions import ComponentChange, NewComponent, add_component, fit, take_back
 from tickover.workshop.engine_time import actions as time_actions
 from tickover.workshop.kernel.models import Entry
@@ -49,8 +51,12 @@ def flown(outer: Any, hours: Callable[..., Any]) -> Any:
 
 
 @pytest.fixture
-def released(flown: Any, carburettor: Any, hands: Any, crew: Any) -> Any:
+def released(flown: Any, carburettor: Any, hands: Any, crew: Any, data_folder: Path) -> Any:
     """A diaphragm service with findings and a limitation, signed."""
+    return once("job of the papers", lambda: _released(flown, hands, crew), data_folder)
+
+
+def _released(flown: Any, hands: Any, crew: Any) -> Any:
     job = hands.open(flown, "diaphragm-service")
     bad = {"pulse-hose-off": "hard", "metering-cover-off": ""}
     for line in visits.job_sheet(job).steps:

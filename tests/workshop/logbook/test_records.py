@@ -18,6 +18,7 @@ from typing import Any
 import pypdf
 import pytest
 
+from tests.kept import once
 from tickover.workshop.components.actions import (
     ComponentChange,
     NewComponent,
@@ -58,8 +59,12 @@ def engine(outer: Any, hours: Callable[..., Any], crew: Any, now: datetime) -> A
 
 
 @pytest.fixture
-def job(engine: Any, hands: Any, crew: Any) -> Any:
+def job(engine: Any, hands: Any, crew: Any, data_folder: Path) -> Any:
     """A diaphragm service, done by the technician and released by the inspector."""
+    return once("job of the records", lambda: _released(engine, hands, crew), data_folder)
+
+
+def _released(engine: Any, hands: Any, crew: Any) -> Any:
     made = hands.open(engine, "diaphragm-service")
     visit_actions.note_kit(made, "L-2291", who=crew.technician, at=hands.at)
     hands.do_all(made)

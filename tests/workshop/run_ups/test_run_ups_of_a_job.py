@@ -6,6 +6,7 @@ import io
 import json
 from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
 from typing import Any
 
 import pypdf
@@ -14,6 +15,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import transaction
 from django.test import Client
 
+from tests.kept import once
 from tests.workshop.web.run_ups.test_run_ups_pages import table
 from tickover.sheets import load_sheet, shipped_texts
 from tickover.workshop.audit.verify import verify
@@ -49,11 +51,15 @@ def take(outer: Any, crew: Any, now: datetime) -> Take:
 
 
 @pytest.fixture
-def service(outer: Any, hands: Any) -> Job:
+def service(outer: Any, hands: Any, data_folder: Path) -> Job:
     """A diaphragm service with every step done."""
-    job: Job = hands.open(outer, "diaphragm-service")
-    hands.do_all(job)
-    return job
+
+    def done() -> Job:
+        job: Job = hands.open(outer, "diaphragm-service")
+        hands.do_all(job)
+        return job
+
+    return once("diaphragm service done", done, data_folder)
 
 
 @pytest.fixture

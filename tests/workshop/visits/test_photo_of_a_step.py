@@ -97,7 +97,7 @@ def test_on_the_page_without_javascript(job: Any, crew: Any, signed_in: Callable
     client = signed_in(crew.technician)
     address = f"/jobs/{job.number}/steps/{STEP}/"
     asked = client.get(address).content.decode()
-    assert "Photo needed: add it under Photos below, then mark the step done." in asked
+    assert "Photo needed: add it under Photos below, then go on." in asked
     refused = client.post(f"{address}done/", {}, follow=True).content.decode()
     assert "needs a photo. Add one, or type why there is none." in refused
     client.post(f"{address}done/", {"no_photo": "x" * 301})

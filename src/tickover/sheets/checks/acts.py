@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
+from tickover.science.planning.work_sequence.acts import Act
 from tickover.science.planning.work_sequence.card_states import card_faults
-from tickover.sheets.card_steps import card_ends, card_steps, openings
+from tickover.sheets.card_steps import acts_by_id, card_ends, openings, steps_by_acts
 from tickover.sheets.errors import no_such
 from tickover.sheets.places import Loc
 from tickover.sheets.schema.cards import Card
@@ -84,18 +85,21 @@ def _orders(sheet: TypeSheet) -> Iterator[Disagreement]:
     said: set[tuple[str, str, str]] = set()
     for build in sheet.builds:
         one = sheet.for_build(build.id)
+        acts, there = acts_by_id(one), openings(one)
         for card in one.cards:
-            for step_id, sentence in _faults(card, one):
+            for step_id, sentence in _faults(card, acts, there):
                 if (card.id, step_id, sentence) not in said:
                     said.add((card.id, step_id, sentence))
                     yield _place(sheet, card.id, step_id), f'on the build "{build.id}": {sentence}'
 
 
-def _faults(card: Card, one: TypeSheet) -> Iterator[tuple[str, str]]:
-    steps = card_steps(card, one)
+def _faults(
+    card: Card, acts: Mapping[str, Act], there: Mapping[str, tuple[str, ...]]
+) -> Iterator[tuple[str, str]]:
+    steps = steps_by_acts(card, acts)
     if steps is None or len({step.id for step in steps}) < len(steps):
         return
-    for fault in card_faults(steps, openings(one), card_ends(card)):
+    for fault in card_faults(steps, there, card_ends(card)):
         clash = f' (see step "{fault.other}")' if fault.other else ""
         yield fault.step, fault.sentence + clash
 
