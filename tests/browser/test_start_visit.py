@@ -26,7 +26,8 @@ def test_an_engine_is_taken_in_with_two_presses(
         rows.first.click()  # the first press
     page.screenshot(path=SHOTS / f"visit-{screen}-2-scope.png")
     shown = page.inner_text("#estimate strong")
-    box = page.locator("form.scope .group input:checked").first
+    ticked = page.locator("form.scope .group input:checked").first
+    box = page.locator(f"form.scope input[value='{ticked.get_attribute('value')}']").first
     box.uncheck()
     page.wait_for_function("old => document.querySelector('#estimate strong').innerText !== old", arg=shown)
     box.check()
