@@ -73,7 +73,9 @@ def test_what_comes_due_earlier_is_told_before_it_is_kept(
     draft = set_key(crew.manager, PROGRAMME, "diaphragm-service", "interval_h", interval_h / 2)
     told = effects(old, load_sheet(draft.text, "draft"), [outer, inner])
     assert told.sentence == "2 engines of this type; 2 tasks come due earlier."
-    due = programme.due_point(outer, "diaphragm-service").due_h or 0.0
+    planned = programme.planned_point(outer, "diaphragm-service")
+    assert planned is not None
+    due = planned.due_h or 0.0
     assert told.moved[0].was.startswith(f"{due:.1f} h")
     assert told.moved[0].now.startswith(f"{due - interval_h / 2:.1f} h")
 

@@ -148,7 +148,7 @@ def _next(sheet: JobSheet, reckoned: date) -> list[DueLine]:
 
 def _ahead(line: DueLine) -> tuple[str, ...]:
     by_hours = f"{hours(line.due.due_h)} h" if line.due.due_h is not None else "–"
-    return line.task.title, by_hours, day(line.due_on), line.sentence
+    return line.task.title, by_hours, "–" if line.not_known else day(line.due_on), line.sentence
 
 
 def _few(points: Iterable[str]) -> tuple[str, ...]:

@@ -104,7 +104,10 @@ def _not_known(engine: Engine, lines: list[DueLine], until: datetime) -> Iterato
         known = "known" if note.known else "not known"
         yield f"Recorded on {day(note.noted_on)} by {note.by}: hours {known}. {note.reason}"
     done = {row.task_id for row in _tasks_done(engine)}
-    limited = [line for line in lines if line.due.due_h is not None or line.due.due_day is not None]
+    if lost := [line.task.title for line in lines if line.not_known]:
+        yield f"When it was last done is not known, baseline inspection: {'; '.join(lost)}."
+    dated = [line for line in lines if not line.not_known]
+    limited = [line for line in dated if line.due.due_h is not None or line.due.due_day is not None]
     never = [line.task.title for line in limited if line.task.id not in done]
     if never:
         yield f"Not recorded as done here, so counted from the day it came into service: {'; '.join(never)}."
@@ -122,10 +125,10 @@ def _limits(lines: list[DueLine]) -> Section:
         rows=tuple(
             (
                 line.task.title,
-                f"{day(line.last_on)}, {hours(line.due.last_h)} h",
+                "not known" if line.not_known else f"{day(line.last_on)}, {hours(line.due.last_h)} h",
                 f"{hours(line.due.due_h)} h" if line.due.due_h is not None else "–",
-                day(line.due_on),
-                line.state,
+                "–" if line.not_known else day(line.due_on),
+                "baseline inspection" if line.not_known else line.state,
             )
             for line in lines
             if line.due.due_h is not None or line.due.due_day is not None

@@ -21,6 +21,7 @@ from tickover.workshop.programme.models import (
     FeedAddress,
     FeedWithdrawn,
     HoursNote,
+    LastTimeNotKnown,
     ProgrammeSetting,
     ReminderSent,
     SentDate,
@@ -66,7 +67,7 @@ def record_done(
     `brought_forward` from a book of its own: when it had been due there is not known, so the next counts from the work.
     """
     try:
-        due = None if brought_forward else queries.due_point(engine, task_id)
+        due = None if brought_forward else queries.planned_point(engine, task_id)
     except LookupError:
         # A newer sheet has dropped the task while its job was open: the work still counts as done.
         due = None
@@ -80,6 +81,21 @@ def record_done(
         reference=reference,
     )
     journal.record(row, "task done", f"engine/{engine.serial}", actor=who.username, at=at)
+    return row
+
+
+@journal.locked()
+def note_not_known(
+    engine: Engine, task_id: str, source: str, *, who: Person, at: datetime
+) -> LastTimeNotKnown:
+    """Note that nobody knows when a task was last done, and by what book; "" for every task without an entry."""
+    if not source.strip():
+        raise ProgrammeError("Type which logbook was read. Nothing was saved.", "source")
+    row = LastTimeNotKnown(
+        engine=engine, task_id=task_id, noted_on=localdate(at), source=source.strip()[:300], by=who
+    )
+    kind = "last time not known" if task_id else "last times not known"
+    journal.record(row, kind, f"engine/{engine.serial}", actor=who.username, at=at)
     return row
 
 

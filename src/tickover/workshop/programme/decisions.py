@@ -1,17 +1,19 @@
-"""What the workshop decided over its sheets: from what to count on, and whose hours are not known."""
+"""What the workshop decided over its sheets: from what to count on, and what of an engine is not known."""
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
 
 from django.db.models import QuerySet
 
+from tickover.science.core.calendar_days import written
 from tickover.science.planning.due import Due
 from tickover.sheets import TaskRow, TypeSheet
-from tickover.workshop.programme.models import HoursNote, ProgrammeSetting, TaskDone
+from tickover.workshop.programme.models import HoursNote, LastTimeNotKnown, ProgrammeSetting, TaskDone
 from tickover.workshop.programme.wording import BASELINE_ID
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine, SheetVersion
@@ -36,20 +38,55 @@ class Unknown(NamedTuple):
     reason: str
 
 
+class Noted(NamedTuple):
+    """A note that a last time is not known: its journal entry and its day."""
+
+    entry: int
+    on_day: date
+
+
+@dataclass(frozen=True)
+class NotKnown:
+    """Of which tasks of an engine the last time is not known; `every`: of each that has no entry."""
+
+    every: date | None = None
+    tasks: Mapping[str, Noted] = field(default_factory=dict)
+
+    def counts(self, row: TaskDone, task_id: str) -> bool:
+        """Whether a time counts for a task: what was entered before the note does not."""
+        noted = self.tasks.get(task_id)
+        return noted is None or row.entry_sequence > noted.entry
+
+    def since(self, task: TaskRow) -> date | None:
+        """The day it was noted, of a task without a time that counts; None where nothing was noted."""
+        if task.on_condition:
+            return None
+        noted = self.tasks.get(task.id)
+        return noted.on_day if noted else self.every
+
+
+ALL_KNOWN = NotKnown()
+
+
 @dataclass(frozen=True)
 class Decisions:
-    """Anchor by sheet; engines whose hours are not known, by key."""
+    """Anchor by sheet; by engine: hours that are not known, and last times that are not."""
 
     anchors: Mapping[str, str]
     unknown: Mapping[int, Unknown]
+    last_times: Mapping[int, NotKnown]
 
     def anchor(self, engine: Engine, task: TaskRow) -> str:
         return self.anchors.get(engine.sheet_id, task.anchor)
 
+    def not_known(self, engine: Engine) -> NotKnown:
+        return self.last_times.get(engine.pk, ALL_KNOWN)
+
 
 def decisions_for(engines: Iterable[Engine], with_entries: Iterable[int]) -> Decisions:
     """What holds now. An engine without any entry of engine time has hours that nobody knows."""
-    return _decisions(engines, set(with_entries), HoursNote.objects.all(), ProgrammeSetting.objects.all())
+    settings, last = ProgrammeSetting.objects.all(), LastTimeNotKnown.objects.all()
+    return _decisions(engines, set(with_entries), HoursNote.objects.all(), settings, last)
 
 
 def decisions_before(sequence: int, engine: Engine) -> Decisions:
@@ -57,7 +94,8 @@ def decisions_before(sequence: int, engine: Engine) -> Decisions:
     earlier = {"entry_sequence__lt": sequence}
     kept = {engine.pk} if engine.time_entries.filter(**earlier).exists() else set()
     settings = ProgrammeSetting.objects.filter(**earlier)
-    return _decisions([engine], kept, HoursNote.objects.filter(**earlier), settings)
+    last = LastTimeNotKnown.objects.filter(**earlier)
+    return _decisions([engine], kept, HoursNote.objects.filter(**earlier), settings, last)
 
 
 def anchors() -> dict[str, str]:
@@ -93,6 +131,12 @@ def by_calendar_alone(due: Due) -> Due:
     )
 
 
+def not_known_due(since: date) -> Due:
+    """A task of which the last time is not known: due from the day that was noted, with nothing to be late by."""
+    day = since.toordinal()
+    return Due(None, day, 0.0, day - 1, 0.0, 0, "", f"last time not known, noted on {written(day)}")
+
+
 def baseline_due(unknown: Unknown, done: TaskDone | None) -> Due | None:
     """The baseline inspection, wanted since the hours are unknown; None once it was done."""
     if done is not None and done.done_on >= unknown.since:
@@ -106,16 +150,29 @@ def _decisions(
     with_entries: set[int],
     notes: QuerySet[HoursNote],
     settings: QuerySet[ProgrammeSetting],
+    last_times: QuerySet[LastTimeNotKnown],
 ) -> Decisions:
     newest = {note.engine_id: note for note in notes.order_by("id")}
-    unknown = {}
+    unknown, engines = {}, list(engines)
     for engine in engines:
         note = newest.get(engine.pk)
         if note is not None and not note.known:
             unknown[engine.pk] = Unknown(note.noted_on, note.reason)
         elif note is None and engine.pk not in with_entries:
             unknown[engine.pk] = Unknown(engine.in_service_on, "no engine time entered")
-    return Decisions(_anchors(settings), unknown)
+    return Decisions(_anchors(settings), unknown, _last_times(last_times.filter(engine__in=engines)))
+
+
+def _last_times(notes: QuerySet[LastTimeNotKnown]) -> dict[int, NotKnown]:
+    """The newest note of each task counts, and of what holds for every task."""
+    every: dict[int, date] = {}
+    tasks: dict[int, dict[str, Noted]] = defaultdict(dict)
+    for note in notes.order_by("entry_sequence"):
+        if note.task_id:
+            tasks[note.engine_id][note.task_id] = Noted(note.entry_sequence, note.noted_on)
+        else:
+            every[note.engine_id] = note.noted_on
+    return {pk: NotKnown(every.get(pk), tasks.get(pk, {})) for pk in {*every, *tasks}}
 
 
 def _anchors(settings: QuerySet[ProgrammeSetting]) -> dict[str, str]:

@@ -37,6 +37,8 @@ class DueLine:
     usage: Usage
     entries: tuple[DayHours, ...]
     unknown: Unknown | None = None
+    not_known: bool = False
+    """Whether nobody knows when it was last done."""
 
     @property
     def sentence(self) -> str:
@@ -93,6 +95,11 @@ class EngineLine:
     def expanded_h(self) -> float:
         """Expanded uncertainty of the engine time, twice its standard deviation. [h]"""
         return 2.0 * self.sd_h
+
+    @property
+    def not_known(self) -> frozenset[str]:
+        """Tasks of which the last time is not known, by their ids."""
+        return frozenset(line.task.id for line in self.lines if line.not_known)
 
     @property
     def first(self) -> DueLine | None:

@@ -41,6 +41,8 @@ class EngineUse:
     usage: Usage
     limits: tuple[tuple[TaskRow, Due], ...]
     unknown: Unknown | None
+    not_known: frozenset[str] = frozenset()
+    """Tasks of which the last time is not known."""
 
     @property
     def now_h(self) -> float:

@@ -81,6 +81,19 @@ class HoursNote(Recorded):
     by = models.ForeignKey(Person, on_delete=models.PROTECT)
 
 
+class LastTimeNotKnown(Recorded):
+    """Nobody knows when a task was last done on an engine; without a task: every task that has no entry.
+
+    What is recorded as done later is known again.
+    """
+
+    engine = models.ForeignKey(Engine, on_delete=models.PROTECT, related_name="last_times_not_known")
+    task_id = models.CharField(max_length=60, blank=True)
+    noted_on = models.DateField()
+    source = models.CharField(max_length=300)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT)
+
+
 class FeedAddress(Recorded):
     """A private calendar address, of one engine or of all of an owner's. Only its SHA-256 is kept."""
 

@@ -14,7 +14,7 @@ from tickover.sheets import TaskRow, TypeSheet
 from tickover.workshop.components.queries import kinds_and_titles
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.programme import decisions
-from tickover.workshop.programme.decisions import BASELINE, Decisions
+from tickover.workshop.programme.decisions import BASELINE, Decisions, NotKnown
 from tickover.workshop.programme.due_line import URGENCY, DueLine, EngineLine, chance_due_within
 from tickover.workshop.programme.forecasting import (
     DayHours,
@@ -38,9 +38,9 @@ def engine_lines(engines: Iterable[Engine], today: date) -> list[EngineLine]:
     entries = engine_time.entries_by_engine(in_service)
     use = {pk: flown(entries[pk], day) for pk, day in in_service.items()}
     fleet = learn_fleet(list(use.values()), today.toordinal())
-    done = _last_done([e.pk for e in engines])
     on_engine = kinds_and_titles(e.pk for e in engines)
     decided = decisions.decisions_for(engines, (pk for pk in entries if entries[pk]))
+    done = _last_done(engines, decided)
     sheets = {(e.sheet_id, e.build_id): register.build_of(e) for e in _one_of_each_build(engines)}
     uses = [
         _use_of(
@@ -70,12 +70,18 @@ def due_of(engine: Engine, task_id: str, today: date) -> DueLine:
     raise LookupError(f"{engine.name} has no task {task_id!r} in its programme")
 
 
-def due_point(engine: Engine, task_id: str) -> Due:
-    """When a task is due by its limits, without a forecast. Raises LookupError where there is no such task."""
+def planned_point(engine: Engine, task_id: str) -> Due | None:
+    """When a task was planned by its limits; None where its last time is not known, which plans nothing.
+
+    Raises LookupError where there is no such task.
+    """
     entries = engine_time.entries_by_engine([engine.pk])[engine.pk]
     sheet = _tasks(register.build_of(engine), kinds_and_titles([engine.pk])[engine.pk])
     decided = decisions.decisions_for([engine], [engine.pk] if entries else [])
-    for task, due in _limits(engine, sheet, entries, _last_done([engine.pk])[engine.pk], decided):
+    done = _last_done([engine], decided)[engine.pk]
+    if task_id in _not_known(sheet, done, decided.not_known(engine)):
+        return None
+    for task, due in _limits(engine, sheet, entries, done, decided):
         if task.id == task_id:
             return due
     raise LookupError(f"{engine.name} has no task {task_id!r} in its programme")
@@ -84,8 +90,9 @@ def due_point(engine: Engine, task_id: str) -> Due:
 def dues_by(engines: Sequence[Engine], sheet: TypeSheet) -> dict[int, dict[str, Due]]:
     """When each task would be due if this sheet were the newest: engine -> task -> limits, without forecast."""
     pks = [engine.pk for engine in engines]
-    entries, done, on_engine = engine_time.entries_by_engine(pks), _last_done(pks), kinds_and_titles(pks)
+    entries, on_engine = engine_time.entries_by_engine(pks), kinds_and_titles(pks)
     decided = decisions.decisions_for(engines, (pk for pk in pks if entries[pk]))
+    done = _last_done(engines, decided)
     builds = {build_id: sheet.for_build(build_id) for build_id in {e.build_id for e in engines}}
     found = {}
     for e in engines:
@@ -149,7 +156,8 @@ def _use_of(
     decided: Decisions,
 ) -> EngineUse:
     limits = tuple(_limits(engine, sheet, entries, done, decided))
-    return EngineUse(engine, sheet, tuple(entries), usage, limits, decided.unknown.get(engine.pk))
+    not_known = frozenset(_not_known(sheet, done, decided.not_known(engine)))
+    return EngineUse(engine, sheet, tuple(entries), usage, limits, decided.unknown.get(engine.pk), not_known)
 
 
 def _limits(
@@ -164,12 +172,24 @@ def _limits(
     in_service, initial_h = engine.in_service_on.toordinal(), _initial_h(engine, entries)
     if unknown and (wanted := decisions.baseline_due(unknown, done.get(BASELINE.id))):
         yield BASELINE, wanted
-    begun, last_of = _begun_again(sheet, done), _done_alone_or_within(sheet, done)
+    noted = decided.not_known(engine)
+    begun, last_of = _begun_again(sheet, done), _done_alone_or_within(sheet, done, noted)
+    not_known = _not_known(sheet, done, noted)
     for task in sheet.programme:
+        if since := not_known.get(task.id):
+            yield task, decisions.not_known_due(since)
+            continue
         interval, last = interval_of(task, decided.anchor(engine, task)), last_of.get(task.id)
         first = replace(interval, first_after_h=None) if task.on_condition else interval
         due = first_again(interval, next_due(first, last, in_service, initial_h), last, begun.get(task.id))
         yield task, decisions.by_calendar_alone(due) if unknown else due
+
+
+def _not_known(sheet: TypeSheet, done: dict[str, TaskDone], noted: NotKnown) -> dict[str, date]:
+    """Tasks of which the last time is not known, each with the day that was noted."""
+    last_of = _done_alone_or_within(sheet, done, noted)
+    found = ((task.id, noted.since(task)) for task in sheet.programme if task.id not in last_of)
+    return {name: since for name, since in found if since is not None}
 
 
 def _begun_again(sheet: TypeSheet, done: dict[str, TaskDone]) -> dict[str, LastDone]:
@@ -184,7 +204,9 @@ def _begun_again(sheet: TypeSheet, done: dict[str, TaskDone]) -> dict[str, LastD
     return newest
 
 
-def _done_alone_or_within(sheet: TypeSheet, done: dict[str, TaskDone]) -> dict[str, LastDone]:
+def _done_alone_or_within(
+    sheet: TypeSheet, done: dict[str, TaskDone], noted: NotKnown
+) -> dict[str, LastDone]:
     """The newest time of each task: its own, or that of a greater one that does it as well.
 
     A greater task was planned by an interval of its own, so the lesser one counts on from when it was done.
@@ -196,6 +218,8 @@ def _done_alone_or_within(sheet: TypeSheet, done: dict[str, TaskDone]) -> dict[s
         within = LastDone(row.at_h, row.done_on.toordinal())
         for name in sheet.contained(task.id):
             own = newest.get(name)
+            if not noted.counts(row, name):
+                continue
             if own is None or (own.on_day, own.at_h) < (within.on_day, within.at_h):
                 newest[name] = within
     return newest
@@ -206,9 +230,13 @@ def _engine_line(use: EngineUse, heading: Sequence[DueForecast], today: date) ->
     lines = []
     for (task, due), ahead in zip(use.limits, heading, strict=True):
         # A baseline inspection has no tolerance to be beyond: it is wanted, and stays so.
-        state = "due" if task is BASELINE else str(due.state(now_h, today.toordinal()))
+        not_known = task.id in use.not_known
+        wanted = not_known or task is BASELINE
+        state = "due" if wanted else str(due.state(now_h, today.toordinal()))
         usage, entries, unknown = use.usage, use.entries, use.unknown
-        lines.append(DueLine(engine, task, due, now_h, sd_h, today, state, ahead, usage, entries, unknown))
+        lines.append(
+            DueLine(engine, task, due, now_h, sd_h, today, state, ahead, usage, entries, unknown, not_known)
+        )
     build = use.sheet.build(engine.build_id)
     # Where the hours are not known nothing else is: that comes first.
     in_order = tuple(sorted(lines, key=lambda line: (line.task is not BASELINE, *_urgency(line))))
@@ -223,10 +251,13 @@ def _urgency(line: DueLine) -> tuple[int, date]:
     return URGENCY[line.state], line.heading.day_50
 
 
-def _last_done(engine_ids: list[int]) -> dict[int, dict[str, TaskDone]]:
+def _last_done(engines: Iterable[Engine], decided: Decisions) -> dict[int, dict[str, TaskDone]]:
+    """The last time of each task, as far as it counts."""
     last: dict[int, dict[str, TaskDone]] = defaultdict(dict)
-    for row in TaskDone.objects.filter(engine_id__in=engine_ids).order_by("done_on", "id"):
-        last[row.engine_id][row.task_id] = row
+    noted = {engine.pk: decided.not_known(engine) for engine in engines}
+    for row in TaskDone.objects.filter(engine_id__in=list(noted)).order_by("done_on", "id"):
+        if noted[row.engine_id].counts(row, row.task_id):
+            last[row.engine_id][row.task_id] = row
     return last
 
 

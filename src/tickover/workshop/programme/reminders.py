@@ -86,7 +86,16 @@ def _engine_part(line: OwnerLine, engine: Engine) -> str:
     tasks = [t for t in line.tasks if t.engine.pk == engine.pk]
     asked = [b for b in line.bulletins if b.engine.pk == engine.pk]
     now = f", {hours(tasks[0].now_h)} h" if tasks else ""
-    rows = [f"- {t.task.title}. {t.sentence[0].upper()}{t.sentence[1:]}. {t.why}" for t in tasks]
+    rows = [
+        f"- {t.task.title}. {t.sentence[0].upper()}{t.sentence[1:]}. {t.why}"
+        for t in tasks
+        if not t.not_known
+    ]
+    if not_known := [t.task.title for t in tasks if t.not_known]:
+        rows += [
+            f"- Not known: baseline inspection. {'; '.join(not_known)}. "
+            "If you have the old logbook, please send us its pages."
+        ]
     rows += [
         f"- {b.bulletin.identifier} ({b.bulletin.issued_by}), {b.bulletin.title}: {b.sentence}."
         for b in asked

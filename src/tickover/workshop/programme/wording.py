@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
 
 BASELINE_ID = "baseline-inspection"
+NOT_KNOWN = "not known: baseline inspection"
 
 
 def span(days: int) -> str:
@@ -28,6 +29,8 @@ def due_sentence(line: DueLine) -> str:
     """The answer in one line: how soon, by which limit, how sure."""
     if line.unknown is not None and line.task.id == BASELINE_ID:
         return f"due now: hours not known ({line.unknown.reason})"
+    if line.not_known:
+        return NOT_KNOWN
     if line.due.due_h is None and line.due.due_day is None:
         return "on condition: no limit by hours or date, checked with other work"
     due, today = line.due, line.today.toordinal()
@@ -61,6 +64,8 @@ def _how_far_over(line: DueLine) -> str:
 
 def limits_sentence(line: DueLine) -> str:
     """The limits themselves: 'at 312.4 h or on 1 May 2026, whichever comes first; now 288.0 h'."""
+    if line.not_known:
+        return "When it was last done is not known. The inspection starts the count."
     limits = []
     if line.due.due_h is not None:
         limits.append(f"at {hours(line.due.due_h)} h")

@@ -21,13 +21,18 @@ class TakeIn:
     overdue: int
     soon: int
     minutes: float
+    not_known: int = 0
 
     @property
     def counts(self) -> str:
-        """For example "14 due, 2 overdue" or "3 coming up"."""
+        """For example "14 due, 2 overdue", "3 due, 9 not known" or "3 coming up"."""
         if not self.due:
             return f"{self.soon} coming up"
-        return f"{self.due} due, {self.overdue} overdue" if self.overdue else f"{self.due} due"
+        known = self.due - self.not_known
+        parts = [f"{known} due"] if known or not self.not_known else []
+        parts += [f"{self.overdue} overdue"] if self.overdue else []
+        parts += [f"{self.not_known} not known"] if self.not_known else []
+        return ", ".join(parts)
 
     @property
     def hours_words(self) -> str:
@@ -45,4 +50,5 @@ def _row(line: EngineLine) -> TakeIn:
     with_card = [d.task for d in due if d.task.card]
     minutes = visit_minutes(with_card, register.build_of(line.engine).access).total_min if with_card else 0.0
     overdue = sum(d.state == "over tolerance" for d in due)
-    return TakeIn(line, len(due), overdue, sum(d.state == "due soon" for d in line.lines), minutes)
+    soon = sum(d.state == "due soon" for d in line.lines)
+    return TakeIn(line, len(due), overdue, soon, minutes, len(line.not_known))

@@ -36,6 +36,7 @@ class PlannedVisit:
     visit: Visit
     monday: date | None
     today: date
+    not_known: frozenset[str] = frozenset()
 
     @property
     def titles(self) -> str:
@@ -78,7 +79,13 @@ class PlannedVisit:
 
     @property
     def late(self) -> list[str]:
-        return [f"{task.title}: overdue, before next run" for task in self.visit.over_tolerance]
+        late = (task for task in self.visit.over_tolerance if task.id not in self.not_known)
+        return [f"{task.title}: overdue, before next run" for task in late]
+
+    @property
+    def inspected(self) -> str:
+        """Titles of its tasks of which the last time is not known."""
+        return ", ".join(task.title for task in self.visit.tasks if task.id in self.not_known)
 
 
 @dataclass(frozen=True)
@@ -101,14 +108,14 @@ def plan(engines: Iterable[EngineLine], today: date, bench_h: float | None = Non
     until = today + timedelta(weeks=WEEKS)
     outlook = Outlook(today.toordinal(), until.toordinal(), VISIT_MIN, EFFORT)
     anchors = decisions.anchors()
-    visits: dict[str, tuple[Engine, Visit]] = {}
+    visits: dict[str, tuple[EngineLine, Visit]] = {}
     for line in engines:
         tasks = [_due_task(t, anchors) for t in line.lines if _planned(t, until)]
         if not tasks:
             continue
         access = register.build_of(line.engine).access
         for n, visit in enumerate(_visits(tuple(tasks), access, outlook)):
-            visits[f"{line.engine.name}, visit {n + 1}"] = (line.engine, visit)
+            visits[f"{line.engine.name}, visit {n + 1}"] = (line, visit)
     # Alone, each task would cost its openings and a visit of its own.
     saved = sum(v.minutes.saved_min + (len(v.tasks) - 1) * VISIT_MIN for _, v in visits.values())
     booked = _booked(visits, today, bench_h) if bench_h and visits else None
@@ -140,7 +147,7 @@ def _due_task(line: DueLine, anchors: dict[str, str]) -> DueTask:
     return due_task(line.task, interval, line.due, now)
 
 
-def _booked(visits: dict[str, tuple[Engine, Visit]], today: date, bench_h: float) -> WeekPlan:
+def _booked(visits: dict[str, tuple[EngineLine, Visit]], today: date, bench_h: float) -> WeekPlan:
     """Whole weeks from this one on; the first counts in full, whatever day it is."""
     monday = today - timedelta(days=today.weekday())
     weeks = [BenchWeek((monday + timedelta(weeks=n)).toordinal(), 60.0 * bench_h) for n in range(WEEKS + 2)]
@@ -148,11 +155,12 @@ def _booked(visits: dict[str, tuple[Engine, Visit]], today: date, bench_h: float
 
 
 def _in_order(
-    visits: dict[str, tuple[Engine, Visit]], booked: WeekPlan | None, today: date
+    visits: dict[str, tuple[EngineLine, Visit]], booked: WeekPlan | None, today: date
 ) -> tuple[PlannedVisit, ...]:
     loads = booked.loads if booked else ()
     mondays = {b.visit_id: date.fromordinal(load.week.monday) for load in loads for b in load.bookings}
     found = [
-        PlannedVisit(engine, visit, mondays.get(name), today) for name, (engine, visit) in visits.items()
+        PlannedVisit(line.engine, visit, mondays.get(name), today, line.not_known)
+        for name, (line, visit) in visits.items()
     ]
     return tuple(sorted(found, key=lambda v: (v.monday or v.day, v.day, v.engine.name)))
