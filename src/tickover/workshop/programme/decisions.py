@@ -38,7 +38,7 @@ class Unknown(NamedTuple):
     reason: str
 
 
-class Noted(NamedTuple):
+class NotedLastTime(NamedTuple):
     """A note that a last time is not known: its journal entry and its day."""
 
     entry: int
@@ -46,11 +46,11 @@ class Noted(NamedTuple):
 
 
 @dataclass(frozen=True)
-class NotKnown:
+class UnknownLastTimes:
     """Of which tasks of an engine the last time is not known; `every`: of each that has no entry."""
 
     every: date | None = None
-    tasks: Mapping[str, Noted] = field(default_factory=dict)
+    tasks: Mapping[str, NotedLastTime] = field(default_factory=dict)
 
     def counts(self, row: TaskDone, task_id: str) -> bool:
         """Whether a time counts for a task: what was entered before the note does not."""
@@ -65,7 +65,7 @@ class NotKnown:
         return noted.on_day if noted else self.every
 
 
-ALL_KNOWN = NotKnown()
+ALL_KNOWN = UnknownLastTimes()
 
 
 @dataclass(frozen=True)
@@ -74,12 +74,12 @@ class Decisions:
 
     anchors: Mapping[str, str]
     unknown: Mapping[int, Unknown]
-    last_times: Mapping[int, NotKnown]
+    last_times: Mapping[int, UnknownLastTimes]
 
     def anchor(self, engine: Engine, task: TaskRow) -> str:
         return self.anchors.get(engine.sheet_id, task.anchor)
 
-    def not_known(self, engine: Engine) -> NotKnown:
+    def not_known(self, engine: Engine) -> UnknownLastTimes:
         return self.last_times.get(engine.pk, ALL_KNOWN)
 
 
@@ -163,16 +163,16 @@ def _decisions(
     return Decisions(_anchors(settings), unknown, _last_times(last_times.filter(engine__in=engines)))
 
 
-def _last_times(notes: QuerySet[LastTimeNotKnown]) -> dict[int, NotKnown]:
+def _last_times(notes: QuerySet[LastTimeNotKnown]) -> dict[int, UnknownLastTimes]:
     """The newest note of each task counts, and of what holds for every task."""
     every: dict[int, date] = {}
-    tasks: dict[int, dict[str, Noted]] = defaultdict(dict)
+    tasks: dict[int, dict[str, NotedLastTime]] = defaultdict(dict)
     for note in notes.order_by("entry_sequence"):
         if note.task_id:
-            tasks[note.engine_id][note.task_id] = Noted(note.entry_sequence, note.noted_on)
+            tasks[note.engine_id][note.task_id] = NotedLastTime(note.entry_sequence, note.noted_on)
         else:
             every[note.engine_id] = note.noted_on
-    return {pk: NotKnown(every.get(pk), tasks.get(pk, {})) for pk in {*every, *tasks}}
+    return {pk: UnknownLastTimes(every.get(pk), tasks.get(pk, {})) for pk in {*every, *tasks}}
 
 
 def _anchors(settings: QuerySet[ProgrammeSetting]) -> dict[str, str]:

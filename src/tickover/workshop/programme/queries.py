@@ -14,7 +14,7 @@ from tickover.sheets import TaskRow, TypeSheet
 from tickover.workshop.components.queries import kinds_and_titles
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.programme import decisions
-from tickover.workshop.programme.decisions import BASELINE, Decisions, NotKnown
+from tickover.workshop.programme.decisions import BASELINE, Decisions, UnknownLastTimes
 from tickover.workshop.programme.due_line import URGENCY, DueLine, EngineLine, chance_due_within
 from tickover.workshop.programme.forecasting import (
     DayHours,
@@ -185,7 +185,7 @@ def _limits(
         yield task, decisions.by_calendar_alone(due) if unknown else due
 
 
-def _not_known(sheet: TypeSheet, done: dict[str, TaskDone], noted: NotKnown) -> dict[str, date]:
+def _not_known(sheet: TypeSheet, done: dict[str, TaskDone], noted: UnknownLastTimes) -> dict[str, date]:
     """Tasks of which the last time is not known, each with the day that was noted."""
     last_of = _done_alone_or_within(sheet, done, noted)
     found = ((task.id, noted.since(task)) for task in sheet.programme if task.id not in last_of)
@@ -205,7 +205,7 @@ def _begun_again(sheet: TypeSheet, done: dict[str, TaskDone]) -> dict[str, LastD
 
 
 def _done_alone_or_within(
-    sheet: TypeSheet, done: dict[str, TaskDone], noted: NotKnown
+    sheet: TypeSheet, done: dict[str, TaskDone], noted: UnknownLastTimes
 ) -> dict[str, LastDone]:
     """The newest time of each task: its own, or that of a greater one that does it as well.
 
