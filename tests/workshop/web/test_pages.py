@@ -192,6 +192,7 @@ HAVE_THEIR_OWN_TESTS = (
     "calculations",
     "run_ups",
     "fault_finding",
+    "takeover",
 )
 """Places whose addresses are all tried in `test_<place>_pages.py`."""
 

@@ -31,6 +31,10 @@ BASELINE = TaskRow.model_construct(
 """Wanted once of an engine whose hours nobody knows. It is in no sheet, so that no sheet can lack it."""
 
 
+BY_BOOK = "brought forward from"
+"""How the reference of a time begins that was copied from an old book."""
+
+
 class Unknown(NamedTuple):
     """Since when an engine's hours are not known, and why."""
 

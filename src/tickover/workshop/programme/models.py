@@ -16,7 +16,7 @@ class TaskDone(Recorded):
     at_h = models.FloatField()
     planned_on = models.DateField(null=True)
     planned_h = models.FloatField(null=True)
-    reference = models.CharField(max_length=60)
+    reference = models.CharField(max_length=120)
 
     class Meta:
         indexes = [models.Index(fields=["engine", "task_id"])]

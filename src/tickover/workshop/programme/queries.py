@@ -24,7 +24,7 @@ from tickover.workshop.programme.forecasting import (
     forecast_due_dates,
     sd_since,
 )
-from tickover.workshop.programme.models import TaskDone
+from tickover.workshop.programme.models import LastTimeNotKnown, TaskDone
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 
@@ -79,7 +79,7 @@ def planned_point(engine: Engine, task_id: str) -> Due | None:
     sheet = _tasks(register.build_of(engine), kinds_and_titles([engine.pk])[engine.pk])
     decided = decisions.decisions_for([engine], [engine.pk] if entries else [])
     done = _last_done([engine], decided)[engine.pk]
-    if task_id in _not_known(sheet, done, decided.not_known(engine)):
+    if task_id in _not_known(sheet, done, decided.not_known(engine), _now_h(entries)):
         return None
     for task, due in _limits(engine, sheet, entries, done, decided):
         if task.id == task_id:
@@ -104,6 +104,26 @@ def dues_by(engines: Sequence[Engine], sheet: TypeSheet) -> dict[int, dict[str, 
 
 def history(engine: Engine, task_id: str) -> list[TaskDone]:
     return list(TaskDone.objects.filter(engine=engine, task_id=task_id).order_by("-done_on", "-id"))
+
+
+def tasks_of(engine: Engine) -> tuple[TaskRow, ...]:
+    """The programme of an engine: the tasks of its build, without those of parts that are not on it."""
+    return _tasks(register.build_of(engine), kinds_and_titles([engine.pk])[engine.pk]).programme
+
+
+def last_done(engine: Engine) -> dict[str, TaskDone]:
+    """The last time of each task by its id, as far as it counts."""
+    return _last_done([engine], decisions.decisions_for([engine], [engine.pk]))[engine.pk]
+
+
+def newest_not_known(engine: Engine) -> LastTimeNotKnown | None:
+    """The newest note of this engine that a last time is not known."""
+    return LastTimeNotKnown.objects.filter(engine=engine).order_by("entry_sequence").last()
+
+
+def rest_noted(engine: Engine) -> bool:
+    """Whether it is noted that every task without an entry is not known."""
+    return LastTimeNotKnown.objects.filter(engine=engine, task_id="").exists()
 
 
 def due_after(engine: Engine, task: TaskRow, reference: str) -> Due:
@@ -156,7 +176,7 @@ def _use_of(
     decided: Decisions,
 ) -> EngineUse:
     limits = tuple(_limits(engine, sheet, entries, done, decided))
-    not_known = frozenset(_not_known(sheet, done, decided.not_known(engine)))
+    not_known = frozenset(_not_known(sheet, done, decided.not_known(engine), _now_h(entries)))
     return EngineUse(engine, sheet, tuple(entries), usage, limits, decided.unknown.get(engine.pk), not_known)
 
 
@@ -174,7 +194,7 @@ def _limits(
         yield BASELINE, wanted
     noted = decided.not_known(engine)
     begun, last_of = _begun_again(sheet, done), _done_alone_or_within(sheet, done, noted)
-    not_known = _not_known(sheet, done, noted)
+    not_known = _not_known(sheet, done, noted, _now_h(entries))
     for task in sheet.programme:
         if since := not_known.get(task.id):
             yield task, decisions.not_known_due(since)
@@ -185,11 +205,25 @@ def _limits(
         yield task, decisions.by_calendar_alone(due) if unknown else due
 
 
-def _not_known(sheet: TypeSheet, done: dict[str, TaskDone], noted: UnknownLastTimes) -> dict[str, date]:
+def _not_known(
+    sheet: TypeSheet, done: dict[str, TaskDone], noted: UnknownLastTimes, now_h: float
+) -> dict[str, date]:
     """Tasks of which the last time is not known, each with the day that was noted."""
     last_of = _done_alone_or_within(sheet, done, noted)
-    found = ((task.id, noted.since(task)) for task in sheet.programme if task.id not in last_of)
-    return {name: since for name, since in found if since is not None}
+    by_book = {name: row for name, row in done.items() if row.reference.startswith(decisions.BY_BOOK)}
+    begun, begun_by_book = _begun_again(sheet, done), _begun_again(sheet, by_book)
+    found = {}
+    for task in sheet.programme:
+        if (since := noted.since(task)) is None:
+            continue
+        last, work = last_of.get(task.id), begun_by_book.get(task.id)
+        # The book has a work that begins the task anew, and the first hours after it are over: was it done then?
+        over = (
+            work is not None and work == begun[task.id] and now_h >= work.at_h + (task.first_after_h or 0.0)
+        )
+        if last is None or (over and work is not None and last.at_h <= work.at_h and task.first_after_h):
+            found[task.id] = since
+    return found
 
 
 def _begun_again(sheet: TypeSheet, done: dict[str, TaskDone]) -> dict[str, LastDone]:
@@ -241,6 +275,10 @@ def _engine_line(use: EngineUse, heading: Sequence[DueForecast], today: date) ->
     # Where the hours are not known nothing else is: that comes first.
     in_order = tuple(sorted(lines, key=lambda line: (line.task is not BASELINE, *_urgency(line))))
     return EngineLine(engine, use.sheet.title, build.title, now_h, sd_h, in_order, use.unknown)
+
+
+def _now_h(entries: Sequence[DayHours]) -> float:
+    return sum(h for _, h, _ in entries)
 
 
 def _initial_h(engine: Engine, entries: Sequence[DayHours]) -> float:

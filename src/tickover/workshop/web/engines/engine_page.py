@@ -41,12 +41,14 @@ def show(
     sheet = queries.build_of(engine)
     last = meter_actions.last_reading(engine)
     job_of = visits.numbers_by_task(engine)
+    lines = programme.due_lines(engine, timezone.localdate())
     context = {
         "engine": engine,
         "sheet": sheet,
         "build": sheet.build(engine.build_id),
         "total": engine_time.total_time(engine),
-        "lines": programme.due_lines(engine, timezone.localdate()),
+        "lines": lines,
+        "not_known": sum(line.not_known for line in lines),
         "times": engine_time.time_lines(engine),
         "jobs": visits.jobs_of(engine),
         "job_of": job_of,

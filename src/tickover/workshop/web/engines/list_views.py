@@ -11,7 +11,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from tickover.workshop.people.permission import Right, require
+from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.programme import export, queries
 from tickover.workshop.programme.queries import EngineLine
 from tickover.workshop.register import queries as register
@@ -29,7 +29,7 @@ SORT_WORDS = {"due": "the most urgent first", "name": "by name", "hours": "the m
 
 @require_GET
 def engines(request: HttpRequest) -> HttpResponse:
-    require(request, Right.VIEW)
+    person = require(request, Right.VIEW)
     found, every = _asked_for(request)
     wanted, sort = _wanted(request)
     context = {
@@ -39,6 +39,7 @@ def engines(request: HttpRequest) -> HttpResponse:
         "sort": sort,
         "order": SORT_WORDS[sort],
         "sorts": {name: urlencode({"q": wanted, "sort": name}) for name in SORTS},
+        "may_work": may(person, Right.WORK),
         "same": urlencode({"q": wanted, "sort": sort}),
     }
     return render(request, "engines/engines.html", context)

@@ -1,0 +1,11 @@
+"""Addresses of a takeover."""
+
+from django.urls import path
+
+from tickover.workshop.web.takeover import last_done_views, views
+
+app_name = "takeover"
+urlpatterns = [
+    path("add-engine/", views.add_engine, name="add-engine"),
+    path("engines/<str:serial>/last-done/", last_done_views.last_done, name="last-done"),
+]

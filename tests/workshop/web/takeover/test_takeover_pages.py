@@ -1,0 +1,148 @@
+"""Add an engine, and the table of its services: the page works, the wrong person, the wrong method, bad input."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, datetime
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import get_resolver
+
+from tickover.workshop.programme.models import TaskDone
+from tickover.workshop.register.models import Engine
+
+pytestmark = pytest.mark.usefixtures("verified")
+
+ADD = "/add-engine/"
+TABLE = "/engines/1310/last-done/"
+TYPED = {
+    "serial": "1310", "type": "velisk-185", "owner": "Nils Tarn", "hours_h": "230,5", "read_on": "2025-05-05",
+    "grade": "log entry", "source": "logbook 1, page 34",
+}  # fmt: skip
+
+
+@pytest.fixture(autouse=True)
+def on_the_day(monkeypatch: pytest.MonkeyPatch, now: datetime) -> None:
+    monkeypatch.setattr("django.utils.timezone.now", lambda: now)
+
+
+@pytest.fixture
+def technician(sheet: Any, crew: Any, signed_in: Callable[[Any], Client]) -> Client:
+    return signed_in(crew.technician)
+
+
+@pytest.fixture
+def added(technician: Client) -> Client:
+    assert technician.post(ADD, TYPED)["Location"] == TABLE
+    return technician
+
+
+def test_these_tests_know_every_address() -> None:
+    known = {"add-engine", "last-done"}
+    names = get_resolver().namespace_dict["takeover"][1].reverse_dict
+    assert {name for name in names if isinstance(name, str)} == known
+
+
+def test_the_button_is_where_one_looks_for_it(technician: Client) -> None:
+    for page in ("/", "/engines/"):
+        assert f'href="{ADD}"' in technician.get(page).content.decode(), page
+
+
+def test_an_engine_is_added_and_its_table_comes_next(added: Client) -> None:
+    page = added.get(TABLE).content.decode()
+    assert "Last done" in page and 'value="logbook 1, page 34"' in page
+    assert page.count(">not known<") > 30
+    assert Engine.objects.get().build_id == "external-pulse"
+
+
+def test_a_new_engine_needs_no_table(technician: Client) -> None:
+    new = TYPED | {"hours_h": "0", "source": ""}
+    assert technician.post(ADD, new)["Location"] == "/engines/1310/"
+
+
+def test_the_owner_may_be_named_in_the_address(technician: Client) -> None:
+    assert 'value="Nils Tarn"' in technician.get(f"{ADD}?owner=Nils+Tarn").content.decode()
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ({"serial": "13 10"}, "Use letters, digits and hyphens only."),
+        ({"type": ""}, "Choose the engine type."),
+        ({"type": "velisk-999"}, "Choose the engine type."),
+        ({"hours_h": "many"}, "is not a number"),
+        ({"hours_h": "1,250"}, "can mean 1250 or 1.250"),
+        ({"read_on": "2025-05-06"}, "6 May 2025 is still to come"),
+        ({"type": "velisk-185/internal-pulse"}, "It was rebuilt"),
+        ({"since_overhaul_h": "40"}, "Give both hours since overhaul and its day"),
+        ({"since_overhaul_h": "300", "overhauled_on": "2024-01-01"}, "more than the 230.5 h"),
+        ({"part_0": "carburettor", "part_serial_0": "C-1"}, "Give part, serial and hours"),
+    ],
+)
+def test_bad_input_is_shown_at_its_field_and_saves_nothing(
+    technician: Client, typed: dict[str, str], said: str
+) -> None:
+    answer = technician.post(ADD, TYPED | typed)
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+    assert not Engine.objects.exists()
+
+
+def test_two_engines_with_one_serial(added: Client) -> None:
+    answer = added.post(ADD, TYPED | {"name": "Second"})
+    assert answer.status_code == 422
+    assert "Serial 1310 is in the register already" in answer.content.decode()
+
+
+def test_the_build_in_doubt_may_be_kept(technician: Client) -> None:
+    rebuilt = TYPED | {"type": "velisk-185/internal-pulse", "rebuilt": "on"}
+    assert technician.post(ADD, rebuilt)["Location"] == TABLE
+    assert Engine.objects.get().build_id == "internal-pulse"
+
+
+def test_the_table_is_saved_whole(added: Client) -> None:
+    sent = {"source": "logbook 1", "h-diaphragm-service": "205,5", "d-diaphragm-service": "1.6.2024"}
+    answer = added.post(TABLE, sent, follow=True)
+    assert "1 task saved." in answer.content.decode()
+    row = TaskDone.objects.get()
+    assert (row.at_h, row.done_on) == (205.5, date(2024, 6, 1))
+    page = added.get(TABLE).content.decode()
+    assert 'value="205.5"' in page and 'value="2024-06-01"' in page
+
+
+def test_each_wrong_row_has_its_error_beside_it_and_nothing_is_saved(added: Client) -> None:
+    sent = {
+        "source": "logbook 1",
+        "h-diaphragm-service": "250", "d-diaphragm-service": "1.6.2024",
+        "h-plug-look": "200", "d-plug-look": "4/5/2024",
+        "h-flange-check": "200", "d-flange-check": "2024-05-04",
+    }  # fmt: skip
+    answer = added.post(TABLE, sent)
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "2 rows to correct. Nothing was saved." in page
+    assert 'id="wrong-diaphragm-service"' in page and "more than the engine has now" in page
+    assert 'id="wrong-plug-look"' in page and "more than one way" in page
+    assert 'value="250"' in page and not TaskDone.objects.exists()
+
+
+def test_the_table_asks_for_its_book(added: Client) -> None:
+    answer = added.post(TABLE, {"h-diaphragm-service": "205", "d-diaphragm-service": "2024-06-01"})
+    assert answer.status_code == 422 and "which logbook" in answer.content.decode()
+    assert not TaskDone.objects.exists()
+
+
+def test_the_engine_leads_to_the_table_while_something_is_not_known(added: Client) -> None:
+    assert f'href="{TABLE}"' in added.get("/engines/1310/").content.decode()
+
+
+def test_who_is_not_signed_in_is_led_to_sign_in(added: Client) -> None:
+    for page in (ADD, TABLE):
+        assert Client().get(page)["Location"].startswith("/sign-in/")
+
+
+def test_other_methods_are_refused_and_an_unknown_engine_is_not_found(added: Client) -> None:
+    assert added.put(ADD).status_code == 405 and added.put(TABLE).status_code == 405
+    assert added.get("/engines/9999/last-done/").status_code == 404
