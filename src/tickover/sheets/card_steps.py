@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from threading import Lock
+
+from cachetools import LRUCache, cached
 
 from tickover.science.planning.work_sequence.acts import Act, StepOfCard, Wait
 from tickover.science.planning.work_sequence.card_states import CardEnds
@@ -17,7 +20,13 @@ def card_steps(card: Card, sheet: TypeSheet) -> tuple[StepOfCard, ...] | None:
 
     A step that opens a joint opens it; the first that tightens it afterwards closes it.
     """
-    return steps_by_acts(card, acts_by_id(sheet))
+    return steps_by_acts(card, _acts_kept(sheet)[1])
+
+
+@cached(LRUCache(16), key=id, lock=Lock())
+def _acts_kept(sheet: TypeSheet) -> tuple[TypeSheet, dict[str, Act]]:
+    """The sheet with its acts: while both are kept, no other sheet has its `id`."""
+    return sheet, acts_by_id(sheet)
 
 
 def acts_by_id(sheet: TypeSheet) -> dict[str, Act]:

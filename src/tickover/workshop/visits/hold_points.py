@@ -61,12 +61,7 @@ class Hold:
 
 def named_by(sheet: JobSheet, line: StepLine) -> tuple[StepLine, ...]:
     """Later steps of its card that wait for the second check of a step."""
-    if not line.step.second_check or line.step.no_hold or line.not_needed:
-        return ()
-    later = [s for s in sheet.steps if s.cards & line.cards and s.number > line.number]
-    if line.step.hold_before:
-        return tuple(s for s in later if s.step.id in line.step.hold_before)
-    return tuple(s for s in later if s.step.gives_torque)
+    return tuple(s for s in sheet.steps if _names(line, s))
 
 
 def runs_held_by(sheet: JobSheet, line: StepLine) -> tuple[StepLine, ...]:
@@ -78,9 +73,7 @@ def runs_held_by(sheet: JobSheet, line: StepLine) -> tuple[StepLine, ...]:
 
 def holds_on(sheet: JobSheet, line: StepLine) -> tuple[Hold, ...]:
     """What a step waits for."""
-    here = [
-        s for s in sheet.steps if _check_missing(s) and (_names(sheet, s, line) or _before_a_run(s, line))
-    ]
+    here = [s for s in sheet.steps if _check_missing(s) and (_names(s, line) or _before_a_run(s, line))]
     elsewhere = _elsewhere(sheet) if line.runs_engine else ()
     return (*_stops(sheet, line), *(Hold(s, sheet.job) for s in here), *elsewhere)
 
@@ -184,8 +177,13 @@ def who_can_check(line: StepLine) -> str:
     return f"{_listed(shown, 'or')} can give it"
 
 
-def _names(sheet: JobSheet, holder: StepLine, line: StepLine) -> bool:
-    return any(s.number == line.number for s in named_by(sheet, holder))
+def _names(holder: StepLine, line: StepLine) -> bool:
+    """Whether a step is a later one of a holder's card that waits for the holder's second check."""
+    step = holder.step
+    if line.number <= holder.number or not step.second_check or step.no_hold or holder.not_needed:
+        return False
+    waits = line.step.id in step.hold_before if step.hold_before else line.step.gives_torque
+    return waits and not holder.cards.isdisjoint(line.cards)
 
 
 def _before_a_run(holder: StepLine, run: StepLine) -> bool:

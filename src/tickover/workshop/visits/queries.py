@@ -9,22 +9,22 @@ from django.db import connection
 from django.db.models import Prefetch, Q, QuerySet
 
 from tickover.science.measurement.conformity import Decision
-from tickover.sheets import Joint, SheetError, Step, TypeSheet
+from tickover.sheets import SheetError, TypeSheet
 from tickover.workshop.instruments.models import Instrument
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
 from tickover.workshop.photos import queries as photos
 from tickover.workshop.photos.models import Photo
-from tickover.workshop.readings.computed import MeasurementContext, missing
+from tickover.workshop.readings.computed import missing
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine, SheetVersion
-from tickover.workshop.visits.course import Course, JobTask, conditions, steps_of, tasks_of
+from tickover.workshop.visits.course import Course, JobTask, conditions, tasks_of
 from tickover.workshop.visits.job_sheet import JobSheet, KitList, Piece
 from tickover.workshop.visits.models import AddedTask, Job, Reading, Release, Remark, StepMark
-from tickover.workshop.visits.recorded import Rows, rows_for_pages, rows_of
-from tickover.workshop.visits.steps.never import Never, never_at
+from tickover.workshop.visits.recorded import Rows, rows_for_a_write, rows_for_pages, rows_of
 from tickover.workshop.visits.steps.reading_line import ReadingLine
 from tickover.workshop.visits.steps.step_line import StepLine, Viewer
+from tickover.workshop.visits.steps.written import written_steps
 
 __all__ = ["JobSheet", "JobTask", "KitList", "Piece", "ReadingLine", "StepLine"]
 
@@ -45,8 +45,7 @@ def held_job_sheet(job: Job) -> JobSheet:
     if connection.features.has_select_for_update:  # where there is none, one writer holds everything
         Job.objects.select_for_update(no_key=True).values_list("pk").get(pk=job.pk)
     # Asked after the lock, not with it: what ended the job while this waited must be seen.
-    is_open = Job.objects.filter(pk=job.pk, release=None, closure=None).exists()
-    return _sheet_of(job, rows_of([job]) if is_open else rows_for_pages([job]))
+    return _sheet_of(job, rows_for_a_write(job))
 
 
 def job_by_number(number: str) -> Job | None:
@@ -221,22 +220,18 @@ def _step_lines(
     job: Job, sheet: TypeSheet, tasks: tuple[JobTask, ...], rows: Rows, viewer: Viewer | None
 ) -> tuple[StepLine, ...]:
     lines, is_open = [], job.pk not in rows.releases and job.pk not in rows.closures
-    for number, of_card in enumerate(steps_of(tasks, rows.composed.get(job.pk)), start=1):
-        step = of_card.step
+    for number, written in enumerate(written_steps(job, sheet, tasks, rows.composed.get(job.pk)), start=1):
+        step, site, never = written.step, written.site, written.never
         mark = rows.marks.get((job.pk, step.id))
-        site = MeasurementContext(sheet.limit(step.reading), sheet.geometry) if step.reading else None
-        joint = sheet.joint(step.joint) if step.joint else None
-        never = never_at(step, site.limit, joint) if site else Never()
         rows_here = rows.readings.get((job.pk, step.id), ())
         own = tuple(ReadingLine(r, site, never) for r in rows_here) if site else ()
         check = rows.checks.get(mark.pk) if mark else None
         skipped = rows.skipped.get((job.pk, step.id))
-        fitted = _fitted(sheet, step, joint)
         lines.append(
             StepLine(
                 number,
                 step,
-                of_card.card,
+                written.card,
                 site,
                 mark,
                 own,
@@ -244,11 +239,11 @@ def _step_lines(
                 skipped,
                 is_open,
                 never=never,
-                fitted=fitted,
+                fitted=written.fitted,
                 viewer=viewer,
                 last_found=rows.last_found.get((job.pk, step.id), ""),
-                serves=of_card.serves,
-                group=of_card.group,
+                serves=written.serves,
+                group=written.group,
             )
         )
     return with_conditions(lines)
@@ -272,9 +267,3 @@ def with_conditions(lines: list[StepLine]) -> tuple[StepLine, ...]:
         met = not on or not made.isdisjoint(on)
         shown.append(replace(line, condition_met=met, condition=condition) if on else line)
     return tuple(shown)
-
-
-def _fitted(sheet: TypeSheet, step: Step, joint: Joint | None) -> tuple[str, ...]:
-    """Titles of the parts a step fits or whose joint it is about."""
-    layers = [layer.part for layer in joint.stack if layer.part] if joint else []
-    return tuple(sheet.part(part).title for part in dict.fromkeys([*step.fits, *layers]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from tickover.science.measurement.conformity import Decision
 from tickover.sheets import Card, Finding, LimitRow, Step
@@ -58,7 +59,7 @@ class StepLine:
     condition: str = ""
     """Those findings in words: "Only if found: “Leaks” at step 3."; "" where it is done anyway."""
 
-    @property
+    @cached_property
     def cards(self) -> frozenset[str]:
         """Ids of the cards that it belongs to."""
         return frozenset(card for card, _ in self.serves) or frozenset({self.card.id})
