@@ -12,9 +12,11 @@ import pytest
 from tickover.formats import gpx, hours_csv, igc
 from tickover.formats.audio import sound_file
 from tickover.formats.logger import columns, csv_table
+from tickover.formats.typed_table import reading
 from tickover.sheets.schema.limits import COMPUTED_FROM, Computed
 from tickover.workshop.photos import opening
 from tickover.workshop.run_ups.uploads import evidence
+from tickover.workshop.takeover import sorting_in
 
 ROOT = Path(__file__).resolve().parents[2]
 FORMATS = ROOT / "src" / "tickover" / "formats"
@@ -28,6 +30,8 @@ READS = {
     "read_logger_csv": "engine logger's table",
     "read_table": "engine logger's table",
     "read_hours_csv": "table of typed hours",
+    "read_typed_table": "table of services or engines",
+    "read_pasted_rows": "table of services or engines",
     "read_flight_log": "IGC flight log",
     "read_runup_log": "engine logger's table",
 }
@@ -70,6 +74,7 @@ def test_every_reader_of_files_has_its_row_on_the_page_and_its_test() -> None:
         ("IGC flight log", f"{igc.SIZE_LIMIT_BYTES // 2**20} MB, {igc.LINE_LIMIT:,} lines"),
         ("GPX track", f"{gpx.SIZE_LIMIT_BYTES // 2**20} MB"),
         ("engine logger's table", f"{csv_table.SIZE_LIMIT_BYTES // 2**20} MB"),
+        ("table of services", f"{reading.SIZE_LIMIT_BYTES // 2**20} MB, {sorting_in.MOST_ROWS:,} rows"),
         ("table of typed hours", f"{hours_csv.SIZE_LIMIT_BYTES // 2**20} MB"),
         (
             "sound recording",

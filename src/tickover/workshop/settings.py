@@ -40,6 +40,7 @@ INSTALLED_APPS = [
     "tickover.workshop.kernel",
     "tickover.workshop.register",
     "tickover.workshop.programme",
+    "tickover.workshop.takeover",
     "tickover.workshop.knowledge",
     "tickover.workshop.instruments",
     "tickover.workshop.photos",

@@ -26,6 +26,7 @@ OUTSIDE = {
     "journal.FormKey": "which forms have arrived; what they entered is in the chain",
     "people.SignInLink": "a key that is spent within the hour; no record rests on it",
     "knowledge.SheetDraft": "a draft decides nothing before it is kept as a version",
+    "takeover.RememberedColumns": "which column is which in tables read before; it fills forms and records nothing",
     "programme.SentDate": "what calendars were last told, made anew from the records",
     "auth.Permission": "Django's; rights go by the person's role",
     "auth.Group": "Django's; rights go by the person's role",

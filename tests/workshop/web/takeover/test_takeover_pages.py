@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 from datetime import date, datetime
 from typing import Any
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import get_resolver
+from PIL import Image
 
+from tickover.workshop.photos.models import Photo
 from tickover.workshop.programme.models import TaskDone
 from tickover.workshop.register.models import Engine
 
@@ -40,7 +44,7 @@ def added(technician: Client) -> Client:
 
 
 def test_these_tests_know_every_address() -> None:
-    known = {"add-engine", "last-done"}
+    known = {"add-engine", "last-done", "add-pages"}
     names = get_resolver().namespace_dict["takeover"][1].reverse_dict
     assert {name for name in names if isinstance(name, str)} == known
 
@@ -132,6 +136,89 @@ def test_the_table_asks_for_its_book(added: Client) -> None:
     answer = added.post(TABLE, {"h-diaphragm-service": "205", "d-diaphragm-service": "2024-06-01"})
     assert answer.status_code == 422 and "which logbook" in answer.content.decode()
     assert not TaskDone.objects.exists()
+
+
+PASTED = (
+    "Task\tHours\tDate\nSpark plug renewal\t205,5\t1.6.2024\n"
+    "Carburettor diaphragm service\t250\t2024-06-01\nWashed the car\t3\t2024-06-01"
+)
+
+
+def test_pasted_rows_fill_the_table_and_save_nothing_yet(added: Client) -> None:
+    answer = added.post(TABLE, {"source": "book", "pasted": PASTED, "do": "read"})
+    page = answer.content.decode()
+    assert answer.status_code == 200
+    assert "3 rows read: 2 tasks filled in, 1 fit no task." in page
+    assert 'value="205,5"' in page and 'value="1.6.2024"' in page
+    assert "more than the engine has now" in page  # seen before it is saved
+    assert "Row 4: Washed the car" in page
+    assert not TaskDone.objects.exists()
+
+
+def test_a_row_is_given_its_task_and_columns_are_corrected_and_remembered(added: Client) -> None:
+    text = "Was\tStand\tWann\nWashed the car\t12\t2024-06-01"
+    first = added.post(TABLE, {"source": "book", "pasted": text, "do": "read"}).content.decode()
+    of = first.partition('name="of" value="')[2].partition('"')[0]
+    sent = {"source": "book", "pasted": text, "do": "read", "of": of, "header": "on", "line-2": "fins-clean"}
+    sent |= {"col-0": "task", "col-1": "hours", "col-2": "day"}
+    page = added.post(TABLE, sent).content.decode()
+    assert "1 rows read: 1 task filled in" in page
+    assert 'name="h-fins-clean" value="12"' in page
+    swapped = added.post(TABLE, sent | {"col-1": "", "col-2": "hours"}).content.decode()
+    assert 'name="h-fins-clean" value="2024-06-01"' in swapped
+    again = added.post(TABLE, {"source": "book", "pasted": text, "do": "read"}).content.decode()
+    assert '<option value="hours" selected>' in again.partition('name="col-2"')[2]
+
+
+def test_a_file_fills_the_table_whichever_button_was_pressed(added: Client) -> None:
+    file = SimpleUploadedFile("services.csv", PASTED.replace("\t", ";").encode())
+    page = added.post(TABLE, {"source": "book", "table": file}).content.decode()
+    assert "3 rows read" in page and not TaskDone.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("pasted", "said"),
+    [
+        ("", "Nothing is pasted"),
+        ("\n".join(f"Spark plug renewal\t{n}\t2024-06-01" for n in range(2_001)), "2,000 is the most"),
+        ("Task\tHours\tDate\nSpark plug renewal\t=B2+5\t2024-06-01", "is a formula"),
+        ("Task\tHours\tDate\nSpark plug renewal\t5\t4/5/2024", "more than one way"),
+    ],
+)
+def test_a_table_that_cannot_be_says_why(added: Client, pasted: str, said: str) -> None:
+    page = added.post(TABLE, {"source": "book", "pasted": pasted, "do": "read"}).content.decode()
+    assert said in page and not TaskDone.objects.exists()
+
+
+def picture(shade: int) -> SimpleUploadedFile:
+    kept = io.BytesIO()
+    Image.new("L", (60, 40), shade).save(kept, "PNG")
+    return SimpleUploadedFile(f"page-{shade}.png", kept.getvalue(), "image/png")
+
+
+def test_photos_of_the_pages_are_kept_with_the_engine(added: Client) -> None:
+    answer = added.post(f"{TABLE}pages/", {"pages": [picture(10), picture(200)]}, follow=True)
+    page = answer.content.decode()
+    assert "2 photos saved." in page
+    assert page.count("Logbook page. logbook 1, page 34</small>") == 2
+    assert {photo.subject for photo in Photo.objects.all()} == {"engine/1310"}
+    assert "Logbook page. logbook 1, page 34</small>" in added.get("/engines/1310/").content.decode()
+
+
+def test_a_page_that_is_no_picture_or_there_already_is_named_and_the_others_are_kept(added: Client) -> None:
+    added.post(f"{TABLE}pages/", {"pages": picture(10)})
+    sent = [SimpleUploadedFile("x.png", b"no picture"), picture(10), picture(99)]
+    page = added.post(f"{TABLE}pages/", {"pages": sent}, follow=True).content.decode()
+    assert "1 photo saved." in page and "This photo is here already" in page
+    assert page.count('class="said error"') == 2 and Photo.objects.count() == 2
+
+
+@pytest.mark.parametrize(
+    ("count", "said"), [(0, "Choose or take a photo first"), (13, "12 at once is the most")]
+)
+def test_no_photo_and_too_many(added: Client, count: int, said: str) -> None:
+    page = added.post(f"{TABLE}pages/", {"pages": [picture(n) for n in range(count)]}, follow=True)
+    assert said in page.content.decode() and not Photo.objects.exists()
 
 
 def test_the_engine_leads_to_the_table_while_something_is_not_known(added: Client) -> None:

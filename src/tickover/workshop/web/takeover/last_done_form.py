@@ -8,8 +8,9 @@ from datetime import date
 from itertools import groupby
 
 from tickover.formats.errors import FormatError
-from tickover.formats.text.number import read_number
 from tickover.formats.text.times import read_day
+from tickover.formats.typed_table.columns import hours_typed
+from tickover.formats.typed_table.reading import is_formula
 from tickover.workshop.takeover.last_done import NOT_KNOWN, LastDoneTyped, ProgrammeRow
 
 TOO_LONG = 40
@@ -90,8 +91,14 @@ class LastDoneTable:
 
 
 def _hours(text: str) -> float | None:
-    return read_number(text, unit="h", name="Hours") if text else None
+    return hours_typed(_plain(text)) if text else None
 
 
 def _day(text: str) -> date | None:
-    return read_day(text) if text else None
+    return read_day(_plain(text)) if text else None
+
+
+def _plain(text: str) -> str:
+    if is_formula(text):
+        raise FormatError(f"“{text}” is a formula. Type the value it shows.")
+    return text

@@ -2,10 +2,11 @@
 
 from django.urls import path
 
-from tickover.workshop.web.takeover import last_done_views, views
+from tickover.workshop.web.takeover import last_done_views, page_photos, views
 
 app_name = "takeover"
 urlpatterns = [
     path("add-engine/", views.add_engine, name="add-engine"),
     path("engines/<str:serial>/last-done/", last_done_views.last_done, name="last-done"),
+    path("engines/<str:serial>/last-done/pages/", page_photos.add_pages, name="add-pages"),
 ]
