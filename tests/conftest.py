@@ -72,6 +72,8 @@ class Hands:
         good = [f.id for f in line.step.findings if f.action in ("continue", "replace")]
         finding = finding or (good[0] if good else "")
         no_photo = "no camera in the hangar" if line.step.photo else ""
+        if line.step.runs_engine:
+            actions.confirm_cautions(job, step_id, who=self.crew.technician, at=self.at)
         actions.mark_done(
             job, step_id, finding_id=finding, no_photo=no_photo, who=self.crew.technician, at=self.at
         )

@@ -21,7 +21,7 @@ PAGES = {
     "engines": "/engines/",
     "engine": "/engines/1391/",
     "task": "/engines/1391/tasks/diaphragm-service/",
-    "jobs": "/jobs/",
+    "jobs": "/visits/",
     "job": "JOB",
     "a step with a reading": "JOBsteps/lever-height/",
     "a step with findings": "JOBsteps/needle-tip/",
@@ -39,7 +39,7 @@ def job(browser: Any, opened: Opened, signed_in_state: dict[str, Any]) -> str:
     page = browser.new_context(storage_state=signed_in_state).new_page()
     page.goto(f"{opened.base}/engines/1391/tasks/diaphragm-service/")
     with page.expect_navigation():
-        page.get_by_role("button", name="Open job").click()
+        page.get_by_role("button", name="Open visit").click()
     return re.sub("^" + re.escape(opened.base), "", page.url)
 
 

@@ -62,11 +62,11 @@ def test_from_the_owners_words_to_the_job_of_the_cure(page: Any, opened: Opened)
 
     # Found at the part: the job of the cure is opened, and the session says so.
     page.locator(".suspects summary").first.click()
-    page.get_by_role("button", name="Confirm: open job").first.click()
+    page.get_by_role("button", name="Confirm: open visit").first.click()
     assert page.inner_text(".answer").startswith("Cause found")
     _fits(page, "trouble-4-ended")
-    page.get_by_role("link", name="Open job").click()
-    assert "/jobs/" in page.url
+    page.get_by_role("link", name="Open visit").click()
+    assert "/visits/" in page.url
 
 
 def _tick(page: Any, finding: str) -> None:

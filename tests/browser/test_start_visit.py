@@ -9,6 +9,7 @@ import pytest
 
 from tests.browser.conftest import SHOTS, Opened
 
+SECONDS = 5
 SCREENS = {"tablet": (820, 1180), "phone": (390, 844)}
 
 
@@ -34,7 +35,7 @@ def test_an_engine_is_taken_in_with_two_presses(
     page.wait_for_function("old => document.querySelector('#estimate strong').innerText === old", arg=shown)
     with page.expect_navigation():
         page.get_by_role("button", name="Start visit").click()  # the second press
-    assert re.search(r"/jobs/\d{4}-\d{4}/$", page.url)
+    assert re.search(r"/visits/\d{4}-\d{4}/$", page.url)
     assert page.inner_text("h1").startswith("Visit ")
     page.screenshot(path=SHOTS / f"visit-{screen}-3-visit.png")
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
@@ -75,4 +76,29 @@ def test_the_reading_is_above_the_fold(
     # On a phone a long caution may push it down; on the tablet of the bench nothing does.
     most = seen // 3 if screen == "phone" else 0
     assert len(below) <= most, f"{below} of {seen} begin below the fold"
+    context.close()
+
+
+def test_two_technicians_see_each_others_steps_within_five_seconds(
+    browser: Any, opened: Opened, signed_in_state: dict[str, Any]
+) -> None:
+    context = browser.new_context(storage_state=signed_in_state, viewport={"width": 820, "height": 1180})
+    first, second = context.new_page(), context.new_page()
+    first.goto(f"{opened.base}/")
+    with first.expect_navigation():
+        first.get_by_role("link", name=re.compile("Start visit")).first.click()
+    with first.expect_navigation():
+        first.get_by_role("button", name="Start visit").click()
+    second.goto(first.url)
+    assert "1 of" not in second.inner_text("#steps-now h2")
+    with first.expect_navigation():
+        first.get_by_role("link", name=re.compile("^Continue")).first.click()
+    third = context.new_page()
+    third.goto(first.url)
+    finish = first.locator("form[action$='/done/'] button").first
+    with first.expect_navigation():
+        finish.click()
+    second.locator("#steps-now h2", has_text="1 of").wait_for(timeout=SECONDS * 1000)
+    third.get_by_role("link", name="Show the step as it is now").wait_for(timeout=SECONDS * 1000)
+    third.screenshot(path=SHOTS / "visit-tablet-changed-meanwhile.png")
     context.close()

@@ -80,7 +80,7 @@ def test_from_a_track_log_to_a_signed_release_on_paper(page: Any, opened: Opened
     assert "due now" in page.inner_text("main").lower()
     _shot(page, "4-task")
     page.locator("form[action*=open-job] button").first.click()
-    page.wait_for_url("**/jobs/*/")
+    page.wait_for_url("**/visits/*/")
     _shot(page, "5-job")
     job = page.url
 
@@ -150,6 +150,9 @@ def _work_through(page: Any, job: str) -> int:
     done = 0
     while "/steps/" in page.url:
         step = page.url
+        if page.locator("form[action$='/caution/']").count():
+            _shot(page, "6-step-caution")
+            _press(page, "I have read the caution")
         if page.locator("form[action$='/reading/']").count():
             _take_reading(page, done)
         if page.locator("#no-photo").count():

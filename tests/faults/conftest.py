@@ -77,6 +77,8 @@ for line in visits.job_sheet(job).steps:
         typed = replace(TypedReading.of("10"), instrument="TW-90")
         visit_actions.take_reading(job, line.step.id, typed, who=crew[0], at=NOW)
     found = line.step.findings[0].id if line.step.findings else ""
+    if line.step.runs_engine:
+        visit_actions.confirm_cautions(job, line.step.id, who=crew[0], at=NOW)
     visit_actions.mark_done(job, line.step.id, finding_id=found, who=crew[0], at=NOW)
     if line.step.second_check:
         visit_actions.second_check(job, line.step.id, who=crew[1], at=NOW, typed=typed)
@@ -279,7 +281,7 @@ def laid_out_book(laid_out: Folder, server: Server | None) -> Folder:
         return laid_out
     folder = Folder(laid_out.data, server.make())
     _, err = folder.start(LAY_OUT).communicate(timeout=120)
-    assert folder.ask("import json; print(json.dumps(Job.objects.count()))") == 1, err
+    assert folder.ask("import json; print(json.dumps(Visit.objects.count()))") == 1, err
     return folder
 
 

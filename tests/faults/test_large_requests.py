@@ -23,7 +23,7 @@ UPLOADS = {
     "/engines/1200/runs/new/": 2 * 2**30,
     "/fault-finding/T-1/photographed/": 25 * 2**20,
 }
-OTHERS = ["/", "/sign-in/", "/change-person/", "/jobs/2025-0001/close/", "/no/such/page/"]
+OTHERS = ["/", "/sign-in/", "/change-person/", "/visits/2025-0001/close/", "/no/such/page/"]
 
 
 @pytest.fixture(scope="module")
@@ -156,7 +156,7 @@ def test_a_body_of_unknown_length_is_counted_as_it_comes(open_shop: Any, cookie:
     assert b" 413 " in chunks(open_shop, "/sign-in/", 3)
     assert b" 302 " in chunks(open_shop, "/photos/add/", 3, Origin=open_shop.address)
     ours = {"Cookie": cookie, "Origin": open_shop.address}
-    assert b" 413 " in chunks(open_shop, "/jobs/2025-0001/close/", 3, **ours)
+    assert b" 413 " in chunks(open_shop, "/visits/2025-0001/close/", 3, **ours)
     assert b" 413 " in chunks(open_shop, "/type-sheets/import/", 5, **ours)
 
 

@@ -63,7 +63,7 @@ def test_two_who_release_one_job(folder: Any) -> None:
     said = folder.at_once(RELEASE, ("ada",), ("bo",))
     assert sorted_words(said) == ["refused", "released"], said
     refusal = next(line for line in said if line.startswith("refused"))
-    assert "Job 2025-0001 was released by" in refusal and "Nothing was changed" in refusal
+    assert "Visit 2025-0001 was released by" in refusal and "Nothing was changed" in refusal
     counts = folder.ask(COUNTS)
     assert (counts["releases"], counts["done"], counts["faults"]) == (1, 1, [])
 

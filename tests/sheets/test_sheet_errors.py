@@ -167,7 +167,7 @@ def test_what_is_wrong_is_told_with_its_place(case: str, complaint: Complaint) -
 
 
 def test_a_slip_in_the_toml_is_told_with_its_line(complaint: Complaint) -> None:
-    told = complaint('title = "Velisk 185"', "version = 4", "version 4")
+    told = complaint('title = "Velisk 185"', "version = 5", "version 5")
     assert told == (
         "velisk-185.toml: this is not TOML: Expected '=' after a key in a key/value pair (line 3)"
     )

@@ -47,7 +47,7 @@ FACTS = {
     "warm-up": ["two persons", "nobody in the propeller's plane"],
     "restrain": ["outdoors", "three times the thrust", "carbon monoxide"],
     "clear-area": ["two persons", "nobody in the propeller's plane or behind it", "ear muffs"],
-    "lay-out-kit": ["bag stays with the job", "two gasket materials", "other carburettors"],
+    "lay-out-kit": ["bag stays with the visit", "two gasket materials", "other carburettors"],
     "clear-the-air": ["flame", "moving air", "Gloves and eye protection"],
 }
 

@@ -133,6 +133,8 @@ class DemoBench:
                 typed = self._read_off(line.site, _middle(line.site.limit), at.date())
                 visit_actions.take_reading(job, step.id, typed, who=doer, at=at)
         no_photo = NO_PHOTO if step.photo else ""
+        if step.runs_engine:
+            visit_actions.confirm_cautions(job, step.id, who=doer, at=at)
         visit_actions.mark_done(job, step.id, finding_id=finding, no_photo=no_photo, who=doer, at=at)
         if step.second_check:
             visit_actions.second_check(

@@ -56,6 +56,7 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "django.contrib.staticfiles",
     "axes",
+    "django_htmx",  # for its copy of htmx
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",

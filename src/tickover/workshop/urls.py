@@ -6,7 +6,7 @@ from tickover.workshop.web.moved import moved
 
 handler500 = "tickover.workshop.serving.outages.server_error"
 urlpatterns = [
-    re_path(r"^(?P<old>sums|trouble)/(?P<rest>.*)$", moved),
+    re_path(r"^(?P<old>sums|trouble|jobs)/(?P<rest>.*)$", moved),
     path("", include("tickover.workshop.web.takeover.urls")),
     path("", include("tickover.workshop.web.programme.urls")),
     path("", include("tickover.workshop.web.people.urls")),

@@ -159,7 +159,7 @@ def test_it_is_put_right_when_the_job_is_released(
     actions.rectify(scratch, ready, "new spinner", **by)
     line = queries.open_defects(now.date())[0]
     assert (line.in_job, line.rectified) == (ready, None)
-    with pytest.raises(DefectError, match="is already fixed in job 2025-0001"):
+    with pytest.raises(DefectError, match="is already fixed in visit 2025-0001"):
         actions.rectify(scratch, ready, "again", **by)
     release = hands.release(ready)
     assert queries.open_defects(now.date()) == [] and [w.defect for w in queries.history()] == [scratch]
@@ -285,7 +285,7 @@ def test_what_is_withdrawn_or_in_work_is_not_put_right_or_moved(
     with pytest.raises(DefectError, match="is withdrawn"):
         actions.rectify(other, ready, "new spinner", **by)
     actions.rectify(scratch, ready, "new spinner", **by)
-    with pytest.raises(DefectError, match="is being fixed in job"):
+    with pytest.raises(DefectError, match="is being fixed in visit"):
         actions.extend(scratch, Until(h=30.0), "why", accepted_by=crew.inspector, **by)
 
 

@@ -157,8 +157,8 @@ class TestComebacks:
     ) -> None:
         session = begin()
         job = put_right(session)
-        assert f"/fault-finding/{session.number}/" in page(f"/jobs/{job.number}/")
-        assert f"/jobs/{job.number}/" in page(f"/fault-finding/{session.number}/")
+        assert f"/fault-finding/{session.number}/" in page(f"/visits/{job.number}/")
+        assert f"/visits/{job.number}/" in page(f"/fault-finding/{session.number}/")
 
     @pytest.mark.parametrize("after", ["job", "session"])
     def test_a_comeback_is_told_on_the_job_that_it_came_back_after(
@@ -168,9 +168,9 @@ class TestComebacks:
         job = put_right(first)
         more = {"follows_job": job} if after == "job" else {"follows": first}
         back = begin(at=now + timedelta(days=4), **more)
-        told = " ".join(page(f"/jobs/{job.number}/").split())
+        told = " ".join(page(f"/visits/{job.number}/").split())
         assert f'Came back as <a href="/fault-finding/{back.number}/">' in told
-        assert f"/jobs/{job.number}/" in page(f"/fault-finding/{back.number}/")
+        assert f"/visits/{job.number}/" in page(f"/fault-finding/{back.number}/")
         around = queries.around_job(job)
         assert (around.cures, around.back, around.near) == ((first,), (back,), ())
 
@@ -181,9 +181,9 @@ class TestComebacks:
         hands.do_all(job)
         hands.release(job)
         later = begin(at=now + timedelta(days=4))
-        told = page(f"/jobs/{job.number}/")
+        told = page(f"/visits/{job.number}/")
         assert f"/fault-finding/{later.number}/" in told and "Not reported as the same fault" in told
-        assert f"/jobs/{job.number}/" in page(f"/fault-finding/{later.number}/")
+        assert f"/visits/{job.number}/" in page(f"/fault-finding/{later.number}/")
 
     def test_trouble_long_after_is_not(self, hands: Any, outer: Any, begin: Begin, now: datetime) -> None:
         job = hands.open(outer, "flange-check")

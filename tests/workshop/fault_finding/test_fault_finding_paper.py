@@ -80,7 +80,7 @@ def test_it_says_how_it_ended_what_was_ruled_out_and_the_job(
     titles = queries.session_sheet(session).titles
     assert f"Cause found: {titles['intake-leak']}" in told and "“Nut loose”" in told
     assert titles["plug-faulty"] in told[told.index("Ruled out at the part") :]
-    assert f"Job {end.job.number}: open, 0 of" in told  # type: ignore[union-attr]
+    assert f"Visit {end.job.number}: open, 0 of" in told  # type: ignore[union-attr]
 
 
 def test_it_says_what_the_records_made_likelier(outer: Any, hands: Any, crew: Any, now: datetime) -> None:

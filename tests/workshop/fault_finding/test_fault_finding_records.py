@@ -198,7 +198,7 @@ class TestRunUps:
         job = hands.open(outer, "flange-check")
         hands.do_all(job)
         hands.release(job)
-        assert f"before job {job.number}" in records.offers(sheet_of(begin()), now)[0].words
+        assert f"before visit {job.number}" in records.offers(sheet_of(begin()), now)[0].words
 
     def test_handing_one_in_counts_it_in_the_trouble_that_is_open(
         self, outer: Any, crew: Any, signed_in: Callable[..., Client]

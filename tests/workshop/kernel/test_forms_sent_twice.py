@@ -210,9 +210,9 @@ def test_forms_of_a_job_are_entered_once_and_asked_about(
 ) -> None:
     job = hands.open(outer, "diaphragm-service")
     for key, status, count in (("a", 302, 1), ("a", 302, 1), ("b", 409, 1)):
-        sent = page.post(f"/jobs/{job.number}/{address}", {**given, "form_key": key * 22})
+        sent = page.post(f"/visits/{job.number}/{address}", {**given, "form_key": key * 22})
         assert (sent.status_code, Entry.objects.filter(kind=kind).count()) == (status, count)
-    sent = page.post(f"/jobs/{job.number}/{address}", {**given, "form_key": "c" * 22, "again": "yes"})
+    sent = page.post(f"/visits/{job.number}/{address}", {**given, "form_key": "c" * 22, "again": "yes"})
     assert (sent.status_code, Entry.objects.filter(kind=kind).count()) == (302, 2)
 
 

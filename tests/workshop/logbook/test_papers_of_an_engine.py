@@ -53,7 +53,7 @@ def flown(outer: Any, hours: Callable[..., Any]) -> Any:
 @pytest.fixture
 def released(flown: Any, carburettor: Any, hands: Any, crew: Any, data_folder: Path) -> Any:
     """A diaphragm service with findings and a limitation, signed."""
-    return once("job of the papers", lambda: _released(flown, hands, crew), data_folder)
+    return once("visit of the papers", lambda: _released(flown, hands, crew), data_folder)
 
 
 def _released(flown: Any, hands: Any, crew: Any) -> Any:
@@ -84,9 +84,9 @@ def fetched(browser: Client, address: str) -> bytes:
 def papers_of(job: Any, component: Any) -> dict[str, str]:
     return {
         "blank card": "/engines/1200/tasks/diaphragm-service/blank-card.pdf",
-        "work card": f"/jobs/{job.number}/work-card.pdf",
-        "release": f"/jobs/{job.number}/release.pdf",
-        "hand-back": f"/jobs/{job.number}/hand-back.pdf",
+        "work card": f"/visits/{job.number}/work-card.pdf",
+        "release": f"/visits/{job.number}/release.pdf",
+        "hand-back": f"/visits/{job.number}/hand-back.pdf",
         "component card": f"/components/{component.entry_sequence}/card.pdf",
         "logbook": "/engines/1200/logbook.pdf",
         "label": "/engines/1200/label.pdf",
@@ -142,11 +142,11 @@ def test_a_paper_stands_on_a4_and_writes_nothing(
 
 def test_a_blank_card_opens_no_job_and_has_lines_to_write_on(flown: Any, browser: Client) -> None:
     said = words(fetched(browser, "/engines/1200/tasks/diaphragm-service/blank-card.pdf"))
-    assert visits.all_jobs() == []
+    assert list(visits.listed()) == []
     for wanted in (
         "Blank work card 1200",
         "20.5 h, known to 20 Mar 2025",
-        "Job number",
+        "Visit number",
         "Engine time when begun",
         "not opened in the register",
         "Hard, cracked, soft or full of oil: replace.",
@@ -192,7 +192,7 @@ def test_every_task_of_every_build_has_a_card_that_can_be_printed(
         "/engines/9999/tasks/diaphragm-service/blank-card.pdf",
         "/engines/1200/tasks/varnish/blank-card.pdf",
         "/engines/1200/tasks/baseline-inspection/blank-card.pdf",
-        "/jobs/2025-9999/hand-back.pdf",
+        "/visits/2025-9999/hand-back.pdf",
         "/components/999999/card.pdf",
         "/engines/9999/logbook.pdf",
         "/engines/9999/label.pdf",
@@ -207,12 +207,12 @@ def test_what_is_not_there_is_404(outer: Any, browser: Client, address: str) -> 
 
 
 def test_a_job_that_is_not_released_has_nothing_to_hand_back(outer: Any, hands: Any, browser: Client) -> None:
-    answer = browser.get(f"/jobs/{hands.open(outer).number}/hand-back.pdf")
+    answer = browser.get(f"/visits/{hands.open(outer).number}/hand-back.pdf")
     assert answer.status_code == 404
 
 
 def test_the_hand_back_sheet_is_one_page_in_the_owners_words(released: Any, browser: Client) -> None:
-    pdf = fetched(browser, f"/jobs/{released.number}/hand-back.pdf")
+    pdf = fetched(browser, f"/visits/{released.number}/hand-back.pdf")
     said = words(pdf)
     assert pages(pdf) == 1
     for wanted in (
@@ -252,7 +252,7 @@ def test_a_hand_back_sheet_with_much_to_say_stays_one_page_and_counts_the_rest(
         if line.step.second_check:
             visit_actions.second_check(job, line.step.id, who=crew.inspector, at=now)
     hands.release(job)
-    pdf = fetched(browser, f"/jobs/{job.number}/hand-back.pdf")
+    pdf = fetched(browser, f"/visits/{job.number}/hand-back.pdf")
     assert pages(pdf) == 1 and "more; see the work card" in words(pdf)
 
 

@@ -61,7 +61,7 @@ def engine(outer: Any, hours: Callable[..., Any], crew: Any, now: datetime) -> A
 @pytest.fixture
 def job(engine: Any, hands: Any, crew: Any, data_folder: Path) -> Any:
     """A diaphragm service, done by the technician and released by the inspector."""
-    return once("job of the records", lambda: _released(engine, hands, crew), data_folder)
+    return once("visit of the records", lambda: _released(engine, hands, crew), data_folder)
 
 
 def _released(engine: Any, hands: Any, crew: Any) -> Any:
@@ -106,7 +106,7 @@ def test_43_9_a_1_description_of_work(release: str, card: str) -> None:
 
 
 def test_43_9_a_1_reference_to_data(release: str) -> None:
-    assert re.search(r"of type sheet velisk-185, version \d+ \([0-9a-f]{12}…\); job 2025-0001", release)
+    assert re.search(r"of type sheet velisk-185, version \d+ \([0-9a-f]{12}…\); visit 2025-0001", release)
 
 
 def test_43_9_a_2_date_of_completion(release: str) -> None:

@@ -56,8 +56,8 @@ def test_a_person_without_a_password_cannot_sign_in_by_one(now: datetime) -> Non
 
 
 def test_name_and_password_sign_in(client: Client) -> None:
-    answer = client.post("/sign-in/", {"username": "tilda", "password": PASSWORD, "next": "/jobs/"})
-    assert (answer.status_code, answer["Location"]) == (302, "/jobs/")
+    answer = client.post("/sign-in/", {"username": "tilda", "password": PASSWORD, "next": "/visits/"})
+    assert (answer.status_code, answer["Location"]) == (302, "/visits/")
     assert signed_in_as(client) == "tilda"
 
 
@@ -121,8 +121,8 @@ def test_signing_out_ends_it(signed_in: Callable[..., Client], crew: Any) -> Non
 def test_in_the_demo_one_may_go_on_as_another(signed_in: Callable[..., Client], crew: Any) -> None:
     actions.set_up_workshop("Test Bench", "", is_demo=True, works_alone=False, at=timezone.now())
     client = signed_in(crew.technician)
-    answer = client.post("/change-person/", {"username": "ingo", "next": "/jobs/"})
-    assert (answer["Location"], signed_in_as(client)) == ("/jobs/", "ingo")
+    answer = client.post("/change-person/", {"username": "ingo", "next": "/visits/"})
+    assert (answer["Location"], signed_in_as(client)) == ("/visits/", "ingo")
     assert client.post("/change-person/", {"username": "nobody"}).status_code == 404
 
 

@@ -193,4 +193,4 @@ def test_verify_sees_a_photo_that_was_changed_or_is_gone(photo: Photo) -> None:
 
 
 def test_a_subject_in_words() -> None:
-    assert subjects.in_words("job/2026-0001/step/lever-height") == "Job 2026-0001, step lever-height"
+    assert subjects.in_words("job/2026-0001/step/lever-height") == "Visit 2026-0001, step lever-height"

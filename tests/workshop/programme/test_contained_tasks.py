@@ -10,7 +10,7 @@ import pytest
 
 from tickover.sheets import TypeSheet, shipped_sheets
 from tickover.workshop.programme import actions, queries
-from tickover.workshop.visits import offers
+from tickover.workshop.scope import offers
 from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.actions import add_task
 

@@ -84,13 +84,13 @@ def test_the_baseline_inspection_is_wanted_once(outer: Any, crew: Any, now: date
     assert queries.due_of(outer, decisions.BASELINE.id, now.date()).state == "due"
     with pytest.raises(ProgrammeError, match="where its findings"):
         actions.record_baseline(outer, "", who=crew.technician, at=now)
-    actions.record_baseline(outer, "job sheet 7, in the folder", who=crew.technician, at=now)
+    actions.record_baseline(outer, "visit sheet 7, in the folder", who=crew.technician, at=now)
     with pytest.raises(ProgrammeError, match="recorded already"):  # a button pressed twice
-        actions.record_baseline(outer, "job sheet 7, in the folder", who=crew.technician, at=now)
+        actions.record_baseline(outer, "visit sheet 7, in the folder", who=crew.technician, at=now)
     with pytest.raises(LookupError):
         queries.due_of(outer, decisions.BASELINE.id, now.date())
     references = [row.reference for row in queries.history(outer, decisions.BASELINE.id)]
-    assert references == ["job sheet 7, in the folder"]
+    assert references == ["visit sheet 7, in the folder"]
 
 
 def test_a_task_of_hours_alone_is_on_condition_while_the_hours_are_not_known(

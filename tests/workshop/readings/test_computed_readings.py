@@ -250,9 +250,9 @@ def test_its_fields_are_on_the_page_and_on_the_card(
     job: Any, crew: Any, signed_in: Callable[..., Client], verified: None
 ) -> None:
     client = signed_in(crew.technician)
-    address = f"/jobs/{job.number}/steps/lever-height/"
+    address = f"/visits/{job.number}/steps/lever-height/"
     assert 'name="of-side-a"' in client.get(address).content.decode()
-    assert client.get(f"/jobs/{job.number}/work-card.pdf").status_code == 200
+    assert client.get(f"/visits/{job.number}/work-card.pdf").status_code == 200
     client.post(f"{address}reading/", {"of-side-a": "1.3", "of-side-b": "1.45"})
     page = client.get(address).content.decode()
     assert Reading.objects.get().value == pytest.approx(1.375)

@@ -259,7 +259,7 @@ def test_the_page_and_the_papers_say_so(
     job: Any, by: dict[str, Any], crew: Any, signed_in: Callable[..., Client], verified: None
 ) -> None:
     client = signed_in(crew.technician)
-    address = f"/jobs/{job.number}/steps/{STEP}/"
+    address = f"/visits/{job.number}/steps/{STEP}/"
     posted = {"of-start": "0.05", "of-end": "0.05", "of-minutes": "60"}
     page = client.post(f"{address}reading/", posted, follow=True).content.decode()
     assert Reading.objects.get().decision == "not valid"

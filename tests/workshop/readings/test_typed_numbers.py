@@ -116,7 +116,7 @@ def at(
             hands.do_all(job, but=(RUNNING, "stop-by-switch"))
 
         def post(**typed: Any) -> str:
-            answer = client.post(f"/jobs/{job.number}/steps/{step_id}/reading/", typed, follow=True)
+            answer = client.post(f"/visits/{job.number}/steps/{step_id}/reading/", typed, follow=True)
             return " ".join(answer.content.decode().split())
 
         return post
@@ -150,7 +150,7 @@ def test_both_readings_are_buttons_on_the_page(
 ) -> None:
     sheet_with("limits", "needle-high", plausible_upper=5000.0)
     job, client = hands.open(outer, "diaphragm-service"), signed_in(crew.technician)
-    address = f"/jobs/{job.number}/steps/needle-high/reading/"
+    address = f"/visits/{job.number}/steps/needle-high/reading/"
     refused = client.post(address, {"typed": "1,125"})
     assert refused.status_code == 422
     page = refused.content.decode()
@@ -173,6 +173,6 @@ def test_the_second_person_is_asked_the_same_way(
     hands.do(job, RUNNING, checked=False)
     client = signed_in(crew.inspector)
     posted = {"typed": "365", "unit": "deg C", "unit_for": ""}
-    page = client.post(f"/jobs/{job.number}/steps/cht/second-check/", posted).content.decode()
+    page = client.post(f"/visits/{job.number}/steps/cht/second-check/", posted).content.decode()
     assert button(page, "typed", "365 deg F") == "365 °F (185 °C)"
     assert actions.second_check(job, "cht", who=crew.inspector, at=now, typed="365 deg F; 3") is not None

@@ -55,7 +55,7 @@ class Bench:
     """A browser without JavaScript at the step that reads where the needle closes again: at least 0.5 bar."""
 
     def __init__(self, job: Any, client: Client) -> None:
-        self.address, self.client = f"/jobs/{job.number}/steps/{STEP}/", client
+        self.address, self.client = f"/visits/{job.number}/steps/{STEP}/", client
 
     def page(self) -> str:
         return self.client.get(self.address).content.decode()

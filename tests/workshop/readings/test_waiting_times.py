@@ -218,7 +218,7 @@ def test_the_form_asks_for_the_time_and_says_why(
 ) -> None:
     hands.do_all(job, but=("cht",))
     client = signed_in(crew.technician)
-    address = f"/jobs/{job.number}/steps/cht/"
+    address = f"/visits/{job.number}/steps/cht/"
     page = client.get(address).content.decode()
     assert 'name="of-minutes"' in page and "This test needs at least 3 min." in page
     assert "Without it the reading does not count." in page and "Optional." not in page

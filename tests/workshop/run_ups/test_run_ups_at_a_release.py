@@ -66,7 +66,7 @@ def test_only_what_is_never_passed_is_an_exceedance() -> None:
     assert found.spot == ("run/5", "cht-stop") and found.doers == {7} and found.entries == (5,)
     assert found.title == "Run-up after the work, 4 May 2026"
     nowhere = judged(Severity.DANGER, 5, "", finding("rpm-stop"))
-    assert of_visit.exceedances([nowhere])[0].title == "Run-up of the job, 4 May 2026"
+    assert of_visit.exceedances([nowhere])[0].title == "Run-up of the visit, 4 May 2026"
     assert of_visit.exceedances([DANGER]) == ()
 
 

@@ -68,7 +68,7 @@ def technician(signed_in: Callable[..., Client], crew: Any) -> Client:
 
 
 def _page(client: Client, job: Job, name: str = "") -> str:
-    return client.get(f"/jobs/{job.number}/{name}").content.decode()
+    return client.get(f"/visits/{job.number}/{name}").content.decode()
 
 
 def _paper(job: Job) -> str:

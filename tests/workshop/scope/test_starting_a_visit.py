@@ -68,7 +68,7 @@ def test_work_that_turns_up_is_put_into_what_is_still_to_do(
     first_run = next(s.number for s in after if s.runs_engine)
     hoses = [s.number for s in after if "fuel-hoses-look" in s.cards and s.group == "Fuel"]
     assert hoses and max(hoses) < first_run
-    actions.remove_task(job, "fuel-hoses-look", "it was the owner's glove", who=crew.technician, at=now)
+    actions.drop_task(job, "fuel-hoses-look", "it was the owner's glove", who=crew.technician, at=now)
     assert [s.step.id for s in queries.job_sheet(job).steps] == [s.step.id for s in before]
 
 
@@ -152,11 +152,11 @@ def test_from_today_to_a_running_visit_is_two_presses(
     assert escape(found.groups[0].lines[0].task.title) in page
     answer = client.post(address, {"task": found.ticked})
     job = Job.objects.get()
-    assert answer.headers["Location"] == f"/jobs/{job.number}/"
-    shown = client.get(f"/jobs/{job.number}/").content.decode()
+    assert answer.headers["Location"] == f"/visits/{job.number}/"
+    shown = client.get(f"/visits/{job.number}/").content.decode()
     assert "cards as one" in shown and f"Visit {job.number}" in shown
     again = client.post(address, {"task": found.ticked})
-    assert again.headers["Location"] == f"/jobs/{job.number}/"
+    assert again.headers["Location"] == f"/visits/{job.number}/"
     assert Job.objects.count() == 1
 
 
@@ -185,12 +185,12 @@ def test_a_step_is_one_press(client: Client, crew: Any, hands: Any, outer: Any, 
     )
     for line in lines[: reading.number - 1]:
         hands.do(job, line.step.id)
-    address = f"/jobs/{job.number}/steps/{reading.step.id}/"
+    address = f"/visits/{job.number}/steps/{reading.step.id}/"
     assert "Save and next" in client.get(address).content.decode()
     middle = (reading.limit.lower + reading.limit.upper) / 2
     answer = client.post(f"{address}reading/", {"typed": f"{middle:g}", "then": "next"})
     following = lines[reading.number]
-    assert answer.headers["Location"] == f"/jobs/{job.number}/steps/{following.step.id}/"
+    assert answer.headers["Location"] == f"/visits/{job.number}/steps/{following.step.id}/"
     assert queries.job_sheet(job).step(reading.step.id).done
 
 
@@ -205,7 +205,7 @@ def test_save_and_next_stays_where_the_reading_is_outside(
     )
     for line in lines[: reading.number - 1]:
         hands.do(job, line.step.id)
-    address = f"/jobs/{job.number}/steps/{reading.step.id}/"
+    address = f"/visits/{job.number}/steps/{reading.step.id}/"
     outside = reading.limit.upper + 0.4 * (reading.limit.plausible_upper - reading.limit.upper)
     answer = client.post(f"{address}reading/", {"typed": f"{outside:g}", "then": "next"})
     assert answer.headers["Location"] == address

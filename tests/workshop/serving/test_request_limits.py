@@ -30,7 +30,7 @@ def careful(signed_in: Any, crew: Any) -> Client:
 
 
 def test_a_form_may_be_as_large_as_a_form(careful: Client) -> None:
-    fits = {"REQUEST_METHOD": "POST", "PATH_INFO": "/jobs/1/close/", "CONTENT_LENGTH": str(FORM_BYTES)}
+    fits = {"REQUEST_METHOD": "POST", "PATH_INFO": "/visits/1/close/", "CONTENT_LENGTH": str(FORM_BYTES)}
     assert refusal_of(fits) is None
     refused = refusal_of({**fits, "CONTENT_LENGTH": str(FORM_BYTES + 1)})
     assert refused is not None and refused.status == 413
@@ -46,7 +46,7 @@ def test_a_length_that_is_none_counts_as_none(length: str) -> None:
     [
         ("/photos/add/", 25 * 2**20 + MB),
         ("/engines/1200/runs/new/", 2**31 + MB),
-        ("/jobs/1/close/", MB),
+        ("/visits/1/close/", MB),
         ("/nowhere/", MB),
     ],
 )

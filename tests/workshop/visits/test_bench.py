@@ -42,11 +42,11 @@ def parts(pieces: tuple[queries.Piece, ...]) -> set[str]:
 
 def test_a_job_is_opened_by_the_newest_sheet(service: Job, sheet: Any, now: datetime) -> None:
     assert (service.number, service.sheet, service.card_id) == ("2025-0001", sheet, SERVICE)
-    assert Entry.objects.get(sequence=service.entry_sequence).kind == "job opened"
+    assert Entry.objects.get(sequence=service.entry_sequence).kind == "visit opened"
 
 
 def test_one_job_for_one_task_of_one_engine(service: Job, outer: Any, inner: Any, hands: Any) -> None:
-    with pytest.raises(actions.VisitError, match="Job 2025-0001 is open for this already"):
+    with pytest.raises(actions.VisitError, match="Visit 2025-0001 is open for this already"):
         hands.open(outer, SERVICE)
     assert hands.open(outer, "flange-check").number == "2025-0002"
     assert hands.open(inner, SERVICE).number == "2025-0003"

@@ -25,7 +25,7 @@ from tickover.workshop.visits.recording.course_actions import remark
 pytestmark = pytest.mark.usefixtures("verified")
 
 LEVER, FIRST, SECOND = "lever-height", "1.29", "1.41"
-STEP, JOB = f"/jobs/2025-0001/steps/{LEVER}/", "/jobs/2025-0001/"
+STEP, JOB = f"/visits/2025-0001/steps/{LEVER}/", "/visits/2025-0001/"
 
 
 @pytest.fixture

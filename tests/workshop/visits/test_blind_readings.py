@@ -69,10 +69,10 @@ def of_bundle(engine: Any) -> str:
 
 
 PAGES = {
-    "the step": f"/jobs/2025-0001/steps/{LEVER}/",
-    "the job": "/jobs/2025-0001/",
-    "the release": "/jobs/2025-0001/release/",
-    "the jobs": "/jobs/",
+    "the step": f"/visits/2025-0001/steps/{LEVER}/",
+    "the visit": "/visits/2025-0001/",
+    "the release": "/visits/2025-0001/release/",
+    "the visits": "/visits/",
     "the engine": "/engines/1200/",
     "the instrument": "/instruments/DG-7/",
     "the journal": "/journal/?subject=job/2025-0001",
@@ -91,7 +91,7 @@ def test_no_page_shows_the_first_reading_to_anybody(
         assert answer.status_code == 200 and FIRST not in without_drawings(answer.content.decode()), person
 
 
-@pytest.mark.parametrize("name", ["the step", "the job", "the instrument"])
+@pytest.mark.parametrize("name", ["the step", "the visit", "the instrument"])
 def test_the_page_shows_it_once_the_second_is_in(
     job: Any, crew: Any, signed_in: Callable[..., Client], confirmed: Callable[[Any], None], name: str
 ) -> None:
@@ -181,7 +181,7 @@ def test_as_found_and_as_left_keep_it_back(
     job = hands.open(outer, "pop-off-and-hold")
     hands.do(job, "lever-found", typed="1.5")
     hands.do(job, LEVER, typed=FIRST, checked=False)
-    page = signed_in(crew.inspector).get(f"/jobs/{job.number}/release/").content.decode()
+    page = signed_in(crew.inspector).get(f"/visits/{job.number}/release/").content.decode()
     assert "after the second reading" in page and FIRST not in page and "1.50" in page
     card = of_pdf(job_papers.work_card(queries.job_sheet(job)))
     assert FIRST not in card

@@ -108,12 +108,12 @@ def test_pages_and_papers_say_on_which_finding_it_is_done(
     job: Any, hands: Any, signed_in: Callable[..., Client], crew: Any
 ) -> None:
     client = signed_in(crew.technician)
-    for address in (f"/jobs/{job.number}/", f"/jobs/{job.number}/steps/{WASH}/"):
+    for address in (f"/visits/{job.number}/", f"/visits/{job.number}/steps/{WASH}/"):
         assert re.search(rf"{CONDITION} Not needed\.", client.get(address).content.decode())
     assert re.match(CONDITION, step_papers.step(step(job, WASH)).how)
     do_until(job, LOOK, hands)
     hands.do(job, LOOK, finding=FOUND)
-    page = client.get(f"/jobs/{job.number}/steps/{WASH}/").content.decode()
+    page = client.get(f"/visits/{job.number}/steps/{WASH}/").content.decode()
     assert re.search(CONDITION, page) and "Not needed." not in page
 
 
@@ -131,7 +131,7 @@ def test_a_finding_before_the_next_run_keeps_runs_waiting_and_nothing_else(
     run = hands.open(outer, "running-baseline")
     runs = next(line for line in queries.job_sheet(run).steps if line.runs_engine)
     do_until(run, runs.step.id, hands)
-    with pytest.raises(VisitError, match=r"of job .* which keeps the engine from running: put it right"):
+    with pytest.raises(VisitError, match=r"of visit .* which keeps the engine from running: put it right"):
         hands.do(run, runs.step.id)
     actions.reopen(job, LOOK, "new element fitted", **by)
     with pytest.raises(VisitError, match="keeps the engine from running"):  # opened again is not put right

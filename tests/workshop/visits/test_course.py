@@ -16,7 +16,8 @@ from tickover.workshop.kernel.models import Entry
 from tickover.workshop.logbook import job_papers
 from tickover.workshop.people.actions import change_person
 from tickover.workshop.programme.models import TaskDone
-from tickover.workshop.visits import actions, offers, queries
+from tickover.workshop.scope import offers
+from tickover.workshop.visits import actions, queries
 from tickover.workshop.visits.actions import VisitError
 from tickover.workshop.visits.models import AddedTask, HandOver, Job, KitNote, Pause, Remark, StepMark
 
@@ -154,7 +155,7 @@ def test_lists_of_jobs_name_every_task_that_stands(
     actions.add_task(check, SERVICE, "due anyway", **by)
     actions.close_without_release(check, "the engine was fetched", **by)
     client = signed_in(crew.technician)
-    for address in ("/jobs/", f"/engines/{check.engine.serial}/"):
+    for address in ("/visits/", f"/engines/{check.engine.serial}/"):
         assert queries.job_sheet(check).task_title in client.get(address).content.decode()
 
 
@@ -187,18 +188,18 @@ def test_a_task_by_a_card_the_job_has_already_repeats_nothing(outer: Any, hands:
     actions.add_task(job, second, "due anyway", **by)
     sheet = queries.job_sheet(job)
     assert len(sheet.steps) == before and sheet.added[0].repeats
-    actions.remove_task(job, second, "not now", **by)
+    actions.drop_task(job, second, "not now", **by)
 
 
 def test_a_task_is_in_one_open_job_only(check: Job, outer: Any, hands: Any, by: dict[str, Any]) -> None:
     actions.add_task(check, SERVICE, "stiff", **by)
     with pytest.raises(VisitError, match="does “Carburettor diaphragm service” already"):
         actions.add_task(check, SERVICE, "stiff", **by)
-    with pytest.raises(VisitError, match=f"Job {check.number} is open for this already"):
+    with pytest.raises(VisitError, match=f"Visit {check.number} is open for this already"):
         hands.open(outer, SERVICE)
     other = hands.open(outer, "plug-renewal")
     with pytest.raises(
-        VisitError, match=f"Job {check.number} is open for “Carburettor diaphragm service” already"
+        VisitError, match=f"Visit {check.number} is open for “Carburettor diaphragm service” already"
     ):
         actions.add_task(other, SERVICE, "stiff", **by)
 
@@ -214,7 +215,7 @@ def test_the_row_of_an_added_task_leads_to_the_job_that_does_it(
     again = f"/engines/{outer.serial}/tasks/{SERVICE}/open-job/"
     for page in (f"/engines/{outer.serial}/", "/"):
         assert again not in browser.get(page).content.decode()
-    actions.remove_task(check, SERVICE, "kit is not here", **by)
+    actions.drop_task(check, SERVICE, "kit is not here", **by)
     assert again in browser.get(f"/engines/{outer.serial}/").content.decode()
 
 
@@ -231,17 +232,17 @@ def test_an_added_task_wants_a_reason_and_is_of_the_sheet(check: Job, by: dict[s
 def test_an_added_task_is_taken_off_before_it_is_begun(check: Job, hands: Any, by: dict[str, Any]) -> None:
     before = len(queries.job_sheet(check).steps)
     actions.add_task(check, SERVICE, "stiff", **by)
-    with pytest.raises(VisitError, match="why the task is removed"):
-        actions.remove_task(check, SERVICE, "", **by)
-    actions.remove_task(check, SERVICE, "kit is not here", **by)
+    with pytest.raises(VisitError, match="why the task is dropped"):
+        actions.drop_task(check, SERVICE, "", **by)
+    actions.drop_task(check, SERVICE, "kit is not here", **by)
     assert len(queries.job_sheet(check).steps) == before
     with pytest.raises(LookupError):
-        actions.remove_task(check, SERVICE, "again", **by)
+        actions.drop_task(check, SERVICE, "again", **by)
     actions.add_task(check, SERVICE, "kit came", **by)
     step = next(s.step.id for s in queries.job_sheet(check).steps if s.step.id.startswith(f"{SERVICE}."))
     hands.do(check, step)
-    with pytest.raises(VisitError, match="was begun, so it stays"):
-        actions.remove_task(check, SERVICE, "no time", **by)
+    with pytest.raises(VisitError, match="has begun with step"):
+        actions.drop_task(check, SERVICE, "no time", **by)
     assert StepMark.objects.get().step_id == step
 
 
@@ -277,23 +278,26 @@ WRITES = {
 }
 
 
-@pytest.mark.parametrize("name", [*WRITES, "resume", "more-work/remove"])
+@pytest.mark.parametrize("name", [*WRITES, "resume", "more-work/drop", "more-work/drop-not-begun"])
 def test_a_form_is_for_people_who_are_signed_in_and_is_no_page(
     check: Job, client: Client, signed_in: Any, crew: Any, name: str
 ) -> None:
     before = Entry.objects.count()
-    answer = client.post(f"/jobs/{check.number}/{name}/", WRITES.get(name, {}))
+    answer = client.post(f"/visits/{check.number}/{name}/", WRITES.get(name, {}))
     assert answer.status_code == 302 and answer["Location"].startswith("/sign-in/")
-    assert signed_in(crew.technician).get(f"/jobs/{check.number}/{name}/").status_code == 405
-    assert signed_in(crew.technician).post(f"/jobs/none/{name}/", WRITES.get(name, {})).status_code == 404
+    assert signed_in(crew.technician).get(f"/visits/{check.number}/{name}/").status_code == 405
+    assert signed_in(crew.technician).post(f"/visits/none/{name}/", WRITES.get(name, {})).status_code == 404
     assert Entry.objects.count() == before
 
 
 @pytest.mark.parametrize("name", WRITES)
 def test_a_form_writes_and_the_job_shows_it(check: Job, signed_in: Any, crew: Any, name: str) -> None:
     browser = signed_in(crew.technician)
-    assert browser.post(f"/jobs/{check.number}/{name}/", WRITES[name])["Location"] == f"/jobs/{check.number}/"
-    page = browser.get(f"/jobs/{check.number}/").content.decode()
+    assert (
+        browser.post(f"/visits/{check.number}/{name}/", WRITES[name])["Location"]
+        == f"/visits/{check.number}/"
+    )
+    page = browser.get(f"/visits/{check.number}/").content.decode()
     said = {
         "remark": "well",
         "pause": "Continue<span",
@@ -302,13 +306,13 @@ def test_a_form_writes_and_the_job_shows_it(check: Job, signed_in: Any, crew: An
     }
     assert said[name] in page and "{{" not in page and "style=" not in page
     step = queries.job_sheet(check).steps[-1].step.id
-    assert browser.get(f"/jobs/{check.number}/steps/{step}/").status_code == 200
+    assert browser.get(f"/visits/{check.number}/steps/{step}/").status_code == 200
 
 
 def test_the_page_for_more_work_offers_what_was_found(asked: Any, signed_in: Any, crew: Any) -> None:
     job, step, wanted = asked
     browser = signed_in(crew.technician)
-    for address in (f"/jobs/{job.number}/more-work/", f"/jobs/{job.number}/steps/{step}/"):
+    for address in (f"/visits/{job.number}/more-work/", f"/visits/{job.number}/steps/{step}/"):
         page = browser.get(address).content.decode()
         assert f'name="task" value="{wanted}"' in page and "Defer as defect" in page
-    assert browser.post(f"/jobs/{job.number}/more-work/").status_code == 405
+    assert browser.post(f"/visits/{job.number}/more-work/").status_code == 405

@@ -199,11 +199,11 @@ def test_a_renewed_part_answers_it_and_is_named_everywhere(
     assert held["answer"] == told
     for pdf in (job_papers.release(sheet), job_papers.work_card(sheet), hand_back.hand_back(sheet)):
         assert told in words(pdf) and "12.0 N·m set (never more than 10 N·m" in words(pdf)
-    jobs = next(s for s in sections.sections(sheet.job.engine, hands.at) if s.title == "Jobs and releases")
+    jobs = next(s for s in sections.sections(sheet.job.engine, hands.at) if s.title == "Visits and releases")
     assert told in " ".join(jobs.rows[0])
     client = signed_in(crew.technician)
     for address in ("", "release/", "exceedances/"):
-        assert told in client.get(f"/jobs/{sheet.job.number}/{address}").content.decode()
+        assert told in client.get(f"/visits/{sheet.job.number}/{address}").content.decode()
     entry = Journal.objects.get(kind="exceedance answered")
     assert "12.0 N.m set" in entry.body and "L-31" in entry.body
 
@@ -277,7 +277,9 @@ def test_it_waits_until_the_blind_second_reading_is_in(
     hands.do(check, "flange-torque", typed="9.5", checked=False)
     assert not open_ones(check)
     for address in ("", "exceedances/", "steps/flange-torque/"):
-        assert "12.0" not in signed_in(crew.inspector).get(f"/jobs/{check.number}/{address}").content.decode()
+        assert (
+            "12.0" not in signed_in(crew.inspector).get(f"/visits/{check.number}/{address}").content.decode()
+        )
     with pytest.raises(VisitError, match="No exceedance waits"):
         actions.decide_exceedance(check, FLANGE, SEEN, who=crew.inspector, at=now)
     actions.second_check(check, "flange-torque", typed="9.5", who=crew.inspector, at=now)
@@ -342,7 +344,7 @@ def test_an_over_speed_by_the_makers_figure_is_one(
 def test_the_page_offers_what_each_may_do(
     overtightened: Job, signed_in: Callable[..., Client], crew: Any
 ) -> None:
-    address = f"/jobs/{overtightened.number}/exceedances/"
+    address = f"/visits/{overtightened.number}/exceedances/"
     by_technician = signed_in(crew.technician).get(address).content.decode()
     assert "Record new part" in by_technician and "Record decision" not in by_technician
     assert '<option value="Inlet flange' in by_technician
@@ -352,7 +354,7 @@ def test_the_page_offers_what_each_may_do(
 
 
 def test_the_forms_answer(overtightened: Job, signed_in: Callable[..., Client], crew: Any) -> None:
-    client, address = signed_in(crew.inspector), f"/jobs/{overtightened.number}/exceedances/"
+    client, address = signed_in(crew.inspector), f"/visits/{overtightened.number}/exceedances/"
     spot = {"place": FLANGE.place, "what": FLANGE.what}
     assert client.get(f"{address}decision/").status_code == 405
     client.post(f"{address}decision/", {**spot, "words": " "})
@@ -368,6 +370,6 @@ def test_the_forms_answer(overtightened: Job, signed_in: Callable[..., Client], 
 def test_the_release_page_says_what_it_waits_for(
     overtightened: Job, signed_in: Callable[..., Client], crew: Any
 ) -> None:
-    page = signed_in(crew.inspector).get(f"/jobs/{overtightened.number}/release/").content.decode()
+    page = signed_in(crew.inspector).get(f"/visits/{overtightened.number}/release/").content.decode()
     assert "Not answered: no release." in page and "Answer exceedances" in page
     assert "Release Outer</button>" not in page

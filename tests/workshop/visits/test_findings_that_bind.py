@@ -37,7 +37,7 @@ def against(job: Any) -> str:
 
 def test_it_forbids_the_release_and_asks_for_the_task(bad_hose: Any) -> None:
     assert "”: do not release" in against(bad_hose)
-    assert "“Fuel hoses and vent hose renewed” is needed. Add it to this job." in against(bad_hose)
+    assert "“Fuel hoses and vent hose renewed” is needed. Add it to this visit." in against(bad_hose)
     assert "defer" not in against(bad_hose)
 
 
@@ -57,8 +57,8 @@ def test_it_is_not_deferred_and_the_page_offers_no_such_button(
     new = defects.NewDefect("Hose hard", "soon", until_on=(now + timedelta(days=3)).date(), step_id=BEND)
     with pytest.raises(defects.DefectError, match="That cannot wait"):
         defects.defer(outer, new, job=bad_hose, accepted_by=crew.inspector, **by)
-    page = signed_in(crew.technician).get(f"/jobs/{bad_hose.number}/steps/{BEND}/").content.decode()
-    assert "Add to job" in page and "cannot be deferred" in page and "Defer as defect" not in page
+    page = signed_in(crew.technician).get(f"/visits/{bad_hose.number}/steps/{BEND}/").content.decode()
+    assert "Add to visit" in page and "cannot be deferred" in page and "Defer as defect" not in page
 
 
 def test_no_reading_is_taken_where_only_the_maker_knows_the_figure(
@@ -69,7 +69,7 @@ def test_no_reading_is_taken_where_only_the_maker_knows_the_figure(
         with pytest.raises(actions.VisitError, match="Maker's figure needed: enter it in the type sheet"):
             actions.take_reading(job, step, "20", **by)
     assert not [line for line in bench.job_sheet(job).steps if line.readings]
-    page = signed_in(crew.technician).get(f"/jobs/{job.number}/steps/torque-left/").content.decode()
+    page = signed_in(crew.technician).get(f"/visits/{job.number}/steps/torque-left/").content.decode()
     assert "Maker’s figure needed" in page and "The wrench is set to" not in page
     assert "Take the reading; then" not in page
     actions.leave_unmeasured(job, "torque-left", "no figure at hand", **by)

@@ -83,7 +83,7 @@ def test_in_another_open_job_of_the_engine_nothing_runs_either(stopped: Any, out
     other = hands.open(outer, "running-baseline")
     for line in queries.job_sheet(other).steps:
         if line.runs_engine:
-            with pytest.raises(VisitError, match=f"of job {stopped.number}"):
+            with pytest.raises(VisitError, match=f"of visit {stopped.number}"):
                 hands.do(other, line.step.id)
             return
         hands.do(other, line.step.id)
@@ -115,6 +115,6 @@ def test_no_run_up_after_the_work_is_taken_while_a_step_stops(
 def test_the_page_says_it_and_offers_no_reading(
     stopped: Any, signed_in: Callable[..., Client], crew: Any
 ) -> None:
-    page = signed_in(crew.technician).get(f"/jobs/{stopped.number}/steps/{NEXT}/").content.decode()
+    page = signed_in(crew.technician).get(f"/visits/{stopped.number}/steps/{NEXT}/").content.decode()
     assert "stops its card" in page
     assert 'name="finding"' not in page and f"/steps/{STOPS_AT}/" in page

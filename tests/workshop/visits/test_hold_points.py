@@ -129,7 +129,7 @@ def test_a_run_waits_for_other_open_jobs_of_the_engine(
     ready_to_run(run, hands)
     ready_to_run(other, hands)
     hands.do(check, "flange-torque", checked=False)
-    says = rf"waits for the second check of step 5 of job {check.number} \(Try each nut"
+    says = rf"waits for the second check of step 5 of visit {check.number} \(Try each nut"
     refused(says, lambda: actions.mark_done(run, "warm", **by))
     hands.do(other, "warm")
     actions.second_check(check, "flange-torque", who=crew.inspector, at=now, typed="10")
@@ -236,7 +236,7 @@ def page(client: Client, address: str) -> str:
 def test_the_page_of_a_step_says_before_what_it_is_a_hold_point(
     service: Any, crew: Any, signed_in: Callable[..., Client]
 ) -> None:
-    shown = page(signed_in(crew.technician), f"/jobs/{service.number}/steps/{LEVER}/")
+    shown = page(signed_in(crew.technician), f"/visits/{service.number}/steps/{LEVER}/")
     assert (
         "<strong>HOLD</strong> before step 28: Lay the new metering gasket on the body, and before the engine runs."
         in shown
@@ -247,13 +247,13 @@ def test_the_page_of_a_held_step_says_why_with_a_link_and_has_no_form(
     service: Any, crew: Any, signed_in: Callable[..., Client]
 ) -> None:
     client = signed_in(crew.technician)
-    shown = page(client, f"/jobs/{service.number}/steps/{COVER}/")
+    shown = page(client, f"/visits/{service.number}/steps/{COVER}/")
     assert (
-        f'<strong>On hold.</strong> Waits for <a href="/jobs/{service.number}/steps/{LEVER}/">the second check'
+        f'<strong>On hold.</strong> Waits for <a href="/visits/{service.number}/steps/{LEVER}/">the second check'
         in shown
     )
     assert "Ingo Halm can give it." in shown and "Done, next" not in shown
-    answer = client.post(f"/jobs/{service.number}/steps/{COVER}/done/", {}, follow=True)
+    answer = client.post(f"/visits/{service.number}/steps/{COVER}/done/", {}, follow=True)
     assert "waits for the second check of step 23" in answer.content.decode()
 
 
@@ -264,7 +264,7 @@ def test_today_begins_with_the_second_checks_that_wait_for_one(
     shown = page(signed_in(crew.inspector), "/")
     assert shown.index("Second checks for you") < shown.index("Others on the bench")
     assert "Outer: step 23, Measure the lever" in shown and "Outer: step 45, Open the fuel" in shown
-    assert f'href="/jobs/{service.number}/steps/{LEVER}/">Check<span' in shown
+    assert f'href="/visits/{service.number}/steps/{LEVER}/">Check<span' in shown
     for nobody in (crew.technician, crew.manager):
         assert "Second checks for you" not in page(signed_in(nobody), "/")
     actions.pause(service, "stand 2", "parts", **by)

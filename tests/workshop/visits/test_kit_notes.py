@@ -33,7 +33,7 @@ def own_card(job: Job) -> str:
 
 def refused(job: Job, card_id: str, by: dict[str, Any]) -> None:
     before = Entry.objects.count()
-    with pytest.raises(LookupError, match=f"no card '{card_id}' was added to job {job.number}"):
+    with pytest.raises(LookupError, match=f"no card '{card_id}' was added to visit {job.number}"):
         actions.note_kit(job, "K-9", card_id=card_id, **by)
     assert (KitNote.objects.count(), Entry.objects.count()) == (0, before)
 
@@ -53,7 +53,7 @@ def test_a_kit_is_not_noted_to_a_card_of_another_job(
 
 def test_a_kit_is_not_noted_to_a_card_that_was_taken_off_again(check: Job, by: dict[str, Any]) -> None:
     actions.add_task(check, SERVICE, "the diaphragm was stiff", **by)
-    actions.remove_task(check, SERVICE, "it is still soft", **by)
+    actions.drop_task(check, SERVICE, "it is still soft", **by)
     refused(check, SERVICE, by)
 
 

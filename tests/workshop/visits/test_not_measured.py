@@ -45,6 +45,8 @@ def may_run(job: Any, hands: Any) -> Any:
     """The job with everything confirmed that its run waits for."""
     for step_id in ("safe-to-run", "throttle-try", "restrain", "stop-proved"):
         hands.do(job, step_id)
+    for line in queries.job_sheet(job).steps:
+        actions.confirm_cautions(job, line.step.id, who=hands.crew.technician, at=hands.at)
     return job
 
 
@@ -163,25 +165,25 @@ def test_an_added_card_with_a_reading_left_out_was_begun(outer: Any, by: dict[st
     job = hands.open(outer)
     task_actions.add_task(job, "nuts-cold", "asked for", **by)
     actions.leave_unmeasured(job, "nuts-cold.head-torque", "no wrench", **by)
-    with pytest.raises(VisitError, match="was begun"):
-        task_actions.remove_task(job, "nuts-cold", "not wanted", **by)
+    with pytest.raises(VisitError, match="has begun with step"):
+        task_actions.drop_task(job, "nuts-cold", "not wanted", **by)
 
 
 # On the page
 
 
 def test_the_page_of_the_step_takes_the_reason(run: Any, crew: Any, signed_in: Callable[[Any], Any]) -> None:
-    page, browser = f"/jobs/{run.number}/steps/{USE}/", signed_in(crew.technician)
+    page, browser = f"/visits/{run.number}/steps/{USE}/", signed_in(crew.technician)
     assert "Cannot measure" in browser.get(page).content.decode()
     browser.post(f"{page}unmeasured/", {"reason": SCALE})
-    for address in (page, f"/jobs/{run.number}/", f"/jobs/{run.number}/release/"):
+    for address in (page, f"/visits/{run.number}/", f"/visits/{run.number}/release/"):
         assert SCALE in browser.get(address).content.decode(), address
 
 
 def test_a_critical_step_says_what_follows_before_it_is_left_out(
     flange: Any, crew: Any, signed_in: Callable[[Any], Any]
 ) -> None:
-    page = signed_in(crew.technician).get(f"/jobs/{flange.number}/steps/flange-torque/").content.decode()
+    page = signed_in(crew.technician).get(f"/visits/{flange.number}/steps/flange-torque/").content.decode()
     assert "no release without its reading" in page
 
 
@@ -189,6 +191,6 @@ def test_a_sentence_that_was_typed_is_given_back_where_it_is_refused(
     run: Any, crew: Any, signed_in: Callable[[Any], Any], by: dict[str, Any]
 ) -> None:
     actions.close_without_release(run, "not wanted", **by)
-    address = f"/jobs/{run.number}/steps/{USE}/unmeasured/"
+    address = f"/visits/{run.number}/steps/{USE}/unmeasured/"
     page = signed_in(crew.technician).post(address, {"reason": SCALE}, follow=True).content.decode()
     assert "was closed by" in page and f"You had typed: “{SCALE}”." in page

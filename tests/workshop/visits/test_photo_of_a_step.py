@@ -95,7 +95,7 @@ def test_the_reason_is_on_the_work_card_and_on_the_release(job: Any, by: dict[st
 
 def test_on_the_page_without_javascript(job: Any, crew: Any, signed_in: Callable[..., Client]) -> None:
     client = signed_in(crew.technician)
-    address = f"/jobs/{job.number}/steps/{STEP}/"
+    address = f"/visits/{job.number}/steps/{STEP}/"
     asked = client.get(address).content.decode()
     assert "Photo needed: add it under Photos below, then go on." in asked
     refused = client.post(f"{address}done/", {}, follow=True).content.decode()
@@ -111,7 +111,7 @@ def test_the_page_asks_no_more_once_there_is_one(
     job: Any, by: dict[str, Any], crew: Any, signed_in: Callable[..., Client]
 ) -> None:
     photograph(job, by)
-    page = signed_in(crew.technician).get(f"/jobs/{job.number}/steps/{STEP}/").content.decode()
+    page = signed_in(crew.technician).get(f"/visits/{job.number}/steps/{STEP}/").content.decode()
     assert 'name="no_photo"' not in page
 
 

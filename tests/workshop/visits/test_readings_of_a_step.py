@@ -247,7 +247,7 @@ def test_the_instrument_used_last_is_offered_first(
     entry = TypedReading({"typed": "1.4"}, instrument="DG-1", acknowledged=True)
     actions.take_reading(service, LEVER, entry, **by)
     for person in (crew.technician, crew.inspector):
-        page = signed_in(person).get(f"/jobs/{service.number}/steps/{LEVER}/").content.decode()
+        page = signed_in(person).get(f"/visits/{service.number}/steps/{LEVER}/").content.decode()
         assert '<option value="DG-1" data-unit="mm" selected>' in page
 
 
@@ -259,7 +259,7 @@ def test_an_instrument_that_does_not_reach_the_limits_is_not_chosen_by_itself(
     instruments.calibrate(row, NewCalibration(by["at"].date(), "C-9"), **by)
     actions.take_reading(service, LEVER, with_gauge("1.4"), **by)
     actions.take_reading(service, LEVER, with_gauge("0.9", "DG-9", confirmed=True, acknowledged=True), **by)
-    page = signed_in(crew.technician).get(f"/jobs/{service.number}/steps/{LEVER}/").content.decode()
+    page = signed_in(crew.technician).get(f"/visits/{service.number}/steps/{LEVER}/").content.decode()
     assert 'value="DG-9"' in page and '<option value="DG-1" data-unit="mm" selected>' in page
 
 
@@ -316,7 +316,7 @@ def technician(signed_in: Callable[..., Client], crew: Any) -> Client:
 
 
 def test_three_fields_are_posted(thrice: Any, technician: Client) -> None:
-    address = f"/jobs/{thrice.number}/steps/{LEVER}/"
+    address = f"/visits/{thrice.number}/steps/{LEVER}/"
     page = technician.get(address).content.decode()
     assert all(f'name="typed_{n}"' in page for n in (1, 2, 3)) and "Reading 2 of 3" in page
     refused = technician.post(f"{address}reading/", {"typed_1": "1.4", "typed_2": "x", "typed_3": "1.41"})
@@ -331,14 +331,14 @@ def test_the_page_asks_to_acknowledge_an_instrument_without_calibration(
     service: Any, by: dict[str, Any], technician: Client
 ) -> None:
     instruments.add_instrument(FINE, **by)
-    address = f"/jobs/{service.number}/steps/{LEVER}/"
+    address = f"/visits/{service.number}/steps/{LEVER}/"
     refused = technician.post(f"{address}reading/", {"typed": "1.4", "instrument": "DG-1"})
     assert refused.status_code == 422 and 'name="acknowledged"' in refused.content.decode()
     posted = {"typed": "1.4", "instrument": "DG-1", "acknowledged": "on"}
     technician.post(f"{address}reading/", posted)
     page = technician.get(address).content.decode()
     assert "no calibration recorded. Tilda Reeve acknowledged it." in " ".join(page.split())
-    assert "Notes on readings" in technician.get(f"/jobs/{service.number}/").content.decode()
+    assert "Notes on readings" in technician.get(f"/visits/{service.number}/").content.decode()
 
 
 def test_readings_taken_with_an_instrument_are_listed_on_its_page(
@@ -347,7 +347,7 @@ def test_readings_taken_with_an_instrument_are_listed_on_its_page(
     actions.take_reading(service, LEVER, with_gauge("1.4"), **by)
     actions.mark_done(service, LEVER, **by)
     actions.second_check(service, LEVER, who=crew.inspector, at=now, typed=with_gauge("1.41"))
-    assert f"Job {service.number}" in technician.get("/instruments/DG-1/").content.decode()
+    assert f"Visit {service.number}" in technician.get("/instruments/DG-1/").content.decode()
 
 
 # Rows from before

@@ -213,7 +213,7 @@ def test_step_work_card_and_release_name_the_wrench(
     client = signed_in(crew.technician)
     named = "TW-1 (ISO 6789 type II A, ± 4 %, calibrated until 13 Aug 2025)"
     for address in (f"steps/{TORQUE}/", "release/"):
-        page = client.get(f"/jobs/{job.number}/{address}").content.decode()
+        page = client.get(f"/visits/{job.number}/{address}").content.decode()
         assert named in page and "conforms" in page and "set at most 9.6 N·m" in page
     hands.release(job)
     sheet = visits.job_sheet(job)
@@ -225,7 +225,7 @@ def test_step_work_card_and_release_name_the_wrench(
 def test_the_step_says_what_to_set_before_it_is_set(
     job: Job, add: Callable[..., None], signed_in: Callable[..., Client], crew: Any
 ) -> None:
-    client, address = signed_in(crew.technician), f"/jobs/{job.number}/steps/{TORQUE}/"
+    client, address = signed_in(crew.technician), f"/visits/{job.number}/steps/{TORQUE}/"
     page = client.get(address).content.decode()
     assert "made for up to 10 N·m, ± 6 %: set it to at most 9.4 N·m" in page
     assert "made for above 10 N·m, ± 4 %: set it to at most 9.6 N·m" in page

@@ -121,7 +121,7 @@ def test_a_run_waits_for_another_job_of_the_engine_and_other_steps_do_not(others
     run, still = line(2, runs_engine=True), line(2)
     found = hold_points.holds_on(sheet(run), run)
     assert waited_for(found) == [9] and found[0].elsewhere and found[0].job is others[0].job
-    assert found[0].wanted == "the second check of step 9 of job 2026-0001 (Act 9)"
+    assert found[0].wanted == "the second check of step 9 of visit 2026-0001 (Act 9)"
     assert hold_points.holds_on(sheet(still), still) == ()
 
 

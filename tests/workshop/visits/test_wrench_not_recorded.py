@@ -139,14 +139,14 @@ def test_the_pages_ask_for_it(
     job: Any, crew: Any, signed_in: Callable[..., Client], hands: Any, by: dict[str, Any]
 ) -> None:
     client = signed_in(crew.inspector)
-    step = client.get(f"/jobs/{job.number}/steps/{TORQUE}/").content.decode()
+    step = client.get(f"/visits/{job.number}/steps/{TORQUE}/").content.decode()
     assert "Wrench not recorded: no release until it is answered." in step
-    page = client.get(f"/jobs/{job.number}/exceedances/").content.decode()
+    page = client.get(f"/visits/{job.number}/exceedances/").content.decode()
     assert "How the torque was proved" in page and "Record new part" not in page
     sent = {"place": TORQUE, "what": WRENCH, "words": WORDS}
-    client.post(f"/jobs/{job.number}/exceedances/decision/", sent)
+    client.post(f"/visits/{job.number}/exceedances/decision/", sent)
     assert queries.job_sheet(job).exceedances[0].answered.startswith("Decision of Ingo Halm")
-    assert "Decision of Ingo Halm" in client.get(f"/jobs/{job.number}/release/").content.decode()
+    assert "Decision of Ingo Halm" in client.get(f"/visits/{job.number}/release/").content.decode()
 
 
 def test_before_it_is_set_the_form_says_what_follows(
@@ -154,7 +154,7 @@ def test_before_it_is_set_the_form_says_what_follows(
 ) -> None:
     job = hands.open(outer, "flange-check")
     hands.do(job, "look-flange")
-    page = signed_in(crew.technician).get(f"/jobs/{job.number}/steps/{TORQUE}/").content.decode()
+    page = signed_in(crew.technician).get(f"/visits/{job.number}/steps/{TORQUE}/").content.decode()
     assert "no release without an inspector" in page
 
 

@@ -70,7 +70,7 @@ def try_wrong_entries(client: Client, address: str, line: StepLine) -> None:
 
 def try_to_get_past(client: Client, job: Any, line: StepLine) -> None:
     """The one who did a step confirms it, reads it blind, or goes on to what would close it over."""
-    address = f"/jobs/{job.number}/steps/"
+    address = f"/visits/{job.number}/steps/"
     answer = client.post(f"{address}{line.step.id}/second-check/", good(line), follow=True)
     assert queries.job_sheet(job).step(line.step.id).check is None
     assert answer.status_code in (200, 422)
@@ -89,7 +89,7 @@ def test_a_whole_service_with_every_wrong_entry(
     job, client = hands.open(outer, "diaphragm-service"), signed_in(crew.technician)
     read, held = [], []
     for line in queries.job_sheet(job).steps:
-        address = f"/jobs/{job.number}/steps/{line.step.id}/"
+        address = f"/visits/{job.number}/steps/{line.step.id}/"
         if line.limit:
             read.append(line.step.id)
             client.post(f"{address}done/", {}, follow=True)
@@ -99,7 +99,7 @@ def test_a_whole_service_with_every_wrong_entry(
         if line.step.second_check:
             held.append(line.step.id)
             try_to_get_past(client, job, queries.job_sheet(job).step(line.step.id))
-            refused = client.post(f"/jobs/{job.number}/release/", {}, follow=True)
+            refused = client.post(f"/visits/{job.number}/release/", {}, follow=True)
             assert not Release.objects.exists() and "second check" in refused.content.decode()
             confirm(hands, job, line)
     # A head of 100 times its temperature was refused; what was tried at the flange is still asked about.

@@ -141,12 +141,14 @@ class Card(BuildRow):
 
     `as_found`: it shows the engine as it came in, so it goes before all cards that change what it reads. `found_open`,
     `left_open`, `found_in`, `left_in`: openings, and things stuffed into them, as the card finds and leaves them.
+    `for_owner`: what was done, in the past and in the owner's words, as the hand-back sheet says it.
     `proves`: what it is done for; its steps prove each of these, whatever else they do.
     """
 
     id: Id
     title: Text
     summary: Text
+    for_owner: str = ""
     cautions: tuple[Text, ...] = ()
     tools: tuple[Text, ...] = ()
     consumables: tuple[Text, ...] = ()

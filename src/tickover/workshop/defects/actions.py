@@ -22,6 +22,7 @@ from tickover.workshop.kernel.refusal import RefusedError
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person, Role
 from tickover.workshop.people.permission import Right, may
+from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.models import Job
@@ -46,7 +47,8 @@ class Until:
 class NewDefect:
     """What is deferred: until an engine time since new [h], a day, or whichever comes first.
 
-    `step_id` names the step at whose finding it was seen, "" for a defect on its own.
+    `step_id` names the step at whose finding it was seen, "" for a defect on its own; `task_id` the task that puts
+    it right, where no finding names it.
     """
 
     what: str
@@ -54,6 +56,7 @@ class NewDefect:
     until_h: float | None = None
     until_on: date | None = None
     step_id: str = ""
+    task_id: str = ""
 
 
 def who_may_accept(*, other_than: Person) -> list[Person]:
@@ -84,7 +87,7 @@ def defer(
         job=job,
         step_id=line.step.id if line else new.step_id,
         finding_id=finding.id if finding else "",
-        task_id=(finding.task or "") if finding else "",
+        task_id=(finding.task or "") if finding else _task(engine, new.task_id),
         what=what,
         why_it_may_wait=new.why_it_may_wait.strip()[:500],
         until_h=new.until_h,
@@ -147,15 +150,15 @@ def rectify(defect: DeferredDefect, job: Job, how: str, *, who: Person, at: date
     """Note that an open job puts a defect right; it counts once that job is released."""
     sheet = visits.held_job_sheet(job)
     if job.engine_id != defect.engine_id:
-        raise DefectError(f"Job {job.number} is on another engine. Nothing was saved.")
+        raise DefectError(f"Visit {job.number} is on another engine. Nothing was saved.")
     if not sheet.open:
-        raise DefectError(f"Job {job.number} is {sheet.state}. Choose an open job. Nothing was saved.")
+        raise DefectError(f"Visit {job.number} is {sheet.state}. Choose an open visit. Nothing was saved.")
     stands = queries.line_of(defect, localdate(at))
     if stands.withdrawn:
         raise DefectError(f"{defect.number} is withdrawn. Nothing was saved.")
     if stands.rectified or stands.in_job:
         named = stands.rectified.job.number if stands.rectified else stands.in_job.number  # type: ignore[union-attr]
-        raise DefectError(f"{defect.number} is already fixed in job {named}. Nothing was saved.")
+        raise DefectError(f"{defect.number} is already fixed in visit {named}. Nothing was saved.")
     if not how.strip():
         raise DefectError("Type how it was fixed. Nothing was saved.")
     row = DefectRectified(defect=defect, job=job, how=how.strip()[:300], by=who, at=at)
@@ -170,7 +173,7 @@ def _still_waits(defect: DeferredDefect, at: datetime) -> None:
         raise DefectError(f"{defect.number} is {stands.state} already. Nothing was changed.")
     if stands.in_job:
         raise DefectError(
-            f"{defect.number} is being fixed in job {stands.in_job.number}. Release or close that job "
+            f"{defect.number} is being fixed in visit {stands.in_job.number}. Release or close that visit "
             "first. Nothing was changed."
         )
 
@@ -212,15 +215,22 @@ def _ahead(until: Until, now_h: float, at: datetime) -> None:
         )
 
 
+def _task(engine: Engine, task_id: str) -> str:
+    """The task that puts it right. Raises LookupError for one that the engine's programme does not have."""
+    return register.build_of(engine).task(task_id).id if task_id else ""
+
+
 def _step(engine: Engine, job: Job | None, step_id: str) -> visits.StepLine | None:
     """The step a defect was seen at, which must be one that may wait. Raises LookupError for none such."""
     if job is None:
         return None
     sheet = visits.held_job_sheet(job)
     if job.engine_id != engine.pk:
-        raise DefectError(f"Job {job.number} is on another engine. Nothing was deferred.")
+        raise DefectError(f"Visit {job.number} is on another engine. Nothing was deferred.")
     if not sheet.open:
-        raise DefectError(f"Job {job.number} is {sheet.state}. Defer it without a job. Nothing was deferred.")
+        raise DefectError(
+            f"Visit {job.number} is {sheet.state}. Defer it without a visit. Nothing was deferred."
+        )
     if not step_id:
         return None
     line = sheet.step(step_id)

@@ -147,7 +147,7 @@ def _end(sheet: SessionSheet) -> Iterator[str]:
         how = f": {sheet.titles.get(end.cause_id, end.cause_id)}, {seen}"
     yield f"{end.kind.capitalize()}{how}. {end.by}, {_moment(end.at)}.{_quoted(end.words)}"
     if end.job:
-        yield f"Job {end.job.number}: {queries.job_state(end.job)}."
+        yield f"Visit {end.job.number}: {queries.job_state(end.job)}."
     if sheet.cure:
         said = "Fixed" if sheet.cure.cured else "Not fixed"
         yield f"{said}: {sheet.cure.by}, {_moment(sheet.cure.at)}.{_quoted(sheet.cure.words)}"

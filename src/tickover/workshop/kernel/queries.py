@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Max, Q
 
 from tickover.workshop.kernel.models import Entry
 
@@ -44,6 +44,12 @@ def newest(limit: int = 200, before: int | None = None, subject: str = "") -> li
     if subject:
         entries = entries.filter(Q(subject=subject) | Q(subject__startswith=f"{subject.rstrip('/')}/"))
     return [_line(e) for e in entries[:limit]]
+
+
+def last_about(subject: str) -> int:
+    """Number of the newest entry about a subject or anything of it, 0 for none."""
+    rows = Entry.objects.filter(Q(subject=subject) | Q(subject__startswith=f"{subject}/"))
+    return rows.aggregate(last=Max("sequence"))["last"] or 0
 
 
 def about(subject: str, limit: int = 50) -> list[JournalLine]:

@@ -16,7 +16,7 @@ from tickover.workshop.register.models import Engine
 from tickover.workshop.visits import queries
 from tickover.workshop.visits.models import Job
 
-WRITING_LINES = ("Job number", "Date and place", "Engine time when begun", "Kit lot")
+WRITING_LINES = ("Visit number", "Date and place", "Engine time when begun", "Kit lot")
 
 
 def blank_card(engine: Engine, task_id: str) -> bytes:

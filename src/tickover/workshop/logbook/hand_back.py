@@ -78,6 +78,7 @@ def _sections(sheet: JobSheet, signed: Release) -> tuple[papers.Section, ...]:
             none_said="Nothing.",
         ),
         papers.Section("What may wait, and until when", points=_few(deferred), none_said="None."),
+        papers.Section("What is due and was not done", points=_due_now(signed), none_said="Nothing."),
         papers.Section(
             "What comes next",
             words=f"Dates from how the engine was flown up to {day(reckoned)}; they change as it flies.",
@@ -95,9 +96,22 @@ def _entries(sheet: JobSheet) -> list[tuple[date, float, float]]:
 
 
 def _done(sheet: JobSheet) -> tuple[str, ...]:
-    tasks = tuple(f"{t.task.title}: {units(t.card.summary)}" for t in sheet.tasks)
+    tasks = tuple(
+        f"{t.task.title}: {units(t.card.for_owner or t.card.summary)}" for t in sheet.tasks if not t.repeats
+    )
     fitted = ", ".join(f"{p.quantity} {p.part.title}" for p in sheet.use)
     return tasks + ((f"New parts fitted: {fitted}.",) if fitted else ())
+
+
+def _due_now(signed: Release) -> tuple[str, ...]:
+    """What the visit left, a point for each state; every overdue task is named, of the others as many as have room."""
+    rows = signed.else_due
+    points = [f"Not done this time: {r['task']} ({r['dropped']})" for r in rows if r["dropped"]]
+    for state, most in (("overdue", len(rows)), ("due", POINTS)):
+        titles = [r["task"] for r in rows if r["state"] == state and not r["dropped"]]
+        more = f", and {len(titles) - most} more; see the release" if len(titles) > most else ""
+        points += [f"{state.capitalize()}: {', '.join(titles[:most])}{more}."] if titles else []
+    return tuple(points)
 
 
 def _found(sheet: JobSheet) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime
 
 from django.utils.safestring import SafeString, mark_safe
@@ -41,13 +42,17 @@ def work_card_data(sheet: JobSheet) -> papers.WorkCardData:
         build=sheet.sheet.build(engine.build_id).title,
         owner=engine.owner.name,
         task=sheet.task_title,
-        engine_time=f"{hours(job.engine_h)} h when the job was opened",
+        engine_time=f"{hours(job.engine_h)} h when the visit was opened",
         sheet=job.sheet.sheet_id,
         sheet_version=str(job.sheet.version),
         sheet_fingerprint=job.sheet.fingerprint,
         steps=tuple(
-            step_papers.step(line, sheet.exceedances, hold_points.hold_in_words(sheet, line))
-            for line in sheet.steps
+            replace(
+                step_papers.step(line, sheet.exceedances, hold_points.hold_in_words(sheet, line)),
+                place=part.title if n == 0 else "",
+            )
+            for part in sheet.parts
+            for n, (line, _) in enumerate(part.lines)
         ),
         cautions=tuple(units(text) for text in sheet.cautions),
         kit_used=_used(sheet),
@@ -104,6 +109,10 @@ def release(sheet: JobSheet) -> bytes:
             run_ups=_run_ups(signed),
             run_up_warnings=_run_up_warnings(signed),
             next_due=_next_due(sheet, signed),
+            else_due=tuple(
+                papers.ElseDue(row["task"], _state_of(row), row["hours"], row["date"])
+                for row in signed.else_due
+            ),
             journal_sequence=entry.sequence,
             journal_hash=entry.hash,
             notice=sheet.sheet.notice,
@@ -157,7 +166,7 @@ def _work_done(sheet: JobSheet) -> papers.WorkDone:
     cards = ", ".join(f"“{card.title}”" for card in sheet.cards)
     reference = (
         f"Work card {cards} of type sheet {version.sheet_id}, version {version.version} "
-        f"({version.fingerprint[:12]}…); job {sheet.job.number}"
+        f"({version.fingerprint[:12]}…); visit {sheet.job.number}"
     )
     return papers.WorkDone(f"{sheet.task_title}.{tail}", reference)
 
@@ -201,6 +210,10 @@ def _next_due(sheet: JobSheet, signed: Release) -> tuple[papers.NextDue, ...]:
         )
         for task, due in dues
     )
+
+
+def _state_of(row: dict[str, str]) -> str:
+    return f"{row['state']}; dropped: {row['dropped']}" if row["dropped"] else row["state"]
 
 
 def _last_moment(sheet: JobSheet) -> datetime:

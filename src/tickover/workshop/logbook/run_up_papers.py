@@ -54,11 +54,11 @@ def run_up(opened: Opened) -> bytes:
 
 def _facts(opened: Opened) -> tuple[papers.Fact, ...]:
     run = opened.line.run
-    of = f"{run.before_or_after.capitalize()} job {run.job.number}" if run.job else "none"
+    of = f"{run.before_or_after.capitalize()} visit {run.job.number}" if run.job else "none"
     return (
         papers.Fact("Engine", f"{run.engine.name}, {opened.sheet.title}"),
         papers.Fact("Serial", run.engine.serial),
-        papers.Fact("Of a job", of),
+        papers.Fact("Of a visit", of),
         papers.Fact("Air", _air(run)),
         papers.Fact("Fuel", _fuel(run)),
         papers.Fact("Needles", _needles(run)),

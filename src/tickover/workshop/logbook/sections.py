@@ -43,8 +43,8 @@ def sections(engine: Engine, until: datetime) -> tuple[Section, ...]:
             rows=tuple(_time(t) for t in times),
         ),
         Section(
-            "Jobs and releases",
-            columns=("Job", "What", "At", "Result"),
+            "Visits and releases",
+            columns=("Visit", "What", "At", "Result"),
             widths=(0.8, 1.5, 0.7, 2),
             rows=tuple(_job(job) for job in reversed(visits.jobs_of(engine))),
         ),

@@ -101,6 +101,8 @@ class StepText:
         Where to measure, beside the reading it is for.
     hold
         Before what it is a hold point; "" for none.
+    place
+        Heading before it: the place of the engine, where it is the first step there; "" for none.
     """
 
     number: str
@@ -117,6 +119,7 @@ class StepText:
     ticks: tuple[str, ...] = ()
     pictures: tuple[PaperPicture, ...] = ()
     hold: str = ""
+    place: str = ""
 
 
 @dataclass(frozen=True)
@@ -190,6 +193,16 @@ class NextDue:
 
 
 @dataclass(frozen=True)
+class ElseDue:
+    """A task that the visit did not do: its state when released, and its limits; empty where it has no such limit."""
+
+    task: str
+    state: str
+    hours: str = ""
+    date: str = ""
+
+
+@dataclass(frozen=True)
 class ReleaseData:
     """A release to service.
 
@@ -253,6 +266,7 @@ class ReleaseData:
     run_ups: tuple[RunUpLine, ...] = ()
     run_up_warnings: tuple[str, ...] = ()
     next_due: tuple[NextDue, ...] = ()
+    else_due: tuple[ElseDue, ...] = ()
     statement: str = RELEASE_STATEMENT
     not_authority: str = NOT_AUTHORITY
     notice: str = NOTICE

@@ -27,6 +27,6 @@ def page_of(subject: str) -> str | None:
 
 
 def in_words(subject: str) -> str:
-    """ "Job 2026-0001, step lever-height" """
-    pairs = subject.split("/")
+    """ "Visit 2026-0001, step lever-height" """
+    pairs = ["visit" if word == "job" else word for word in subject.split("/")]
     return ", ".join(f"{k} {v}" for k, v in zip(pairs[::2], pairs[1::2], strict=False)).capitalize()

@@ -75,16 +75,21 @@ def planned_point(engine: Engine, task_id: str) -> Due | None:
 
     Raises LookupError where there is no such task.
     """
+    for task, due, known in due_points(engine):
+        if task.id == task_id:
+            return due if known else None
+    raise LookupError(f"{engine.name} has no task {task_id!r} in its programme")
+
+
+def due_points(engine: Engine) -> list[tuple[TaskRow, Due, bool]]:
+    """When each task of an engine is due by its limits, without a forecast, and whether its last time is known."""
     entries = engine_time.entries_by_engine([engine.pk])[engine.pk]
     sheet = _tasks(register.build_of(engine), kinds_and_titles([engine.pk])[engine.pk])
     decided = decisions.decisions_for([engine], [engine.pk] if entries else [])
     done = _last_done([engine], decided)[engine.pk]
-    if task_id in _not_known(sheet, done, decided.not_known(engine), _now_h(entries)):
-        return None
-    for task, due in _limits(engine, sheet, entries, done, decided):
-        if task.id == task_id:
-            return due
-    raise LookupError(f"{engine.name} has no task {task_id!r} in its programme")
+    not_known = _not_known(sheet, done, decided.not_known(engine), _now_h(entries))
+    limits = _limits(engine, sheet, entries, done, decided)
+    return [(task, due, task.id not in not_known) for task, due in limits]
 
 
 def dues_by(engines: Sequence[Engine], sheet: TypeSheet) -> dict[int, dict[str, Due]]:

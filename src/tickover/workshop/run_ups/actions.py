@@ -176,14 +176,14 @@ def _may_be_so(engine: Engine, circumstances: Circumstances, at: datetime) -> No
         raise RunUpError(f"{circumstances.on_day} is still to come. Nothing was added.")
     _in_range(_fields(circumstances))
     if bool(circumstances.job) != bool(circumstances.before_or_after):
-        raise RunUpError("Choose its job, and before or after the work. Nothing was added.")
+        raise RunUpError("Choose its visit, and before or after the work. Nothing was added.")
     if circumstances.job and circumstances.job.engine_id != engine.pk:
-        raise RunUpError(f"Job {circumstances.job.number} is of another engine. Nothing was added.")
+        raise RunUpError(f"Visit {circumstances.job.number} is of another engine. Nothing was added.")
     if circumstances.job and circumstances.before_or_after == RunUp.BeforeOrAfter.AFTER:
         opened = localtime(circumstances.job.opened_at).date()
         if circumstances.on_day < opened:
             raise RunUpError(
-                f"Job {circumstances.job.number} was opened on {opened:%d %b %Y}; a run of "
+                f"Visit {circumstances.job.number} was opened on {opened:%d %b %Y}; a run of "
                 f"{circumstances.on_day:%d %b %Y} cannot be from after it. Nothing was added."
             )
         if holds := hold_points.holds_on_a_run_up(visits.job_sheet(circumstances.job)):

@@ -195,7 +195,7 @@ def exceedances(
 
 
 def _case(run: RunUp, found: RunUpFinding) -> Case:
-    when = f"{run.before_or_after} the work" if run.before_or_after else "of the job"
+    when = f"{run.before_or_after} the work" if run.before_or_after else "of the visit"
     return Case(
         Spot(f"{RUN}{run.entry_sequence}", found.id),
         f"Run-up {when}, {day(run.on_day)}",

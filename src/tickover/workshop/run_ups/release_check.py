@@ -23,7 +23,7 @@ class RunUpCheck:
     def check(self, sheet: JobSheet, prepared: Runs, words: ReleaseWords, today: date) -> Found:
         """Refuses where a run-up came in meanwhile, or found a danger that nobody speaks to."""
         if of_visit.entries(r.run for r in prepared) != of_visit.entries(queries.all_of_job(sheet.job)):
-            return Found(("A run-up of this job was added meanwhile. Read it first.",))
+            return Found(("A run-up of this visit was added meanwhile. Read it first.",))
         runs = of_visit.before_and_after(prepared, (t.task for t in sheet.tasks), sheet.sheet)
         if runs.danger_to_speak_to and not words.despite.strip():
             put_right = "Fix it and run up again, or write why it is released anyway."

@@ -15,6 +15,7 @@ from tickover.workshop.register.models import Engine
 from tickover.workshop.visits import hold_points, queries
 from tickover.workshop.visits.lock_open_job import VisitError, lock_open_job, open_again
 from tickover.workshop.visits.models import Job, KitNote, StepMark
+from tickover.workshop.visits.recording.caution_actions import confirm_cautions, refuse_unconfirmed
 from tickover.workshop.visits.recording.course_actions import hand_over, pause, remark, resume
 from tickover.workshop.visits.recording.exceedance_actions import decide_exceedance, renew_part
 from tickover.workshop.visits.recording.reading_actions import (
@@ -23,12 +24,19 @@ from tickover.workshop.visits.recording.reading_actions import (
     second_check,
     take_reading,
 )
-from tickover.workshop.visits.recording.task_actions import add_task, remove_task
+from tickover.workshop.visits.recording.task_actions import (
+    DROP_REASONS,
+    add_task,
+    drop_not_begun,
+    drop_task,
+    not_begun,
+)
 from tickover.workshop.visits.recording.visit_actions import ArrivalWords, VisitRunningError, start_visit
 from tickover.workshop.visits.releasing.release import close_without_release, release
 from tickover.workshop.visits.releasing.release_checks import ReleaseWords
 
 __all__ = [
+    "DROP_REASONS",
     "ArrivalWords",
     "DoubtfulInstrumentError",
     "ReleaseWords",
@@ -37,16 +45,19 @@ __all__ = [
     "VisitRunningError",
     "add_task",
     "close_without_release",
+    "confirm_cautions",
     "decide_exceedance",
+    "drop_not_begun",
+    "drop_task",
     "hand_over",
     "leave_unmeasured",
     "mark_done",
+    "not_begun",
     "note_kit",
     "open_job",
     "pause",
     "release",
     "remark",
-    "remove_task",
     "renew_part",
     "reopen",
     "resume",
@@ -60,11 +71,11 @@ __all__ = [
 def open_job(engine: Engine, task_id: str, *, who: Person, at: datetime) -> Job:
     """Open a job for a task, by the newest sheet. One open job for one task of one engine."""
     if running := queries.open_job_for(engine, task_id):
-        raise VisitError(f"Job {running.number} is open for this already; go on with that one.")
+        raise VisitError(f"Visit {running.number} is open for this already; go on with that one.")
     version = register.newest_sheet_version(engine.sheet_id)
     task = queries.sheet_for(version, engine.build_id).task(task_id)
     if task.card is None:
-        raise VisitError(f"The sheet has no work card for “{task.title}” yet, so no job was opened.")
+        raise VisitError(f"The sheet has no work card for “{task.title}” yet, so no visit was opened.")
     job = Job(
         number=next_number(Job, at),
         engine=engine,
@@ -75,7 +86,7 @@ def open_job(engine: Engine, task_id: str, *, who: Person, at: datetime) -> Job:
         opened_at=at,
         engine_h=engine_time.total_time(engine).hours_h,
     )
-    journal.record(job, "job opened", f"job/{job.number}", actor=who.username, at=at, engine=engine.serial)
+    journal.record(job, "visit opened", f"job/{job.number}", actor=who.username, at=at, engine=engine.serial)
     return job
 
 
@@ -83,8 +94,8 @@ def open_job(engine: Engine, task_id: str, *, who: Person, at: datetime) -> Job:
 def note_kit(job: Job, lot: str, *, card_id: str = "", who: Person, at: datetime) -> KitNote:
     """Note the lot printed on the kit's bag; of the first card's kit, or of an added card's."""
     sheet = lock_open_job(job)
-    if card_id and card_id not in {card.id for card in sheet.cards[1:]}:
-        raise LookupError(f"no card {card_id!r} was added to job {job.number}")
+    if card_id and card_id not in {card.id for card in sheet.cards if card.id != job.card_id}:
+        raise LookupError(f"no card {card_id!r} was added to visit {job.number}")
     if not lot.strip():
         raise VisitError("Type the lot printed on the kit bag. Nothing was saved.")
     note = KitNote(job=job, lot=lot.strip()[:80], card_id=card_id, by=who)
@@ -120,6 +131,7 @@ def mark_done(
         )
     if line.step.findings and finding_id not in {f.id for f in line.step.findings}:
         raise VisitError(f"Step {line.number} asks what you found. Choose one, then mark it done.")
+    refuse_unconfirmed(job, line, who)
     missing = queries.photo_missing(job, line)
     if missing and not no_photo.strip():
         raise VisitError(f"Step {line.number} needs a photo. Add one, or type why there is none.")

@@ -15,7 +15,7 @@ from tickover.sheets import Card, TypeSheet, card_ends, card_steps, openings
 from tickover.workshop.kernel import actions as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.visits import queries
-from tickover.workshop.visits.course import JobTask, job_name
+from tickover.workshop.visits.course import job_name
 from tickover.workshop.visits.models import ComposedCard, Job
 
 GROUPS = {
@@ -46,9 +46,11 @@ def compose(job: Job, *, who: Person, at: datetime) -> ComposedCard | None:
     one = composed_of(sheet.cards, sheet.sheet, _done(sheet))
     if one is None:
         return None
+    # What was begun keeps its name, also where the card that gave the name has left the job.
+    named = {served: line.step.id for line in sheet.steps if line.begun for served in line.serves[:1]}
     row = ComposedCard(
         job=job,
-        steps=[_row(step, sheet.tasks) for step in one.steps],
+        steps=[_row(step, named.get(step.name) or job_name(*step.name, job)) for step in one.steps],
         minutes=one.minutes,
         minutes_alone=one.minutes_alone,
         apart=list(one.apart),
@@ -72,9 +74,9 @@ def composed_of(
     return work_sequence(found, openings(sheet), done)
 
 
-def _row(step: SequencedStep, tasks: tuple[JobTask, ...]) -> dict[str, object]:
+def _row(step: SequencedStep, name: str) -> dict[str, object]:
     return {
-        "name": job_name(*step.name, tasks),
+        "name": name,
         "serves": [list(served) for served in step.serves],
         "group": GROUPS[step.act.area],
         "stage": int(step.stage),

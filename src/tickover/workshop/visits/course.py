@@ -63,28 +63,30 @@ class Course:
         return self.handed_over.to if self.handed_over else job.opened_by
 
 
-def tasks_of(job: Job, sheet: TypeSheet, added: list[AddedTask]) -> tuple[JobTask, ...]:
-    """The task the job was opened for, then those it took."""
-    tasks = [JobTask(sheet.task(job.task_id), sheet.card(job.card_id))]
+def tasks_of(job: Job, sheet: TypeSheet, added: list[AddedTask], *, dropped: bool) -> tuple[JobTask, ...]:
+    """The task the job was opened for, unless it was dropped, then those it took."""
+    tasks = [] if dropped else [JobTask(sheet.task(job.task_id), sheet.card(job.card_id))]
     for row in added:
         there = any(t.card.id == row.card_id for t in tasks)
         tasks.append(JobTask(sheet.task(row.task_id), sheet.card(row.card_id), row, there))
     return tuple(tasks)
 
 
-def steps_of(tasks: tuple[JobTask, ...], composed: ComposedCard | None = None) -> list[CardStep]:
+def steps_of(job: Job, tasks: tuple[JobTask, ...], composed: ComposedCard | None = None) -> list[CardStep]:
     """The steps of the composed card; without one every card once, in the order the cards came into the job."""
     if composed is not None:
         return composed_steps(tasks, composed)
-    found = [CardStep(step, tasks[0].card) for step in tasks[0].card.steps]
-    for card in (t.card for t in tasks[1:] if not t.repeats):
-        found += [CardStep(_added(step, card), card) for step in card.steps]
-    return found
+    cards = [t.card for t in tasks if not t.repeats]
+    return [
+        CardStep(step if card.id == job.card_id else _added(step, card), card)
+        for card in cards
+        for step in card.steps
+    ]
 
 
-def job_name(card_id: str, step_id: str, tasks: tuple[JobTask, ...]) -> str:
-    """How a job knows a step of one of its cards."""
-    return step_id if card_id == tasks[0].card.id else f"{card_id}.{step_id}"
+def job_name(card_id: str, step_id: str, job: Job) -> str:
+    """How a job knows a step of one of its cards: those of the card it was opened for have their own names."""
+    return step_id if card_id == job.card_id else f"{card_id}.{step_id}"
 
 
 def composed_steps(tasks: tuple[JobTask, ...], composed: ComposedCard) -> list[CardStep]:

@@ -39,7 +39,7 @@ class Hold:
 
     @property
     def step_in_words(self) -> str:
-        of_job = f" of job {self.job.number}" if self.elsewhere else ""
+        of_job = f" of visit {self.job.number}" if self.elsewhere else ""
         return f"step {self.line.number}{of_job} ({self.line.step.act.rstrip('.')})"
 
     @property

@@ -114,7 +114,7 @@ class JobSheet:
 
     @property
     def card(self) -> Card:
-        """The card the job began with."""
+        """The first of its cards."""
         return self.tasks[0].card
 
     @property
@@ -138,7 +138,8 @@ class JobSheet:
 
     @property
     def added(self) -> tuple[JobTask, ...]:
-        return self.tasks[1:]
+        """Tasks it took, from the start or on the way."""
+        return tuple(t for t in self.tasks if t.added)
 
     @property
     def use(self) -> tuple[Piece, ...]:
@@ -244,7 +245,7 @@ class JobSheet:
             deferred = ", or defer it as a defect" if line.finding.action == "add task" else ""
             found.append(
                 f"{line.name}: found “{line.finding.title}”: “{title}” is needed. "
-                f"Add it to this job{deferred}."
+                f"Add it to this visit{deferred}."
             )
         return found
 
@@ -275,6 +276,6 @@ class JobSheet:
             if line.step.id == step_id:
                 return line
         for line in self.steps:
-            if any(job_name(card, step, self.tasks) == step_id for card, step in line.serves):
+            if any(job_name(card, step, self.job) == step_id for card, step in line.serves):
                 return line
         raise LookupError(f"the card has no step {step_id!r} for this build")

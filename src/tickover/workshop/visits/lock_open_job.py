@@ -27,14 +27,14 @@ def lock_open_job(job: Job, *, at_rest: bool = False) -> queries.JobSheet:
     if sheet.release:
         when = local_moment(sheet.release.at)
         raise VisitError(
-            f"Job {job.number} was released by {sheet.release.by} on {when}. Nothing was changed."
+            f"Visit {job.number} was released by {sheet.release.by} on {when}. Nothing was changed."
         )
     if sheet.closure:
-        raise VisitError(f"Job {job.number} was closed by {sheet.closure.by}. Nothing was changed.")
+        raise VisitError(f"Visit {job.number} was closed by {sheet.closure.by}. Nothing was changed.")
     if (rest := sheet.course.paused) and not at_rest:
         raise VisitError(
-            f"Job {job.number} is paused since {local_day(rest.at)} ({rest.where}: {rest.why}). "
-            "Continue the job first. Nothing was changed."
+            f"Visit {job.number} is paused since {local_day(rest.at)} ({rest.where}: {rest.why}). "
+            "Continue the visit first. Nothing was changed."
         )
     return sheet
 

@@ -140,6 +140,7 @@ class Release(Recorded):
     `run_ups`: the run-ups of the job with the verdicts of that day, what was to be known of them, and why it
     was signed despite a danger; {} on a release from before they stood on it. `exceedances`: what went beyond a
     limit that is never passed, and how it was answered.
+    `else_due`: what else was due on the engine, dropped tasks included, each with its state and limits as printed.
     `signed`: name and role of who signed, and the workshop's name and rules, all of that day; {} likewise.
     """
 
@@ -155,6 +156,7 @@ class Release(Recorded):
     run_ups = models.JSONField(default=dict)
     exceedances = models.JSONField(default=list)
     signed = models.JSONField(default=dict)
+    else_due = models.JSONField(default=list)
 
 
 class Closure(Recorded):
@@ -224,6 +226,25 @@ class TaskRemoved(Recorded):
 
     added = models.OneToOneField(AddedTask, on_delete=models.PROTECT, related_name="removed")
     reason = models.CharField(max_length=500)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+
+class FirstTaskDropped(Recorded):
+    """The task a job was opened for, dropped before any of it was done; the job goes on with the others."""
+
+    job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="first_dropped")
+    reason = models.CharField(max_length=500)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+
+class CautionConfirmed(Recorded):
+    """A caution of a step that runs the engine, which a person said they had read, for the rest of this visit."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="cautions_confirmed")
+    step_id = models.CharField(max_length=130)
+    text = models.TextField()
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
 

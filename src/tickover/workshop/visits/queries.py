@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from django.db import connection
 from django.db.models import Prefetch, Q, QuerySet
 
 from tickover.science.measurement.conformity import Decision
-from tickover.sheets import SheetError, TypeSheet
+from tickover.sheets import SheetError, TaskRow, TypeSheet
 from tickover.workshop.instruments.models import Instrument
+from tickover.workshop.kernel import queries as journal
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may
 from tickover.workshop.photos import queries as photos
@@ -20,7 +21,17 @@ from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine, SheetVersion
 from tickover.workshop.visits.course import Course, JobTask, conditions, tasks_of
 from tickover.workshop.visits.job_sheet import JobSheet, KitList, Piece
-from tickover.workshop.visits.models import AddedTask, Job, Reading, Release, Remark, StepMark
+from tickover.workshop.visits.models import (
+    AddedTask,
+    CautionConfirmed,
+    FirstTaskDropped,
+    Job,
+    Reading,
+    Release,
+    Remark,
+    StepMark,
+    TaskRemoved,
+)
 from tickover.workshop.visits.recorded import Rows, rows_for_a_write, rows_for_pages, rows_of
 from tickover.workshop.visits.steps.reading_line import ReadingLine
 from tickover.workshop.visits.steps.step_line import StepLine, Viewer
@@ -68,7 +79,7 @@ def other_open_jobs(job: Job) -> list[JobSheet]:
 def open_job_for(engine: Engine, task_id: str) -> Job | None:
     """The open job that does a task of an engine, from the start or added."""
     added = AddedTask.objects.filter(task_id=task_id, removed=None).values("job")
-    rows = _jobs().filter(Q(task_id=task_id) | Q(pk__in=added))
+    rows = _jobs().filter(Q(task_id=task_id, first_dropped=None) | Q(pk__in=added))
     return rows.filter(engine=engine, release=None, closure=None).first()
 
 
@@ -76,18 +87,32 @@ def numbers_by_task(engine: Engine | None = None) -> dict[tuple[int, str], str]:
     """(engine, task) -> number of the open job that does it, from the start or added; of one engine, or all."""
     jobs = Job.objects.filter(release=None, closure=None)
     jobs = jobs if engine is None else jobs.filter(engine=engine)
-    own = jobs.values_list("engine_id", "task_id", "number")
+    own = jobs.filter(first_dropped=None).values_list("engine_id", "task_id", "number")
     added = AddedTask.objects.filter(job__in=jobs.values("pk"), removed=None)
     rows = [*own, *added.values_list("job__engine_id", "task_id", "job__number")]
     return {(engine_id, task_id): number for engine_id, task_id, number in rows}
 
 
 def jobs_of(engine: Engine) -> list[Job]:
-    return list(_listed().filter(engine=engine).order_by("-number"))
+    return list(listed().filter(engine=engine).order_by("-number"))
 
 
-def all_jobs(limit: int = 200) -> list[Job]:
-    return list(_listed().order_by("-opened_at", "-number")[:limit])
+@dataclass(frozen=True)
+class DroppedTask:
+    """A task that was dropped from a job, and why; it stays due."""
+
+    task: TaskRow
+    row: FirstTaskDropped | TaskRemoved
+
+
+def dropped_of(sheet: JobSheet) -> list[DroppedTask]:
+    """Tasks dropped from a job and not taken in again, as they were dropped."""
+    rows: dict[str, FirstTaskDropped | TaskRemoved] = {}
+    if not sheet.does(sheet.job.task_id):
+        rows[sheet.job.task_id] = FirstTaskDropped.objects.select_related("by").get(job=sheet.job)
+    removed = TaskRemoved.objects.filter(added__job=sheet.job).select_related("added", "by").order_by("id")
+    rows |= {row.added.task_id: row for row in removed}
+    return [DroppedTask(sheet.sheet.task(name), row) for name, row in rows.items() if not sheet.does(name)]
 
 
 def release_by_number(number: str) -> Release | None:
@@ -147,6 +172,17 @@ def last_instrument(person: Person, among: Iterable[str]) -> str:
     return numbers.filter(by=person).first() or numbers.first() or ""
 
 
+def cautions_confirmed(job: Job, person: Person) -> frozenset[str]:
+    """The cautions that a person has confirmed in this visit."""
+    rows = CautionConfirmed.objects.filter(job=job, by=person)
+    return frozenset(rows.values_list("text", flat=True))
+
+
+def last_change(job: Job) -> int:
+    """The newest journal entry of a job."""
+    return journal.last_about(f"job/{job.number}")
+
+
 def photo_missing(job: Job, line: StepLine) -> bool:
     """Whether a step asks for a photo and has none since it was opened."""
     if not line.step.photo:
@@ -160,16 +196,16 @@ def _jobs() -> QuerySet[Job]:
     return Job.objects.select_related("engine", "engine__owner", "sheet", "opened_by").defer("sheet__text")
 
 
-def _listed() -> QuerySet[Job]:
-    """The same with how each ended, and with the tasks it took in `tasks_added`."""
+def listed() -> QuerySet[Job]:
+    """Jobs for a list, with how each ended, and with the tasks it took in `tasks_added`."""
     added = AddedTask.objects.filter(removed=None).order_by("id")
     took = Prefetch("added_tasks", added, to_attr="tasks_added")
-    return _jobs().select_related("release", "closure").prefetch_related(took)
+    return _jobs().select_related("release", "closure", "first_dropped").prefetch_related(took)
 
 
 def _sheet_of(job: Job, rows: Rows, viewer: Viewer | None = None) -> JobSheet:
     sheet = sheet_for(job.sheet, job.engine.build_id)
-    tasks = tasks_of(job, sheet, rows.added.get(job.pk, []))
+    tasks = tasks_of(job, sheet, rows.added.get(job.pk, []), dropped=job.pk in rows.first_dropped)
     remarks, hand_overs = rows.remarks.get(job.pk, ()), rows.hand_overs.get(job.pk, ())
     return JobSheet(
         job=job,
@@ -187,6 +223,12 @@ def _sheet_of(job: Job, rows: Rows, viewer: Viewer | None = None) -> JobSheet:
     )
 
 
+def task_ids(job: Job) -> list[str]:
+    """The tasks of a job of a list, first the one it was opened for unless that was dropped."""
+    first = [] if hasattr(job, "first_dropped") else [job.task_id]
+    return [*first, *(row.task_id for row in job.tasks_added)]  # type: ignore[attr-defined]  # read with the list
+
+
 def sheet_for(version: SheetVersion, build_id: str = "") -> TypeSheet:
     """A version of a sheet as one build sees it, or the whole of it; a fingerprint never means another text."""
     whole = register.sheet_of(version)
@@ -196,12 +238,12 @@ def sheet_for(version: SheetVersion, build_id: str = "") -> TypeSheet:
 
 
 def _kits(job: Job, tasks: tuple[JobTask, ...], lots: dict[tuple[int, str], str]) -> tuple[KitList, ...]:
-    """The kit of every card that has one; an added card's lot is noted under the card's name."""
+    """The kit of every card that has one; its lot is noted under the card's name, but for the first card's."""
     kits = []
-    for n, card in enumerate(t.card for t in tasks if not t.repeats):
+    for card in (t.card for t in tasks if not t.repeats):
         if card.kit:
             use, aside = _pieces(job, card.kit)
-            lot = lots.get((job.pk, card.id if n else ""), "")
+            lot = lots.get((job.pk, "" if card.id == job.card_id else card.id), "")
             kits.append(KitList(card, sheet_for(job.sheet).kit(card.kit).title, use, aside, lot))
     return tuple(kits)
 

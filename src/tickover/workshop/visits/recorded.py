@@ -19,6 +19,7 @@ from tickover.workshop.visits.models import (
     Closure,
     ComposedCard,
     ExceedanceAnswer,
+    FirstTaskDropped,
     HandOver,
     Job,
     KitNote,
@@ -42,6 +43,7 @@ TABLES: tuple[type[Model], ...] = (
     Pause,
     ExceedanceAnswer,
     ComposedCard,
+    FirstTaskDropped,
     KitNote,
     Remark,
     HandOver,
@@ -81,6 +83,8 @@ class Rows:
     answers: dict[int, list[ExceedanceAnswer]] = field(default_factory=dict)
     composed: dict[int, ComposedCard] = field(default_factory=dict)
     """The newest of each."""
+    first_dropped: frozenset[int] = frozenset()
+    """Jobs of which the task they were opened for was dropped."""
     arrivals: dict[int, Arrival] = field(default_factory=dict)
     lots: dict[tuple[int, str], str] = field(default_factory=dict)
     remarks: dict[int, list[Remark]] = field(default_factory=dict)
@@ -179,6 +183,7 @@ def _done(of_these: _OfJobs) -> Rows:
         of_these.deferred(),
         _by_job(of_these.rows(ExceedanceAnswer)),
         {c.job_id: c for c in of_these.rows(ComposedCard)},
+        frozenset(row.job_id for row in of_these.rows(FirstTaskDropped)),
     )
 
 

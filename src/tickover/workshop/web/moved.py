@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 
-NOW = {"sums": "calculations", "trouble": "fault-finding"}
+NOW = {"sums": "calculations", "trouble": "fault-finding", "jobs": "visits"}
 
 
 def moved(request: HttpRequest, old: str, rest: str) -> HttpResponse:

@@ -128,7 +128,7 @@ def test_today_and_the_job_show_what_is_near_its_limit(
     waiting: DeferredDefect, technician: Client, hands: Any, outer: Any
 ) -> None:
     job = hands.open(outer)
-    for address in ("/", "/engines/1200/", f"/jobs/{job.number}/", f"/jobs/{job.number}/release/"):
+    for address in ("/", "/engines/1200/", f"/visits/{job.number}/", f"/visits/{job.number}/release/"):
         assert "Scratch in the spinner" in technician.get(address).content.decode()
 
 
@@ -136,11 +136,11 @@ def test_it_is_put_right_on_its_page(
     waiting: DeferredDefect, technician: Client, hands: Any, outer: Any
 ) -> None:
     refused = technician.post(WRITES["rectify"], {"job": "none", "how": "new"})
-    assert "Choose the job" in " ".join(str(m) for m in get_messages(refused.wsgi_request))
+    assert "Choose the visit" in " ".join(str(m) for m in get_messages(refused.wsgi_request))
     job = hands.open(outer)
     technician.post(WRITES["rectify"], {"job": job.number, "how": "new spinner"})
     assert DefectRectified.objects.get().job == job
-    assert "counts when that job is released" in technician.get(LOOKS["defect"]).content.decode()
+    assert "counts when that visit is released" in technician.get(LOOKS["defect"]).content.decode()
 
 
 def test_another_limit_is_accepted_on_the_same_tablet(waiting: DeferredDefect, technician: Client) -> None:

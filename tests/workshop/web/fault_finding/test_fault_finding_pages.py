@@ -223,7 +223,7 @@ def test_an_ended_session_offers_its_job_and_no_more_answers(session: Session, t
     technician.post(WRITES["confirm"][0], WRITES["confirm"][1])
     page = technician.get(HERE).content.decode()
     job = queries.session_sheet(session).outcome.job
-    assert f"Open job {job.number}" in page and 'name="state"' not in page
+    assert f"Open visit {job.number}" in page and 'name="state"' not in page
     assert "Fault finding 2025-0001" in technician.get("/engines/1200/").content.decode()
 
 

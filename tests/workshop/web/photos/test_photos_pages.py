@@ -76,12 +76,12 @@ def test_what_is_not_there_is_404(outer: Any, technician: Client, address: str) 
 
 def test_a_photo_is_added_at_a_step_and_shown_there(outer: Any, hands: Any, technician: Client) -> None:
     job = hands.open(outer)
-    page = f"/jobs/{job.number}/steps/make-safe/"
+    page = f"/visits/{job.number}/steps/make-safe/"
     assert 'capture="environment"' in technician.get(page).content.decode()
     answer = send(technician, f"job/{job.number}/step/make-safe", picture())
     assert answer["Location"] == f"{page}#photos"
     row = Photo.objects.get()
-    for address in (page, f"/jobs/{job.number}/"):
+    for address in (page, f"/visits/{job.number}/"):
         assert f"/photos/{row.number}/small.jpg" in technician.get(address).content.decode()
 
 

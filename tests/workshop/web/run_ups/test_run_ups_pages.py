@@ -232,7 +232,7 @@ def test_the_same_file_is_one_run(technician: Client, run: RunUp) -> None:
         ({"on_day": "2099-01-01"}, "still to come"),
         ({"air_c": "150"}, "Air temperature"),
         ({"air_c": "warm"}, "not a number"),
-        ({"before_or_after": "before"}, "Choose its job"),
+        ({"before_or_after": "before"}, "Choose its visit"),
         ({"turns_high": "77"}, "High needle"),
     ],
 )
@@ -335,7 +335,7 @@ def test_before_and_after_a_job_over_one_another(
         f"{LOOKS['overlay']}?first={first.entry_sequence}&second={second.entry_sequence}"
     ).content.decode()
     assert "pic-course" in page and "Changed: Static rpm at 20 s +4" in page
-    assert f"/jobs/{job.number}/" in page and "within ±" in page
+    assert f"/visits/{job.number}/" in page and "within ±" in page
 
 
 def test_the_trace_as_data(run: RunUp, technician: Client) -> None:

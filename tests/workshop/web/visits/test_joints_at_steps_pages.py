@@ -19,7 +19,7 @@ def step_page(outer: Any, hands: Any, crew: Any, signed_in: Callable[..., Client
     job, client = hands.open(outer, "diaphragm-service"), signed_in(crew.technician)
 
     def shown(step_id: str) -> str:
-        return " ".join(client.get(f"/jobs/{job.number}/steps/{step_id}/").content.decode().split())
+        return " ".join(client.get(f"/visits/{job.number}/steps/{step_id}/").content.decode().split())
 
     return shown
 

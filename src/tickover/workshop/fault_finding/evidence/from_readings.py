@@ -108,7 +108,9 @@ def _offer(sheet: SessionSheet, rows: list[Reading], at: datetime) -> Iterator[R
 
 def _made(item: str, state: str, limit: LimitRow, reading: Reading, how: str, counts: bool) -> RecordOffer:
     value = format_reading(reading.value, limit.resolution, limit.lower, limit.upper)
-    words = f"{limit.title}: {value} {units(limit.unit)}, {how} (job {reading.job.number}, {day(reading.at)})"
+    words = (
+        f"{limit.title}: {value} {units(limit.unit)}, {how} (visit {reading.job.number}, {day(reading.at)})"
+    )
     return RecordOffer(item, state, words, f"reading/{reading.entry_sequence}", reading.at, counts)
 
 

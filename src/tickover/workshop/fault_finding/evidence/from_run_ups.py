@@ -122,7 +122,7 @@ def _since(sheet: SessionSheet, run: RunUp) -> str:
     """Work after it, which may have changed what it shows."""
     ends = ((ended_at(job), job) for job in visits.jobs_of(sheet.session.engine))
     after = [job.number for end, job in ends if end and timezone.localdate(end) > run.on_day]
-    return f", before job {after[-1]}" if after else ""
+    return f", before visit {after[-1]}" if after else ""
 
 
 def _within(sheet: SessionSheet, run: RunUp) -> bool:

@@ -57,7 +57,7 @@ def _last_work(sheet: SessionSheet, at: datetime) -> Iterator[PriorAdjustment]:
     ran_h, days = session.engine_h - _ended_h(job), (at - (ended_at(job) or at)).days
     how = "and the complaint is said to have come back after it" if followed else "before the complaint"
     words = (
-        f"{' and '.join(t.title for t in tasks)}: done in job {job.number}, {hours(ran_h)} h and {days} days "
+        f"{' and '.join(t.title for t in tasks)}: done in visit {job.number}, {hours(ran_h)} h and {days} days "
         f"ago, {how}. What was opened or fitted then can have gone wrong then"
     )
     factor = CAME_BACK if followed else JUST_DONE

@@ -105,7 +105,9 @@ def _put_right(session: Session) -> Outcome:
     if sheet.cure is not None:
         raise FaultFindingError(f"{sheet.cure.by} said already whether it was cured. Nothing was changed.")
     if end.job is not None and ended_at(end.job) is None:
-        raise FaultFindingError(f"Job {end.job.number} is still open: finish it first. Nothing was changed.")
+        raise FaultFindingError(
+            f"Visit {end.job.number} is still open: finish it first. Nothing was changed."
+        )
     return end
 
 

@@ -47,7 +47,7 @@ def pause(job: Job, where: str, why: str, *, who: Person, at: datetime) -> Pause
 def resume(job: Job, *, who: Person, at: datetime) -> Pause:
     """Go on with a job that rests."""
     if not lock_open_job(job, at_rest=True).course.paused:
-        raise VisitError(f"Job {job.number} is not paused. Nothing was changed.")
+        raise VisitError(f"Visit {job.number} is not paused. Nothing was changed.")
     return _course(job, Pause.State.RESUMED, who, at)
 
 
@@ -60,13 +60,13 @@ def hand_over(job: Job, to: Person, still: str, note: str = "", *, who: Person, 
     if not to.is_active or not may(to, Right.WORK):
         raise VisitError(f"{to} may not record work here. Choose someone who may. Nothing was changed.")
     if not still.strip():
-        raise VisitError("Type what is open on this job, or that nothing is. Nothing was changed.")
+        raise VisitError("Type what is open on this visit, or that nothing is. Nothing was changed.")
     row = HandOver(job=job, by=who, to=to, still_open=still.strip()[:1000], note=note.strip()[:1000], at=at)
-    journal.record(row, "job handed over", f"job/{job.number}", actor=who.username, at=at)
+    journal.record(row, "visit handed over", f"job/{job.number}", actor=who.username, at=at)
     return row
 
 
 def _course(job: Job, state: str, who: Person, at: datetime, *, where: str = "", why: str = "") -> Pause:
     row = Pause(job=job, state=state, where=where, why=why, by=who, at=at)
-    journal.record(row, f"job {state}", f"job/{job.number}", actor=who.username, at=at)
+    journal.record(row, f"visit {state}", f"job/{job.number}", actor=who.username, at=at)
     return row

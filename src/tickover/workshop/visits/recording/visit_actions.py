@@ -70,13 +70,13 @@ def start_visit(
         opened_at=at,
         engine_h=engine_time.total_time(engine).hours_h,
     )
-    journal.record(job, "job opened", f"job/{job.number}", actor=who.username, at=at, engine=engine.serial)
+    journal.record(job, "visit opened", f"job/{job.number}", actor=who.username, at=at, engine=engine.serial)
     for task in more:
         why, card = scope[task.id][:500], task.card or ""
         row = AddedTask(
             job=job, task_id=task.id, card_id=card, occasion=AddedTask.Occasion.SCOPE, why=why, by=who, at=at
         )
-        journal.record(row, "task added to job", f"job/{job.number}", actor=who.username, at=at)
+        journal.record(row, "task added to visit", f"job/{job.number}", actor=who.username, at=at)
     came = Arrival(
         job=job,
         owner_says=arrival.owner_says.strip(),

@@ -19,6 +19,7 @@ from tickover.workshop.programme import actions as programme
 from tickover.workshop.visits.lock_open_job import VisitError, lock_open_job
 from tickover.workshop.visits.models import Closure, Job, Release
 from tickover.workshop.visits.releasing import as_signed, release_checks
+from tickover.workshop.visits.releasing.else_due import else_due
 from tickover.workshop.visits.releasing.release_checks import ReleaseWords
 
 
@@ -64,6 +65,7 @@ def _release(
         programme.record_done(
             job.engine, done.task.id, localdate(at), total.hours_h, row.number, who=who, at=at
         )
+    row.else_due = else_due(sheet, total.hours_h, localdate(at))
     journal.record(row, "released to service", f"job/{job.number}", actor=who.username, at=at)
     return row
 
@@ -73,7 +75,7 @@ def close_without_release(job: Job, reason: str, *, who: Person, at: datetime) -
     """Close a job that ends without a release: the engine is not fit, or the work was not wanted."""
     lock_open_job(job, at_rest=True)
     if not reason.strip():
-        raise VisitError("Type why the job is closed without a release. Nothing was changed.")
+        raise VisitError("Type why the visit is closed without a release. Nothing was changed.")
     row = Closure(job=job, reason=reason.strip(), by=who, at=at)
-    journal.record(row, "job closed without release", f"job/{job.number}", actor=who.username, at=at)
+    journal.record(row, "visit closed without release", f"job/{job.number}", actor=who.username, at=at)
     return row

@@ -59,6 +59,11 @@ class StepLine:
     condition: str = ""
     """Those findings in words: "Only if found: “Leaks” at step 3."; "" where it is done anyway."""
 
+    def changed_since(self, sequence: int) -> bool:
+        """Whether anything was recorded at it after a journal entry."""
+        rows = (self.mark, self.check, self.not_measured, *(r.reading for r in self.taken))
+        return any(row is not None and row.entry_sequence > sequence for row in rows)
+
     @cached_property
     def cards(self) -> frozenset[str]:
         """Ids of the cards that it belongs to."""

@@ -38,7 +38,7 @@ def _asked(
     rows = composed.steps if composed else ()
     order = tuple((row["name"], row["group"], *map(tuple, row["serves"])) for row in rows)
     cards = tuple((task.card.id, task.repeats) for task in tasks)
-    return job.sheet.fingerprint, job.engine.build_id, cards, composed is None, order
+    return job.sheet.fingerprint, job.engine.build_id, job.card_id, cards, composed is None, order
 
 
 @cached(LRUCache(KEPT), key=_asked, lock=Lock())
@@ -47,7 +47,7 @@ def written_steps(
 ) -> tuple[StepAsWritten, ...]:
     """The steps of a job in their order; `sheet` is the job's, of its engine's build."""
     found = []
-    for of_card in steps_of(tasks, composed):
+    for of_card in steps_of(job, tasks, composed):
         step = of_card.step
         site = MeasurementContext(sheet.limit(step.reading), sheet.geometry) if step.reading else None
         joint = sheet.joint(step.joint) if step.joint else None

@@ -60,12 +60,18 @@ class DeferForm(UntilForm):
     )
     job = forms.CharField(max_length=20, required=False, widget=forms.HiddenInput)
     step = forms.CharField(max_length=130, required=False, widget=forms.HiddenInput)
+    task = forms.CharField(max_length=60, required=False, widget=forms.HiddenInput)
     field_order = ("what", "why_it_may_wait", "until_h", "until_on", "accepted_by", "password")
 
     def new(self) -> NewDefect:
         data: dict[str, Any] = self.cleaned_data
         return NewDefect(
-            data["what"], data["why_it_may_wait"], data["until_h"], data["until_on"], data["step"]
+            data["what"],
+            data["why_it_may_wait"],
+            data["until_h"],
+            data["until_on"],
+            step_id=data["step"],
+            task_id=data["task"],
         )
 
 
@@ -90,9 +96,9 @@ class WithdrawForm(AcceptedForm):
 
 
 class SeenAtForm(SentForm):
-    """The job and the step at which a defect was seen."""
+    """The job and the step at which a defect was seen, or the task that is to wait."""
 
-    job, step = Words(), Words()
+    job, step, task = Words(), Words(), Words()
 
 
 class RectifyForm(SentForm):

@@ -61,7 +61,12 @@ def defer(request: HttpRequest, serial: str) -> HttpResponse:
     form = forms.DeferForm(
         who,
         request.POST or None,
-        initial={"what": _what(line), "job": job.number if job else "", "step": line.step.id if line else ""},
+        initial={
+            "what": _what(line) or _not_done(engine, asked["task"]),
+            "job": job.number if job else "",
+            "step": line.step.id if line else "",
+            "task": asked["task"],
+        },
     )
     done = _accepted(
         request,
@@ -124,7 +129,7 @@ def rectify(request: HttpRequest, number: str) -> HttpResponse:
     sent = forms.RectifyForm(request.POST).sent()
     found, job = _found(number), visits.job_by_number(sent["job"])
     if job is None:
-        show_rejection(request, "Choose the job. Nothing was saved.")
+        show_rejection(request, "Choose the visit. Nothing was saved.")
         return redirect("defects:defect", number)
     with refusals_shown(request):
         actions.rectify(found, job, sent["how"], who=who, at=timezone.now())
@@ -162,7 +167,7 @@ def _seen_at(number: str, step_id: str) -> tuple[Job | None, visits.StepLine | N
         return None, None
     sheet = visits.job_sheet_by_number(number)
     if sheet is None:
-        raise Http404("There is no job with this number.")
+        raise Http404("There is no visit with this number.")
     try:
         return sheet.job, sheet.step(step_id) if step_id else None
     except LookupError as error:
@@ -173,6 +178,16 @@ def _what(line: visits.StepLine | None) -> str:
     if line is None or line.finding is None:
         return ""
     return f"{line.finding.title} ({line.step.act.rstrip('.')})"
+
+
+def _not_done(engine: Engine, task_id: str) -> str:
+    """A task that is to wait, in words; "" for none."""
+    if not task_id:
+        return ""
+    try:
+        return f"Not done: {register.build_of(engine).task(task_id).title}"
+    except LookupError as error:
+        raise Http404(str(error)) from error
 
 
 def _defer_page(

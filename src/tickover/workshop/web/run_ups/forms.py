@@ -20,7 +20,7 @@ from tickover.workshop.web.engines.forms import RemarkForm
 from tickover.workshop.web.typed_fields import Day, NumberField, SentForm, Words
 
 FUEL_CHOICES = [("", "not recorded"), *((id, fuel.name) for id, fuel in FUELS.items())]
-BEFORE_OR_AFTER = [("", "of no job"), *RunUp.BeforeOrAfter.choices[1:]]
+BEFORE_OR_AFTER = [("", "of no visit"), *RunUp.BeforeOrAfter.choices[1:]]
 WORDS = {"s": "seconds", "ms": "milliseconds", "min": "minutes", "clock": "hh:mm:ss or moments"}
 
 
@@ -77,7 +77,7 @@ class RunForm(AirForm):
         "kgf", label="Static thrust, kgf", required=False, help_text="Where a load cell was in line."
     )
     job = JobChoice(
-        Job.objects.none(), label="Of a job", required=False, to_field_name="number", empty_label="none"
+        Job.objects.none(), label="Of a visit", required=False, to_field_name="number", empty_label="none"
     )
     before_or_after = forms.ChoiceField(label="Before or after it", choices=BEFORE_OR_AFTER, required=False)
     remark = RemarkForm()

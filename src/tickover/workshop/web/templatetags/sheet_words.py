@@ -7,7 +7,7 @@ from django import template
 from tickover.language import sources
 from tickover.sheets import Fasteners, Joint, LimitRow, Part, Step, TaskRow, TypeSheet
 from tickover.workshop.visits.models import Job
-from tickover.workshop.visits.queries import JobSheet, sheet_for
+from tickover.workshop.visits.queries import JobSheet, sheet_for, task_ids
 
 register = template.Library()
 
@@ -65,8 +65,7 @@ def step_number(sheet: JobSheet, step_id: str) -> int:
 def task_title(job: Job) -> str:
     """Its task, and with it those that were added, by the sheet the job is done by; of a job of a list."""
     sheet = sheet_for(job.sheet)
-    added = [row.task_id for row in job.tasks_added]  # type: ignore[attr-defined]  # read with the list
-    return ", with ".join(sheet.task(task_id).title for task_id in (job.task_id, *added))
+    return ", with ".join(sheet.task(task_id).title for task_id in task_ids(job))
 
 
 @register.filter

@@ -48,7 +48,7 @@ def keep(request: HttpRequest, sheet_id: str) -> HttpResponse:
             form.add_error(None, str(error))
         else:
             messages.success(
-                request, f"Saved as version {row.version}. Open jobs keep the version they have."
+                request, f"Saved as version {row.version}. Open visits keep the version they have."
             )
             return redirect("type_sheets:type", sheet_id)
     return _page(request, found, form, status=422)

@@ -9,7 +9,8 @@ from django.views.decorators.http import require_GET, require_POST
 
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.visits import actions, offers
+from tickover.workshop.scope import offers
+from tickover.workshop.visits import actions
 from tickover.workshop.visits.models import AddedTask, Job
 from tickover.workshop.web.visits import forms
 from tickover.workshop.web.visits.doing import do, sheet_of
@@ -52,7 +53,7 @@ def hand_over(request: HttpRequest, number: str) -> HttpResponse:
     def give(job: Job) -> object:
         to = next((p for p in people.everyone() if p.username == name), None)
         if to is None:
-            raise actions.VisitError("Choose who takes the job. Nothing was changed.")
+            raise actions.VisitError("Choose who takes the visit. Nothing was changed.")
         return actions.hand_over(job, to, still, note, who=who, at=timezone.now())
 
     return do(request, number, None, give)
@@ -87,10 +88,18 @@ def add_task(request: HttpRequest, number: str) -> HttpResponse:
 
 
 @require_POST
-def remove_task(request: HttpRequest, number: str) -> HttpResponse:
+def drop_task(request: HttpRequest, number: str) -> HttpResponse:
+    """One task dropped, for a reason of the list or one that was typed."""
     who = require(request, Right.WORK)
     sent = forms.TaskForm(request.POST).sent()
-    task, reason = sent["task"], sent["reason"]
-    return do(
-        request, number, None, lambda j: actions.remove_task(j, task, reason, who=who, at=timezone.now())
-    )
+    task, reason = sent["task"], sent["why"] or sent["reason"]
+    return do(request, number, None, lambda j: actions.drop_task(j, task, reason, who=who, at=timezone.now()))
+
+
+@require_POST
+def drop_not_begun(request: HttpRequest, number: str) -> HttpResponse:
+    """Every task dropped that has not begun: the engine leaves earlier."""
+    who = require(request, Right.WORK)
+    sent = forms.TaskForm(request.POST).sent()
+    reason = sent["why"] or sent["reason"]
+    return do(request, number, None, lambda j: actions.drop_not_begun(j, reason, who=who, at=timezone.now()))

@@ -17,7 +17,7 @@ def job_of(number: str) -> Job:
     """The job with this number, or page 404."""
     found = queries.job_by_number(number)
     if found is None:
-        raise Http404("There is no job with this number.")
+        raise Http404("There is no visit with this number.")
     return found
 
 

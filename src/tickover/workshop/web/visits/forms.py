@@ -1,7 +1,12 @@
 """Forms of the bench, all but that of a reading, which is made for its limit."""
 
+from typing import Any
+from urllib.parse import urlencode
+
 from django import forms
 
+from tickover.workshop.people import queries as people
+from tickover.workshop.visits.listing import Wanted
 from tickover.workshop.web.typed_fields import Day, SentForm, Several, Words
 
 
@@ -70,6 +75,45 @@ class NextForm(SentForm):
     """Whether the next step is wanted, after a reading."""
 
     then = Words()
+
+
+class Month(forms.DateField):
+    """A month as browsers send it, "2026-11"; its first day."""
+
+    def __init__(self, **more: Any) -> None:
+        widget = forms.DateInput({"type": "month"}, format="%Y-%m")
+        super().__init__(widget=widget, input_formats=["%Y-%m"], **more)
+
+
+class VisitsForm(forms.Form):
+    """Which visits of the list are wanted; `after`: the number the page before ended with."""
+
+    q = forms.CharField(label="Engine, owner or number", required=False, max_length=100)
+    person = forms.ChoiceField(label="Worked on by", required=False)
+    month = Month(label="Month", required=False)
+    after = forms.CharField(required=False, max_length=20, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        person = self.fields["person"]
+        assert isinstance(person, forms.ChoiceField)
+        person.choices = [("", "anybody"), *((p.username, str(p)) for p in people.everyone())]
+
+    def wanted(self) -> Wanted:
+        """What is asked for; a field that cannot be read asks for nothing."""
+        self.is_valid()
+        data = self.cleaned_data
+        return Wanted(data.get("q", ""), data.get("person", ""), data.get("month"))
+
+    def asked(self) -> str:
+        """The same as the address of a page has it, without the page."""
+        return urlencode({n: self.data[n] for n in ("q", "person", "month") if self.data.get(n)})
+
+
+class ChangesForm(SentForm):
+    """The journal entry up to which a page is, and the step it shows."""
+
+    since, step = Words(20), Words(130)
 
 
 class ScopeForm(SentForm):

@@ -34,7 +34,7 @@ def work_card(request: HttpRequest, number: str) -> HttpResponse:
 def release(request: HttpRequest, number: str) -> HttpResponse:
     sheet = sheet_of(number, require(request, Right.VIEW))
     if sheet.release is None:
-        raise Http404("This job is not released, so there is no release to print.")
+        raise Http404("This visit is not released, so there is no release to print.")
     return pdf(job_papers.release(sheet), f"release-{sheet.release.number}.pdf")
 
 
@@ -42,7 +42,7 @@ def release(request: HttpRequest, number: str) -> HttpResponse:
 def hand_back_sheet(request: HttpRequest, number: str) -> HttpResponse:
     sheet = sheet_of(number, require(request, Right.VIEW))
     if sheet.release is None:
-        raise Http404("This job is not released, so there is nothing to hand back yet.")
+        raise Http404("This visit is not released, so there is nothing to hand back yet.")
     return pdf(hand_back.hand_back(sheet), f"hand-back-{sheet.release.number}.pdf")
 
 

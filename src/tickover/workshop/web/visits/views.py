@@ -23,19 +23,34 @@ from tickover.workshop.people.permission import Right, may, require
 from tickover.workshop.register import queries as register
 from tickover.workshop.run_ups import of_visit
 from tickover.workshop.visits import actions, hold_points, queries, second_checks
+from tickover.workshop.visits.listing import visits_page
 from tickover.workshop.visits.models import Job
+from tickover.workshop.visits.steps.cautions import cautions_at
 from tickover.workshop.web.rejection import show_rejection
 from tickover.workshop.web.visits import forms, reading_form
 from tickover.workshop.web.visits.doing import do, job_of, sheet_of
 
+NO_CONTENT = 204
 FOUND = 302
 """The answer to what was recorded: look at the step."""
 
 
 @require_GET
 def jobs(request: HttpRequest) -> HttpResponse:
+    """Open visits, then all of them: searched, a page at a time."""
     require(request, Right.VIEW)
-    return render(request, "visits/jobs.html", {"open": queries.open_jobs(), "jobs": queries.all_jobs()})
+    form = forms.VisitsForm(request.GET)
+    wanted = form.wanted()
+    after = form.cleaned_data.get("after", "")
+    context = {
+        "open": [] if wanted.any or after else queries.open_jobs(),
+        "form": form,
+        "wanted": wanted,
+        "after": after,
+        "page": visits_page(wanted, after),
+        "asked": form.asked(),
+    }
+    return render(request, "visits/jobs.html", context)
 
 
 @require_POST
@@ -64,9 +79,34 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
         "exceedances": () if sheet.release else sheet.exceedances,
         "may_release": may(person, Right.RELEASE),
         "may_work": may(person, Right.WORK),
+        "since": queries.last_change(sheet.job),
+        "reasons": actions.DROP_REASONS,
+        "not_begun": actions.not_begun(sheet) if sheet.open else [],
+        "dropped": queries.dropped_of(sheet),
         "colleagues": [p for p in people.everyone() if p != person and may(p, Right.WORK)],
     }
     return render(request, "visits/job.html", context)
+
+
+@require_GET
+def changes(request: HttpRequest, number: str) -> HttpResponse:
+    """What others did since a page was made, to be put into it; 204 while they did nothing."""
+    person = require(request, Right.VIEW)
+    sent = forms.ChangesForm(request.GET).sent()
+    since = int(sent["since"]) if sent["since"].isdecimal() else 0
+    now = queries.last_change(job_of(number))
+    if now <= since:
+        return HttpResponse(status=NO_CONTENT)
+    sheet = sheet_of(number, person)
+    line = _step(sheet, sent["step"]) if sent["step"] else None
+    context = {
+        "sheet": sheet,
+        "since": now,
+        "line": line,
+        "changed": line is not None and line.changed_since(since),
+        "may_work": may(person, Right.WORK),
+    }
+    return render(request, "visits/_changes.html", context)
 
 
 @require_POST
@@ -154,6 +194,15 @@ def _mark_done(
 
 
 @require_POST
+def caution(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
+    """The cautions of a step were read by whoever is signed in."""
+    who = require(request, Right.WORK)
+    return do(
+        request, number, step_id, lambda j: actions.confirm_cautions(j, step_id, who=who, at=timezone.now())
+    )
+
+
+@require_POST
 def reopen(request: HttpRequest, number: str, step_id: str) -> HttpResponse:
     who = require(request, Right.WORK)
     form = forms.ReasonForm(request.POST)
@@ -233,7 +282,7 @@ def _step(sheet: queries.JobSheet, step_id: str) -> queries.StepLine:
         raise Http404(str(error)) from error
 
 
-def _holds(sheet: queries.JobSheet, line: queries.StepLine) -> dict[str, Any]:
+def _holds(sheet: queries.JobSheet, line: queries.StepLine, *, cautions_open: bool) -> dict[str, Any]:
     """What a step waits for, what closes it over, and what waits for it; whether anything can be recorded."""
     at_work = sheet.open and not sheet.course.paused
     waits = hold_points.holds_on(sheet, line) if at_work and not line.settled else ()
@@ -242,7 +291,8 @@ def _holds(sheet: queries.JobSheet, line: queries.StepLine) -> dict[str, Any]:
         "at_work": at_work,
         "waits_for": waits,
         "covered_by": covered,
-        "may_record": at_work and not waits and not covered,
+        "may_record": at_work and not waits and not covered and not cautions_open,
+        "to_confirm": at_work and not waits and not covered and cautions_open,
         "hold": hold_points.hold_in_words(sheet, line) if sheet.open else "",
     }
 
@@ -267,6 +317,7 @@ def _step_page(
     sheet = sheet_of(number, person)
     line = _step(sheet, step_id)
     around = {n.number: n for n in sheet.steps}
+    found = cautions_at(sheet.steps, line, queries.cautions_confirmed(sheet.job, person))
     context: dict[str, Any] = {
         "sheet": sheet,
         "line": line,
@@ -289,7 +340,9 @@ def _step_page(
         "remarks": [r for r in sheet.remarks if r.step_id == line.step.id],
         "asks_for": sheet.sheet.task(wanted) if (wanted := sheet.asks_for(line)) else None,
         "may_work": may(person, Right.WORK),
+        "since": queries.last_change(sheet.job),
+        "cautions": found,
         "goes_on": line.limit is not None and not line.step.findings,
-        **_holds(sheet, line),
+        **_holds(sheet, line, cautions_open=not line.done and any(c.to_confirm for c in found)),
     }
     return render(request, "visits/step.html", context, status=422 if refused else 200)
