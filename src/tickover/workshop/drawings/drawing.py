@@ -9,8 +9,8 @@ from xml.etree import ElementTree
 
 Point = tuple[float, float]
 
-FONT = "system-ui, 'Libertinus Serif', sans-serif"
-"""A page takes the reader's own face; the paper takes the face its text is set in."""
+FONT = "'Tickover Sans', 'Libertinus Serif', system-ui, sans-serif"
+"""A page takes the face of the pages; the paper takes the face its text is set in."""
 
 _HOLLOW = {"fill": "none", "stroke": "currentColor", "stroke-linejoin": "round", "stroke-linecap": "round"}
 _SIGNAL = "#b5420b"
