@@ -40,11 +40,27 @@ class LastDoneTyped:
 
 
 @dataclass(frozen=True)
-class ProgrammeRow:
-    """A task of the table with what is recorded of it. `row` None: nothing that counts."""
+class RecordedLast:
+    """What is recorded of a task. `row` None: nothing that counts."""
+
+    row: TaskDone | None
+
+    @property
+    def fixed(self) -> bool:
+        """Whether it was recorded here by other means, so that no table changes it."""
+        return self.row is not None and not self.row.reference.startswith(BY_BOOK)
+
+    @property
+    def typed(self) -> LastDoneTyped:
+        """What is recorded, as it would be typed."""
+        return LastDoneTyped(self.row.at_h, self.row.done_on) if self.row else LastDoneTyped()
+
+
+@dataclass(frozen=True)
+class ProgrammeRow(RecordedLast):
+    """A task of the table with what is recorded of it, and how it is due."""
 
     task: TaskRow
-    row: TaskDone | None
     line: DueLine
 
     @property
@@ -59,11 +75,6 @@ class ProgrammeRow:
         return NOT_KNOWN
 
     @property
-    def fixed(self) -> bool:
-        """Whether it was recorded here by other means, so that no table changes it."""
-        return self.row is not None and not self.row.reference.startswith(BY_BOOK)
-
-    @property
     def interval(self) -> str:
         """How often: "100 h or 12 months"."""
         parts = [f"{self.task.interval_h:g} h"] if self.task.interval_h else []
@@ -71,18 +82,13 @@ class ProgrammeRow:
             parts.append("1 month" if months == 1 else f"{months} months")
         return " or ".join(parts) or f"first after {self.task.first_after_h or 0:g} h"
 
-    @property
-    def typed(self) -> LastDoneTyped:
-        """What is recorded, as it would be typed."""
-        return LastDoneTyped(self.row.at_h, self.row.done_on) if self.row else LastDoneTyped()
-
 
 def programme_rows(engine: Engine, today: date) -> list[ProgrammeRow]:
     """A row for each task that falls due by itself, in the order of the programme."""
     lines = {line.task.id: line for line in queries.due_lines(engine, today)}
     last = queries.last_done(engine)
     return [
-        ProgrammeRow(task, last.get(task.id), lines[task.id])
+        ProgrammeRow(last.get(task.id), task, lines[task.id])
         for task in queries.tasks_of(engine)
         if not task.on_condition
     ]
@@ -114,7 +120,12 @@ def bring_forward(
     """
     if not source.strip():
         raise TakeOverError("Type which logbook this is copied from. Nothing was saved.", "source")
-    rows = {row.task.id: row for row in programme_rows(engine, localdate(at))}
+    recorded = queries.last_done(engine)
+    rows = {
+        task.id: RecordedLast(recorded.get(task.id))
+        for task in queries.tasks_of(engine)
+        if not task.on_condition
+    }
     asked = {name: last for name, last in typed.items() if name in rows and not rows[name].fixed}
     if wrong := refusals(engine, asked, localdate(at)):
         raise RowsRefusedError(wrong)

@@ -44,7 +44,7 @@ def added(technician: Client) -> Client:
 
 
 def test_these_tests_know_every_address() -> None:
-    known = {"add-engine", "last-done", "add-pages"}
+    known = {"add-engine", "last-done", "add-pages", "many-engines"}
     names = get_resolver().namespace_dict["takeover"][1].reverse_dict
     assert {name for name in names if isinstance(name, str)} == known
 
@@ -225,8 +225,48 @@ def test_the_engine_leads_to_the_table_while_something_is_not_known(added: Clien
     assert f'href="{TABLE}"' in added.get("/engines/1310/").content.decode()
 
 
+MANY = "/add-engine/from-a-table/"
+ENGINES = (
+    "Serial\tType\tOwner\tHours now\n1310\tVelisk 185\tNils Tarn\t230\n1777\tVelisk 185\tAda Rook\t0\n"
+    "1778\tVelisk 185\t\t3"
+)
+
+
+def test_many_engines_are_shown_first_and_added_at_one_press(technician: Client) -> None:
+    page = technician.post(MANY, {"pasted": ENGINES, "do": "read"}).content.decode()
+    assert "2 engines to add, 0 services, 1 line refused." in page
+    assert "The owner is missing." in page and "Add 2 engines" in page
+    assert not Engine.objects.exists()
+    of = page.partition('name="of" value="')[2].partition('"')[0]
+    sent = {"pasted": ENGINES, "do": "enter", "of": of, "header": "on", "source": "old books"}
+    sent |= {"col-0": "serial", "col-1": "type", "col-2": "owner", "col-3": "hours_now"}
+    answer = technician.post(MANY, sent, follow=True)
+    assert "2 engines added, 1 line refused." in answer.content.decode()
+    assert Engine.objects.count() == 2
+
+
+def test_a_file_of_engines_is_never_entered_unseen(technician: Client) -> None:
+    file = SimpleUploadedFile("engines.csv", ENGINES.replace("\t", ";").encode())
+    page = technician.post(MANY, {"table": file, "do": "enter"}).content.decode()
+    assert "2 engines to add" in page and 'value="engines.csv"' in page
+    assert not Engine.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("pasted", "said"),
+    [
+        ("", "Nothing is pasted"),
+        ("Serial\n" + "\n".join(map(str, range(20_000))), "There are 20,001 rows; 2,000 is the most"),
+        ("Serial\n" + "\n".join("\t".join(["x" * 290] * 3) for _ in range(1_000)), "too wide"),
+    ],
+)
+def test_a_table_of_engines_that_cannot_be_says_why(technician: Client, pasted: str, said: str) -> None:
+    answer = technician.post(MANY, {"pasted": pasted, "do": "read"})
+    assert answer.status_code == 422 and said in answer.content.decode()
+
+
 def test_who_is_not_signed_in_is_led_to_sign_in(added: Client) -> None:
-    for page in (ADD, TABLE):
+    for page in (ADD, TABLE, MANY):
         assert Client().get(page)["Location"].startswith("/sign-in/")
 
 

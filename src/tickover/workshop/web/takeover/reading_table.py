@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from django.http import HttpRequest
 
+from tickover.formats.errors import FormatError
 from tickover.formats.typed_table.columns import ColumnGuess, Words, fingerprint_of
 from tickover.formats.typed_table.reading import TypedTable, read_pasted_rows, read_typed_table
 from tickover.workshop.takeover import remembering
@@ -74,6 +75,12 @@ def tasks_chosen(request: HttpRequest) -> dict[str, str]:
     return PastedTableForm(request.POST).chosen("line-")
 
 
+def file_name(request: HttpRequest) -> str:
+    """Name of the file that was sent; "" where none was."""
+    upload = request.FILES.get("table")
+    return str(upload.name) if upload is not None else ""
+
+
 def pasted(request: HttpRequest) -> str:
     return str(PastedTableForm(request.POST).sent()["pasted"])
 
@@ -91,6 +98,8 @@ def table_read(
         table = read_typed_table(upload.read(), most_rows=most_rows)
     else:
         table = read_pasted_rows(sent["pasted"], most_rows=most_rows)
+    if max(len(sent["pasted"]) if upload is None else 0, len(table.as_text)) >= PASTED_MAX:
+        raise FormatError("The table is too wide to be shown here. Keep only the columns that are needed.")
     if upload is None and sent["of"] == fingerprint_of(table):
         chosen = _chosen(form.chosen("col-"), table, words, header=bool(sent["header"]))
         if chosen != remembering.columns_of(table, words):
