@@ -166,7 +166,7 @@ def _enter(
         said = f"{there.name} is in the register already. Nothing is changed."
         return [LineFate(line.line, serial, LineOutcome.THERE, said) for line in lines]
     try:
-        with transaction.atomic():
+        with journal.locked():
             coming = _coming(lines, sheets, source, localdate(at))
             engine = take_over(coming, who=who, at=at)
             services = _services(lines, sheets, engine)
