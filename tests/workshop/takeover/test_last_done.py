@@ -144,3 +144,13 @@ def test_an_engine_from_before_takes_the_table_too(outer: Any, hours: Any, crew:
     assert save(outer, crew, now, diaphragm_service=DONE) == 1
     assert not queries.due_of(outer, DIAPHRAGM, now.date()).not_known
     assert queries.due_of(outer, PLUG, now.date()).not_known
+
+
+def test_of_the_hours_that_came_only_those_since_the_service_are_unsure(
+    engine: Any, crew: Any, now: datetime
+) -> None:
+    """230 h from a book are known to 4.65 h; the 25 h since the service to the share of it that is theirs."""
+    save(engine, crew, now, diaphragm_service=DONE)
+    line = queries.due_of(engine, DIAPHRAGM, now.date())
+    assert line.sd_h == pytest.approx(4.65)
+    assert line.left_sd_h == pytest.approx(4.65 * (25 / 230) ** 0.5)

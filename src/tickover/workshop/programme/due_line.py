@@ -68,7 +68,7 @@ class DueLine:
     @property
     def left_sd_h(self) -> float:
         """Standard deviation of the hours left."""
-        return sd_since(self.entries, self.due.last_day)
+        return sd_since(self.entries, self.due.last_day, self.due.last_h)
 
     @property
     def working(self) -> Working:

@@ -49,9 +49,20 @@ class EngineUse:
         return sum(hours for _, hours, _ in self.entries)
 
 
-def sd_since(entries: Sequence[DayHours], day: int) -> float:
-    """Error of what was run after a day; what was run before is on both sides of the hours left."""
-    return math.sqrt(sum(sd**2 for d, _, sd in entries if d.toordinal() > day))
+def sd_since(entries: Sequence[DayHours], day: int, last_h: float = 0.0) -> float:
+    """Error of what was run after a day on which the engine had `last_h`: what was before is on both sides. [h]
+
+    Hours that came with an engine are one entry of a later day. Of an entry cut in two by `last_h`, so is its variance.
+    """
+    variance_h2, before_h = 0.0, 0.0
+    for d, hours_h, sd_h in entries:
+        after_h = before_h + hours_h
+        if d.toordinal() > day:
+            cut = before_h < last_h and hours_h > 0.0
+            part = min(1.0, max(0.0, (after_h - last_h) / hours_h)) if cut else 1.0
+            variance_h2 += part * sd_h**2
+        before_h = after_h
+    return math.sqrt(variance_h2)
 
 
 def flown(entries: Sequence[DayHours], in_service_on: date) -> Flown:
@@ -71,7 +82,7 @@ def forecast_due_dates(engines: Sequence[EngineUse], fleet: Fleet, today: date) 
             n,
             math.inf if due.due_h is None else due.due_h - s.now_h,
             math.inf if due.due_day is None else float(due.due_day - now),
-            sd_since(s.entries, due.last_day),
+            sd_since(s.entries, due.last_day, due.last_h),
         )
         for n, s in enumerate(engines)
         for _, due in s.limits

@@ -162,7 +162,7 @@ def test_a_row_is_given_its_task_and_columns_are_corrected_and_remembered(added:
     sent = {"source": "book", "pasted": text, "do": "read", "of": of, "header": "on", "line-2": "fins-clean"}
     sent |= {"col-0": "task", "col-1": "hours", "col-2": "day"}
     page = added.post(TABLE, sent).content.decode()
-    assert "1 rows read: 1 task filled in" in page
+    assert "1 row read: 1 task filled in" in page
     assert 'name="h-fins-clean" value="12"' in page
     swapped = added.post(TABLE, sent | {"col-1": "", "col-2": "hours"}).content.decode()
     assert 'name="h-fins-clean" value="2024-06-01"' in swapped

@@ -116,4 +116,4 @@ def _in_words(read: TableRead, found: SortedIn) -> str:
     parts = [f"{len(found.found)} task{'' if len(found.found) == 1 else 's'} filled in"]
     parts += [f"{found.older} older time{'' if found.older == 1 else 's'} left out"] if found.older else []
     parts += [f"{len(found.unknown)} fit no task"] if found.unknown else []
-    return f"{read.rows_read} rows read: {', '.join(parts)}."
+    return f"{read.rows_read} row{'' if read.rows_read == 1 else 's'} read: {', '.join(parts)}."

@@ -1,4 +1,4 @@
-// Enter goes down the column, pasted cells fill the table from the focused one, and what is known is counted.
+// Enter goes to the next row, arrows up and down the column, pasted cells fill the table from the focused one, and what is known is counted.
 (() => {
   const form = document.querySelector("[data-last-done]");
   if (!form) return;
@@ -26,7 +26,7 @@
     if (!at || !["Enter", "ArrowDown", "ArrowUp"].includes(event.key)) return;
     event.preventDefault();
     const next = rows[at[0] + (event.key === "ArrowUp" ? -1 : 1)];
-    if (next) next[at[1]].focus();
+    if (next) next[event.key === "Enter" ? 0 : at[1]].focus();
     else if (event.key === "Enter") form.querySelector(".save-bar button").focus();
   });
 
