@@ -30,6 +30,9 @@ PAGES = {
     "instruments": "/instruments/",
     "journal": "/journal/",
     "journal entry": "/journal/60/",
+    "add engine": "/add-engine/",
+    "last done": "/engines/1391/last-done/",
+    "engines from a table": "/add-engine/from-a-table/",
 }
 
 

@@ -83,13 +83,15 @@ def test_an_own_engine_type_from_nothing_to_its_programme(page: Any, opened: Ope
     _shot(page, "type")
     assert "version 1" in page.inner_text("h1")
 
-    page.get_by_role("link", name="Register engine").click()
-    page.get_by_label("Name", exact=True).fill("Corvid")
+    page.get_by_role("link", name="Add engine").click()
+    page.locator("input[name=name]").fill("Corvid")
     page.get_by_label("Serial number").fill("512")
+    page.get_by_text("The serial does not say which build").click()
     page.get_by_label("Second series").check()
     page.locator("input[name=owner]").fill("Nils Tarn")
+    page.get_by_label("Hours now").fill("0")
     _shot(page, "engine")
-    _press(page, "Register engine")
+    _press(page, "Add engine")
     page.wait_for_url("**/engines/512/")
     words = page.inner_text("main")
     assert "Corvane 140" in words and "Second series" in words

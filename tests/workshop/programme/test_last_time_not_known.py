@@ -148,3 +148,4 @@ def test_the_pages_show_it(old: Any, crew: Any, now: datetime, signed_in: Callab
     page = browser.get(f"/engines/{old.serial}/tasks/{DIAPHRAGM}/").content.decode()
     assert "The inspection starts the count" in page
     assert "came into service" not in page
+    assert "Last done: not known." in browser.get("/engines/").content.decode()

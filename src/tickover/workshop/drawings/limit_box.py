@@ -183,7 +183,7 @@ def _in_words(box: LimitBox) -> str:
     limits += [box.due_label or "the calendar limit"] if box.due_day is not None else []
     leaving = exit_of(box)
     sentences = [
-        f"Last done {box.last_label} at {box.last_h:g} h.",
+        f"Last done {box.last_label} at {box.last_h:g} h." if box.last_label else "Last done: not known.",
         f"Due: {' or '.join(limits) or 'no limit'}{', whichever comes first' if len(limits) > 1 else ''}.",
         f"Now {box.now_h:g} h, {box.today_label}.",
         f"Leaves the box through the {leaving.side} side{' already' if leaving.recorded else ''}."

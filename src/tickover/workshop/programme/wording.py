@@ -85,11 +85,13 @@ def labelled_box(
     line: DueLine, track: tuple[tuple[int, float], ...], fan: tuple[tuple[int, float, float, float], ...]
 ) -> LimitBox:
     due = line.due
+    # The day it was noted is no limit to be drawn.
+    due_day = None if line.not_known else due.due_day
     return LimitBox(
         title=f"{line.engine.name}: {line.task.title}",
         last_day=due.last_day,
         last_h=due.last_h,
-        due_day=due.due_day,
+        due_day=due_day,
         due_h=due.due_h,
         tolerance_days=due.tolerance_days,
         tolerance_h=due.tolerance_h,
@@ -97,14 +99,16 @@ def labelled_box(
         now_h=line.now_h,
         track=track,
         fan=fan,
-        last_label=day(date.fromordinal(due.last_day)),
-        due_label=day(date.fromordinal(due.due_day)) if due.due_day else "",
+        last_label="" if line.not_known else day(date.fromordinal(due.last_day)),
+        due_label=day(date.fromordinal(due_day)) if due_day else "",
         today_label=day(line.today),
         exit_label=_first_to_come(line),
     )
 
 
 def _first_to_come(line: DueLine) -> str:
+    if line.not_known:
+        return "not known"
     if line.state in ("due", "over tolerance"):
         return "due now"
     which = "hours" if line.heading.chance_by_hours >= 0.5 else "date"

@@ -18,7 +18,7 @@ from tickover.workshop.kernel.models import Entry
 from tickover.workshop.knowledge import queries, tables
 from tickover.workshop.knowledge.models import SheetDraft
 from tickover.workshop.knowledge.tables import Place
-from tickover.workshop.register.models import Engine, SheetVersion
+from tickover.workshop.register.models import SheetVersion
 from tickover.workshop.web.type_sheets import urls
 from tickover.workshop.web.type_sheets.row_form import RowForm
 
@@ -33,7 +33,6 @@ LOOKS = {
     "versions": f"{TYPE}/versions/",
     "card": f"{TYPE}/cards/flange-check/",
 }
-WORKS = {"register-engine": f"{TYPE}/engines/new/"}
 KNOWS = {
     "new-type": "/type-sheets/new/",
     "import": "/type-sheets/import/",
@@ -86,13 +85,13 @@ def page_of(answer: Any) -> str:
 
 
 def test_these_tests_know_every_address() -> None:
-    known = LOOKS.keys() | WORKS.keys() | KNOWS.keys() | WRITES.keys()
+    known = LOOKS.keys() | KNOWS.keys() | WRITES.keys()
     assert {pattern.name for pattern in urls.urlpatterns} == known
 
 
-@pytest.mark.parametrize("name", [*LOOKS, *WORKS])
+@pytest.mark.parametrize("name", LOOKS)
 def test_everyone_may_look(technician: Client, name: str) -> None:
-    answer = technician.get((LOOKS | WORKS)[name])
+    answer = technician.get(LOOKS[name])
     assert answer.status_code == 200
     if name != "export":
         page = answer.content.decode()
@@ -117,10 +116,10 @@ def test_a_technician_may_not_change(technician: Client, name: str) -> None:
     assert Entry.objects.count() == before and not SheetDraft.objects.exists()
 
 
-@pytest.mark.parametrize("name", [*LOOKS, *WORKS, *KNOWS, *WRITES])
+@pytest.mark.parametrize("name", [*LOOKS, *KNOWS, *WRITES])
 def test_a_stranger_is_led_to_sign_in(sheet: Any, client: Client, name: str) -> None:
     ask = client.post if name in WRITES else client.get
-    assert ask((LOOKS | WORKS | KNOWS | WRITES)[name])["Location"].startswith("/sign-in/")
+    assert ask((LOOKS | KNOWS | WRITES)[name])["Location"].startswith("/sign-in/")
 
 
 @pytest.mark.parametrize("name", WRITES)
@@ -367,25 +366,11 @@ def test_a_file_that_is_no_text_is_refused(inspector: Client) -> None:
     assert answer.status_code == 422 and "no text in UTF-8" in page_of(answer)
 
 
-def test_an_engine_is_registered_once(technician: Client) -> None:
-    typed = {"name": "Plover", "serial": "1777", "build_id": "external-pulse", "owner": "Nils Tarn",
-             "in_service_on": "2025-01-01"}  # fmt: skip
-    assert technician.post(WORKS["register-engine"], typed)["Location"] == "/engines/1777/"
-    again = technician.post(WORKS["register-engine"], typed)
-    assert again.status_code == 422 and "in the register already" in page_of(again)
-    same_serial = technician.post(WORKS["register-engine"], typed | {"name": "Other"})
-    assert same_serial.status_code == 422 and Engine.objects.count() == 1
-
-
-@pytest.mark.parametrize(
-    "typed",
-    [{"build_id": "moon"}, {"in_service_on": "2999-01-01"}, {"in_service_on": "x"}, {"serial": "a/b"}],
-)
-def test_an_engine_that_cannot_be_is_not_registered(technician: Client, typed: dict[str, str]) -> None:
-    good = {"name": "Plover", "serial": "1777", "build_id": "external-pulse", "owner": "Nils Tarn",
-            "in_service_on": "2025-01-01"}  # fmt: skip
-    assert technician.post(WORKS["register-engine"], good | typed).status_code == 422
-    assert not Engine.objects.exists()
+def test_a_type_leads_to_adding_an_engine_of_it(technician: Client) -> None:
+    page = page_of(technician.get(LOOKS["type"]))
+    assert 'href="/add-engine/?type=velisk-185"' in page
+    form = page_of(technician.get("/add-engine/?type=velisk-185"))
+    assert 'value="velisk-185" required checked' in form
 
 
 @pytest.mark.parametrize(

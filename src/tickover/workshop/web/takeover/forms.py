@@ -32,10 +32,10 @@ GRADES = (
 NO_KIND = [("", "None")]
 
 
-class OwnerForm(SentForm):
-    """Whose engine is added, where a page of theirs leads here."""
+class KnownAlreadyForm(SentForm):
+    """Owner or type of the engine, where a page of theirs leads here."""
 
-    owner = Words(120)
+    owner, type = Words(120), Words(60)
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from tickover.workshop.programme import decisions
 from tickover.workshop.register.models import Owner
 from tickover.workshop.takeover import actions
 from tickover.workshop.takeover.refusal import TakeOverError
-from tickover.workshop.web.takeover.forms import ComingEngineForm, OwnerForm
+from tickover.workshop.web.takeover.forms import ComingEngineForm, KnownAlreadyForm
 
 FIELD_OF = {"build": "type"}
 """Where an error is shown that is about no field of its own."""
@@ -23,7 +23,7 @@ def add_engine(request: HttpRequest) -> HttpResponse:
     """An engine comes into the workshop; one that has run goes on to the table of its services."""
     who = require(request, Right.WORK)
     given = request.POST if request.method == "POST" else None
-    form = ComingEngineForm(decisions.sheets_kept(), given, initial=OwnerForm(request.GET).sent())
+    form = ComingEngineForm(decisions.sheets_kept(), given, initial=KnownAlreadyForm(request.GET).sent())
     build_in_doubt = False
     if request.method == "POST" and form.is_valid():
         coming = form.coming()

@@ -7,10 +7,8 @@ from typing import Any
 
 from django import forms
 from django.http import QueryDict
-from django.utils import timezone
 
 from tickover.workshop.web.type_sheets.row_form import Text
-from tickover.workshop.web.type_sheets.shown import serials
 from tickover.workshop.web.typed_fields import SentForm, Words
 
 
@@ -51,27 +49,6 @@ class ImportForm(forms.Form):
             raise forms.ValidationError("Choose a file or paste its text.")
         given["text"] = given["text"].replace("\r\n", "\n")
         return given
-
-
-class EngineForm(forms.Form):
-    """An engine of this type."""
-
-    name = Text(label="Name", max_length=60)
-    serial = forms.SlugField(label="Serial number", max_length=40, help_text="Letters, digits and hyphens.")
-    build_id = forms.ChoiceField(label="Build", widget=forms.RadioSelect)
-    owner = Text(label="Owner", max_length=120, help_text="A new name is added to the owners.")
-    in_service_on = forms.DateField(
-        label="In service since",
-        widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"),
-        initial=timezone.localdate,
-    )
-
-    def __init__(self, builds: Iterable[Any], *given: Any, **more: Any) -> None:
-        super().__init__(*given, **more)
-        choices = [(b.id, f"{b.title}{serials(b)}. {b.recognise}") for b in builds]
-        build = self.fields["build_id"]
-        assert isinstance(build, forms.ChoiceField)
-        build.choices = choices
 
 
 class SheetPartForm(SentForm):

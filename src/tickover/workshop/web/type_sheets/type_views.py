@@ -1,9 +1,9 @@
-"""A new type, a sheet from a file, an engine of a type."""
+"""A new type, and a sheet from a file."""
 
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
@@ -13,12 +13,9 @@ from tickover.workshop.knowledge import actions, queries, tables
 from tickover.workshop.knowledge.models import SheetDraft
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, require
-from tickover.workshop.register import queries as register
-from tickover.workshop.register import type_sheet_actions
-from tickover.workshop.register.actions import NewEngine, RegisterError
-from tickover.workshop.register.models import Owner, SheetVersion
+from tickover.workshop.register.models import SheetVersion
 from tickover.workshop.serving.request_limits import takes_files
-from tickover.workshop.web.type_sheets.forms import CopyForm, EngineForm, ImportForm
+from tickover.workshop.web.type_sheets.forms import CopyForm, ImportForm
 from tickover.workshop.web.type_sheets.starting import NewType
 
 SHEET_BYTES = 2 * 2**20
@@ -87,26 +84,3 @@ def import_sheet(request: HttpRequest) -> HttpResponse:
     refused = bool(problems or form.errors)
     context = {"form": form, "problems": problems}
     return render(request, "type_sheets/import.html", context, status=422 if refused else 200)
-
-
-@require_http_methods(["GET", "POST"])
-def register_engine(request: HttpRequest, sheet_id: str) -> HttpResponse:
-    """An engine of this type comes into the register."""
-    who = require(request, Right.WORK)
-    kept = queries.newest(sheet_id)
-    if kept is None:
-        raise Http404("There is no type sheet of this name.")
-    sheet = register.sheet_of(kept)
-    form = EngineForm(sheet.builds, request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        given = dict(form.cleaned_data)
-        owner = given.pop("owner")
-        try:
-            engine = type_sheet_actions.register_engine(
-                NewEngine(sheet_id=sheet_id, **given), owner, who=who, at=timezone.now()
-            )
-            return redirect("engines:engine", engine.serial)
-        except RegisterError as error:
-            form.add_error(None, str(error))
-    context = {"form": form, "sheet": sheet, "owners": Owner.objects.order_by("name")}
-    return render(request, "type_sheets/engine.html", context, status=422 if form.errors else 200)

@@ -15,7 +15,6 @@ urlpatterns = [
     path(f"{TYPE}/sheet.toml", views.export, name="export"),
     path(f"{TYPE}/versions/", views.versions, name="versions"),
     path(f"{TYPE}/cards/<slug:card>/", views.card_page, name="card"),
-    path(f"{TYPE}/engines/new/", type_views.register_engine, name="register-engine"),
     path(f"{TYPE}/draft/", draft_views.draft, name="draft"),
     path(f"{TYPE}/draft/sheet.toml", draft_views.draft_export, name="draft-export"),
     path(f"{TYPE}/draft/keep/", draft_views.keep, name="keep"),
