@@ -1,4 +1,4 @@
-"""The demo's technicians at work: jobs opened, readings taken, steps confirmed, engines released."""
+"""The demo's technicians at work: visits begun, readings taken, steps confirmed, engines released."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from itertools import takewhile
 from types import MappingProxyType
 
 import numpy as np
+from django.utils.timezone import localdate
 
 from tickover.demo.course import DemoCourse, DemoTurn
 from tickover.demo.cupboard import Cupboard
@@ -16,6 +17,7 @@ from tickover.science.measurement.conformity import Decision
 from tickover.sheets import LimitRow, Step, TaskRow
 from tickover.workshop.people.models import Person
 from tickover.workshop.programme import actions as programme
+from tickover.workshop.programme import queries as programme_queries
 from tickover.workshop.readings.computed import MeasurementContext
 from tickover.workshop.readings.input_fields import TypedReading
 from tickover.workshop.readings.measuring import typed_reading_giving
@@ -92,10 +94,29 @@ class DemoBench:
             visit_actions.start_visit(self.engine, scope, visit_actions.ArrivalWords(), who=who, at=at), at
         )
 
+    def take_in(self, words: visit_actions.ArrivalWords, at: datetime) -> Job:
+        """A visit for all that is due on the engine and can be done by card."""
+        due = [
+            line.task
+            for line in programme_queries.due_lines(self.engine, localdate(at))
+            if line.state in ("due", "over tolerance") and line.task.card and self._has_figures(line.task)
+        ]
+        return visit_actions.start_visit(
+            self.engine, {task.id: "due" for task in due}, words, who=self.crew["mara"], at=at
+        )
+
+    def begin_to_a_second_check(self, job: Job, at: datetime) -> None:
+        """Work up to the first step that a second person confirms, and leave it to them."""
+        line = next(line for line in queries.job_sheet(job).steps if line.step.second_check)
+        free = self.begin(job, at, line.step.id)
+        self._step(job, line, self._finding(line.step), free, checked=False)
+
     def finish(self, job: Job, at: datetime) -> datetime:
         """Work through a whole job and release the engine; returns when that is done."""
         free = self.begin(job, at)
         self.release(job, free)
+        if queries.job_sheet(job).arrival:
+            visit_actions.hand_back(job, self.engine.owner.name, who=self.crew["mara"], at=free)
         return free
 
     def release(self, job: Job, at: datetime) -> None:
@@ -123,7 +144,7 @@ class DemoBench:
             self._step(job, line, finding, at + timedelta(minutes=STEP_MIN * number + 1))
         return at + timedelta(minutes=STEP_MIN * len(steps))
 
-    def _step(self, job: Job, line: StepLine, finding: str, at: datetime) -> None:
+    def _step(self, job: Job, line: StepLine, finding: str, at: datetime, *, checked: bool = True) -> None:
         doer, other = self.crew["mara"], self.crew["ivo"]
         step, typed = line.step, self._typed(line, at.date())
         if typed:
@@ -136,7 +157,7 @@ class DemoBench:
         if step.runs_engine:
             visit_actions.confirm_cautions(job, step.id, who=doer, at=at)
         visit_actions.mark_done(job, step.id, finding_id=finding, no_photo=no_photo, who=doer, at=at)
-        if step.second_check:
+        if step.second_check and checked:
             visit_actions.second_check(
                 job, step.id, who=other, at=at + timedelta(minutes=1), typed=typed or TypedReading()
             )

@@ -1,4 +1,4 @@
-"""What waits in the demo: a job handed over half way with a photo of what was found, and a deferred defect."""
+"""What waits in the demo: a visit handed over half way, one at a second check, one to hand back, a deferred defect."""
 
 from __future__ import annotations
 
@@ -7,15 +7,17 @@ from datetime import datetime, timedelta
 
 from PIL import Image, ImageDraw
 
+from tickover.demo.benchwork import DemoBench
 from tickover.workshop.defects import actions as defects
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.people.models import Person
 from tickover.workshop.photos import actions as photos
 from tickover.workshop.register.models import Engine
 from tickover.workshop.visits import actions as visit_actions
+from tickover.workshop.visits.actions import ArrivalWords
 from tickover.workshop.visits.models import Job
 
-JOB_ON, DEFECT_ON = "Ruff", "Curlew"
+JOB_ON, DEFECT_ON, CHECK_ON, BACK_ON = "Ruff", "Curlew", "Tandem 1", "Snipe"
 TASK, FOUND_AT = "reed-check", "petals-look"
 LEFT_H, LEFT_DAYS = 2.4, 5
 PAPER, INK, STEEL, SHADE = "#e9e4d8", "#2b2a27", "#b9bcc0", "#7d8288"
@@ -33,6 +35,19 @@ def hand_over(job: Job, who: Person, to: Person, at: datetime) -> None:
     visit_actions.hand_over(job, to, still, "The petals come by Thursday's van.", who=who, at=later)
     where = "Engine on stand 2, openings covered; reed block and screws in tray 5"
     visit_actions.pause(job, where, "Waits for a set of petals.", who=who, at=later)
+
+
+def waits_for_a_check(bench: DemoBench, at: datetime) -> None:
+    """A visit that goes on when a second person has confirmed a step."""
+    words = ArrivalWords(owner_says="Flies tomorrow, with a passenger.", came_with="log book")
+    bench.begin_to_a_second_check(bench.take_in(words, at), at)
+
+
+def to_hand_back(bench: DemoBench, at: datetime) -> None:
+    """A visit that is released, and whose owner has yet to come for the engine."""
+    words = ArrivalWords(owner_says="Rattles at idle.", condition="Clean, dry.", came_with="log book, cover")
+    job = bench.take_in(words, at)
+    bench.release(job, bench.begin(job, at))
 
 
 def defer_one(engine: Engine, who: Person, accepted_by: Person, at: datetime, now: datetime) -> None:

@@ -179,6 +179,10 @@ def _what_is_going_on(
         job = visit_actions.open_job(bench.engine, unfinished.TASK, who=mara, at=at)
         runups.add_recording(job, mara, rng, at)
         unfinished.hand_over(job, mara, tamsin, bench.begin(job, at, unfinished.FOUND_AT))
+    if bench := benches.get(unfinished.BACK_ON):
+        unfinished.to_hand_back(bench, morning - timedelta(days=1, hours=4))
+    if bench := benches.get(unfinished.CHECK_ON):
+        unfinished.waits_for_a_check(bench, morning - timedelta(hours=1))
     if was_in_trouble:
         trouble.cured(was_in_trouble, mara, morning - timedelta(days=1, hours=1))
     if bench := benches.get(trouble.OPEN_ON):

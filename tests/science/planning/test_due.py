@@ -450,3 +450,26 @@ def test_a_task_on_condition_falls_due_by_the_fitting_alone_and_once() -> None:
     due = first_again(again, next_due(blank, None, IN_SERVICE, 0.0), None, fitted)
     assert (due.due_h, due.due_day, due.last_h) == (50.0, None, 40.0)
     assert first_again(again, next_due(blank, tried, IN_SERVICE, 0.0), tried, fitted).due_h is None
+
+
+@pytest.mark.parametrize(
+    ("now_h", "today", "left"),
+    [
+        (100.0, 1000, 1.0),  # just done
+        (125.0, 1000, 0.5),  # half of the hours
+        (100.0, 1090, 0.1),  # nine tenths of the days: the calendar leaves less
+        (150.0, 1000, 0.0),  # at the limit by hours
+        (149.9, 1000, 0.002),
+        (100.0, 1100, 0.0),  # at the limit by date
+        (160.0, 1200, 0.0),  # beyond both
+        (90.0, 990, 1.0),  # before it was done: no more than the whole
+    ],
+)
+def test_the_share_left_is_that_of_the_limit_that_leaves_less(now_h: float, today: int, left: float) -> None:
+    """Worked out by hand: 50 h and 100 days from 100 h and day 1000."""
+    due = Due(150.0, 1100, 100.0, 1000, 0.0, 0)
+    assert due.share_left(now_h, today) == pytest.approx(left, abs=1e-9)
+
+
+def test_without_a_limit_all_of_it_is_left() -> None:
+    assert Due(None, None, 100.0, 1000, 0.0, 0).share_left(1e4, 10_000) == 1.0

@@ -225,3 +225,25 @@ def test_weeks_leads_to_the_scope_of_its_visit(
     wanted = set(re.findall(r"task=([a-z0-9-]+)", asked[1]))
     ticked = set(re.findall(r'value="([a-z0-9-]+)" checked', page))
     assert ticked == wanted
+
+
+def test_open_fault_finding_offers_the_cures_of_its_likely_causes(
+    outer: Any, crew: Any, now: datetime
+) -> None:
+    from tickover.workshop.fault_finding import actions as fault_finding
+    from tickover.workshop.fault_finding.actions import NewSession
+    from tickover.workshop.fault_finding.queries import session_sheet
+    from tickover.workshop.fault_finding.reasoning import diagnose
+
+    assert not any(g.name == "fault-finding" for g in scope.scope_of(outer, now.date()).groups)
+    session = fault_finding.start(
+        outer, NewSession("dies at full throttle after a minute"), who=crew.technician, at=now
+    )
+    likely = [c.task for s in diagnose(session_sheet(session)).suspects[:4] for c in s.causes]
+    found = scope.scope_of(outer, now.date())
+    group = next(g for g in found.groups if g.name == "fault-finding")
+    assert group.lines and {line.task.id for line in group.lines} <= set(likely)
+    assert not any(line.ticked for line in group.lines)
+    assert all(session.number in line.why and "%" in line.why for line in group.lines)
+    listed = [line.task.id for g in found.groups for line in g.lines]
+    assert len(listed) == len(set(listed)), "a task is offered once"

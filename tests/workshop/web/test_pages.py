@@ -117,6 +117,8 @@ OF_A_COURSE = {
         "visits:start-visit",
         "visits:estimate",
         "visits:changes",
+        "visits:hand-engine-back",
+        "programme:agree",
     },
 }
 """Tried in `test_course.py`, `test_starting_a_visit.py` and `test_two_on_one_visit.py`."""

@@ -61,6 +61,11 @@ class DueLine:
         return None if self.due.due_h is None else self.due.due_h - self.now_h
 
     @property
+    def life_left(self) -> float:
+        """Share of its interval that would be given away by doing it now, by whichever limit leaves less. [-]"""
+        return self.due.share_left(self.now_h, self.today.toordinal())
+
+    @property
     def expanded_h(self) -> float:
         """Expanded uncertainty of the engine time, twice its standard deviation. [h]"""
         return 2.0 * self.sd_h

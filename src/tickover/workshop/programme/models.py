@@ -134,3 +134,12 @@ class ReminderSent(Recorded):
     text = models.TextField()
     by = models.ForeignKey(Person, on_delete=models.PROTECT)
     at = models.DateTimeField()
+
+
+class AgreedDay(Recorded):
+    """The day that was agreed for the next visit of an engine; None gives it free again. The newest row counts."""
+
+    engine = models.ForeignKey(Engine, on_delete=models.PROTECT, related_name="agreed_days")
+    on_day = models.DateField(null=True)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()

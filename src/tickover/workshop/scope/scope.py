@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from math import ceil
 
 from tickover.science.planning.access import offers, visit_minutes
 from tickover.sheets import TaskRow, TypeSheet
 from tickover.workshop.defects import queries as defects
+from tickover.workshop.fault_finding import queries as fault_finding
+from tickover.workshop.fault_finding import reasoning
 from tickover.workshop.programme import bulletins, decisions
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.programme.due_line import DueLine
@@ -22,6 +24,8 @@ SPREAD = 0.15
 BENCH_H_PER_DAY = 6.0
 """Hours of a day that go into one engine: our supposition."""
 SAVES_AT_LEAST_MIN = 5.0
+LIKELY_CAUSES = 4
+"""Of each open session so many causes offer their cure."""
 
 
 @dataclass(frozen=True)
@@ -114,7 +118,9 @@ def scope_of(engine: Engine, today: date) -> Scope:
     sure = [*(line.task for line in due), *(line.task for line in put_off)]
     near = _cheaper_now(sheet, sure, soon)
     chosen = [*sure, *(line.task for line in soon if line.task.id in near)]
-    groups = (
+    wanted = list(_fault_finding(engine, sheet, {task.id for task in chosen}))
+    groups: tuple[ScopeGroup, ...] = (
+        ScopeGroup("fault-finding", "Fault finding asks for", tuple(wanted)),
         _group(
             "overdue", "Overdue", [d for d in due if d.state == "over tolerance"], chosen, sheet, signal=True
         ),
@@ -123,6 +129,7 @@ def scope_of(engine: Engine, today: date) -> Scope:
         _group("soon", "Coming up", soon, chosen, sheet),
         ScopeGroup("while-open", "While it is open anyway", tuple(_while_open(sheet, chosen, lines))),
     )
+    groups = _each_once(groups)
     listed = {line.task.id for group in groups for line in group.lines}
     others = tuple(t for t in sheet.programme if t.card and t.id not in listed)
     asked = [b for b in bulletins.lines([engine], today) if b.needs_a_hand]
@@ -146,6 +153,17 @@ def estimate(sheet: TypeSheet, chosen: Collection[str], today: date) -> Estimate
         minutes = by_programme.total_min if by_programme else 0.0
         saved = by_programme.saved_min if by_programme else 0.0
     return Estimate(len(tasks), steps, alone, minutes, saved, pieces, today)
+
+
+def _each_once(groups: tuple[ScopeGroup, ...]) -> tuple[ScopeGroup, ...]:
+    """The same without a task that an earlier group has."""
+    seen: set[str] = set()
+    found = []
+    for group in groups:
+        lines = tuple(line for line in group.lines if line.task.id not in seen)
+        seen |= {line.task.id for line in lines}
+        found.append(replace(group, lines=lines))
+    return tuple(found)
 
 
 def _can_be_done(line: DueLine) -> bool:
@@ -176,6 +194,18 @@ def _cheaper_now(sheet: TypeSheet, sure: list[TaskRow], soon: list[DueLine]) -> 
     return {by_title[offer.task] for offer in found if offer.saved_min >= SAVES_AT_LEAST_MIN}
 
 
+def _fault_finding(engine: Engine, sheet: TypeSheet, chosen: set[str]) -> Iterable[ScopeLine]:
+    """The cures of what open fault finding on this engine finds likely; whoever goes on with it decides."""
+    tasks = {task.id: task for task in sheet.programme if task.card and task.id not in chosen}
+    for session in fault_finding.open_sessions(engine):
+        likely = reasoning.diagnose(fault_finding.session_sheet(session)).suspects[:LIKELY_CAUSES]
+        for suspect in likely:
+            for name in dict.fromkeys(cause.task for cause in suspect.causes):
+                if task := tasks.pop(name or "", None):
+                    why = f"{session.number}, “{session.complaint}”: {suspect.title}, {suspect.suspect.share:.0%}"
+                    yield ScopeLine(task, why, False)
+
+
 def _while_open(sheet: TypeSheet, chosen: list[TaskRow], lines: list[DueLine]) -> Iterable[ScopeLine]:
     """Tasks not due yet that would cost more alone, most saved first."""
     later = {line.task.title: line for line in lines if line.state == "not yet"}
@@ -183,7 +213,8 @@ def _while_open(sheet: TypeSheet, chosen: list[TaskRow], lines: list[DueLine]) -
     for offer in offers(chosen, further, sheet.access) if chosen else ():
         if offer.saved_min >= SAVES_AT_LEAST_MIN:
             line = later[offer.task]
-            yield ScopeLine(line.task, f"saves {offer.saved_min:.0f} min now; {line.sentence}", False)
+            early = f", {line.life_left:.0%} of its interval is given away" if line.life_left else ""
+            yield ScopeLine(line.task, f"saves {offer.saved_min:.0f} min now; {line.sentence}{early}", False)
 
 
 def _put_off(engine: Engine, sheet: TypeSheet, today: date, due: set[str]) -> list[ScopeLine]:

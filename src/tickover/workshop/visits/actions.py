@@ -18,6 +18,7 @@ from tickover.workshop.visits.models import Job, KitNote, StepMark
 from tickover.workshop.visits.recording.caution_actions import confirm_cautions, refuse_unconfirmed
 from tickover.workshop.visits.recording.course_actions import hand_over, pause, remark, resume
 from tickover.workshop.visits.recording.exceedance_actions import decide_exceedance, renew_part
+from tickover.workshop.visits.recording.hand_back_actions import hand_back
 from tickover.workshop.visits.recording.reading_actions import (
     DoubtfulInstrumentError,
     leave_unmeasured,
@@ -49,6 +50,7 @@ __all__ = [
     "decide_exceedance",
     "drop_not_begun",
     "drop_task",
+    "hand_back",
     "hand_over",
     "leave_unmeasured",
     "mark_done",

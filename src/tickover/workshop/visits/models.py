@@ -276,3 +276,14 @@ class Arrival(Recorded):
     scope = models.JSONField()
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
+
+
+class HandedBack(Recorded):
+    """An engine that left after its release: to whom, with what, and what was said."""
+
+    job = models.OneToOneField(Job, on_delete=models.PROTECT, related_name="handed_back")
+    to = models.CharField(max_length=120)
+    went_with = models.CharField(max_length=500, blank=True)
+    words = models.CharField(max_length=1000, blank=True)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()

@@ -25,6 +25,7 @@ from tickover.workshop.visits.models import (
     AddedTask,
     CautionConfirmed,
     FirstTaskDropped,
+    HandedBack,
     Job,
     Reading,
     Release,
@@ -176,6 +177,11 @@ def cautions_confirmed(job: Job, person: Person) -> frozenset[str]:
     """The cautions that a person has confirmed in this visit."""
     rows = CautionConfirmed.objects.filter(job=job, by=person)
     return frozenset(rows.values_list("text", flat=True))
+
+
+def handed_back(job: Job) -> HandedBack | None:
+    """How the engine left after a visit; None while it is here."""
+    return HandedBack.objects.filter(job=job).select_related("by").first()
 
 
 def last_change(job: Job) -> int:

@@ -18,6 +18,7 @@ from tickover.science.planning.visits import Outlook, Visit, plan_visits
 from tickover.science.planning.workload import BenchWeek, WeekPlan, spread
 from tickover.sheets import AccessGroup
 from tickover.workshop.programme import decisions
+from tickover.workshop.programme.models import AgreedDay
 from tickover.workshop.programme.queries import DueLine, EngineLine, interval_of
 from tickover.workshop.programme.workload.weeks import WEEKS
 from tickover.workshop.register import queries as register
@@ -37,6 +38,20 @@ class PlannedVisit:
     monday: date | None
     today: date
     not_known: frozenset[str] = frozenset()
+    agreed: date | None = None
+    """The day that was agreed for it, which goes before the best one."""
+
+    @property
+    def week(self) -> date:
+        """Monday of the week it is planned for."""
+        planned = self.agreed or self.monday or self.day
+        return planned - timedelta(days=planned.weekday())
+
+    @property
+    def too_late(self) -> str:
+        """That the agreed day is after the latest one; "" where it is not."""
+        late = self.agreed is not None and self.agreed > self.latest
+        return f"Agreed for a day after its latest, {day(self.latest)}" if late else ""
 
     @property
     def titles(self) -> str:
@@ -58,7 +73,9 @@ class PlannedVisit:
 
     @property
     def when(self) -> str:
-        """When to do it: today, or the best day and the latest."""
+        """When to do it: the agreed day, today, or the best day and the latest."""
+        if self.agreed is not None:
+            return f"Agreed for {day(self.agreed)}, latest {day(self.latest)}"
         if self.latest <= self.today:
             return "Do today"
         if self.day == self.latest:
@@ -130,6 +147,13 @@ def _visits(
     return tuple(plan_visits(tasks, access, outlook).visits)
 
 
+def agreed_days(engines: Iterable[Engine], today: date) -> dict[int, date]:
+    """The day agreed for the next visit of each engine, where one is, and is not over."""
+    rows = AgreedDay.objects.filter(engine__in=list(engines)).order_by("id")
+    newest = {row.engine_id: row.on_day for row in rows}
+    return {engine: on for engine, on in newest.items() if on is not None and on >= today}
+
+
 def in_words(minutes: float) -> str:
     """Bench time as people say it."""
     return f"{minutes:.0f} min" if minutes < 90 else f"{minutes / 60:.1f} h"
@@ -159,8 +183,10 @@ def _in_order(
 ) -> tuple[PlannedVisit, ...]:
     loads = booked.loads if booked else ()
     mondays = {b.visit_id: date.fromordinal(load.week.monday) for load in loads for b in load.bookings}
-    found = [
-        PlannedVisit(line.engine, visit, mondays.get(name), today, line.not_known)
-        for name, (line, visit) in visits.items()
-    ]
-    return tuple(sorted(found, key=lambda v: (v.monday or v.day, v.day, v.engine.name)))
+    agreed = agreed_days([line.engine for line, _ in visits.values()], today)
+    found = []
+    for name, (line, visit) in visits.items():
+        # The next visit of an engine is the one that was agreed: it is the first of them.
+        on = agreed.pop(line.engine.pk, None)
+        found.append(PlannedVisit(line.engine, visit, mondays.get(name), today, line.not_known, on))
+    return tuple(sorted(found, key=lambda v: (v.week, v.agreed or v.day, v.engine.name)))

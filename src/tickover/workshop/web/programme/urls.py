@@ -15,6 +15,7 @@ urlpatterns = [
     path("engines.json", list_views.engines_json, name="engines-json"),
     path("engines/<str:serial>/tasks/<str:task_id>/", views.task, name="task"),
     path("weeks/", weeks_views.weeks_ahead, name="weeks"),
+    path("engines/<str:serial>/agreed-day/", weeks_views.agree, name="agree"),
     path("bulletins/", bulletin_views.all_bulletins, name="bulletins"),
     path("bulletins/new/", bulletin_views.new_bulletin, name="new-bulletin"),
     path("bulletins/add/", bulletin_views.add_bulletin, name="add-bulletin"),

@@ -7,6 +7,8 @@ from django.utils.safestring import SafeString, mark_safe
 
 from tickover.workshop.drawings.limit_box import limit_box
 from tickover.workshop.programme.queries import DueLine
+from tickover.workshop.programme.workload import visit_chart
+from tickover.workshop.programme.workload.visit_chart import LoadedWeek
 from tickover.workshop.programme.workload.weeks import Ahead, SeasonMonth, Week
 
 register = template.Library()
@@ -20,6 +22,11 @@ def small_box(line: DueLine) -> SafeString:
 @register.simple_tag
 def week_picture(ahead: Ahead, week: Week) -> SafeString:
     return mark_safe(ahead.picture(week))
+
+
+@register.simple_tag
+def load_picture(loaded: tuple[LoadedWeek, ...]) -> SafeString:
+    return mark_safe(visit_chart.picture(loaded))
 
 
 @register.simple_tag

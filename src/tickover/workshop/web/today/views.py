@@ -13,6 +13,7 @@ from tickover.workshop.register import queries as register
 from tickover.workshop.scope.take_in import take_in
 from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.hold_points import checks_for
+from tickover.workshop.visits.listing import to_hand_back
 
 
 @require_GET
@@ -31,6 +32,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "coming_up": [row for row in rows if not row.due],
         "overdue": sum(bool(row.overdue) for row in rows),
         "bulletins": [b for b in bulletins.lines((e.engine for e in engines), day) if b.needs_a_hand],
+        "hand_back": to_hand_back(),
         "open_visits": len(jobs),
         "mine": mine,
         "others": [j for j in jobs if j not in mine],

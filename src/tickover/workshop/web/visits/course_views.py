@@ -59,6 +59,21 @@ def hand_over(request: HttpRequest, number: str) -> HttpResponse:
     return do(request, number, None, give)
 
 
+@require_POST
+def hand_back(request: HttpRequest, number: str) -> HttpResponse:
+    """The engine leaves."""
+    who = require(request, Right.WORK)
+    sent = forms.HandBackForm(request.POST).sent()
+    return do(
+        request,
+        number,
+        None,
+        lambda j: actions.hand_back(
+            j, sent["to"], sent["went_with"], sent["words"], who=who, at=timezone.now()
+        ),
+    )
+
+
 @require_GET
 def more_work(request: HttpRequest, number: str) -> HttpResponse:
     """Tasks the job could take: asked for by a finding, due and as good as open, or any other."""

@@ -57,6 +57,12 @@ class HandOverForm(SentForm):
     to, still_open, note = Words(), Words(), Words()
 
 
+class HandBackForm(SentForm):
+    """Who took the engine, with what, and what was said."""
+
+    to, went_with, words = Words(120), Words(500), Words(1000)
+
+
 class TaskForm(SentForm):
     """A task added to a job or taken out of it, and why."""
 

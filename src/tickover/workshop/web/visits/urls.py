@@ -17,6 +17,7 @@ urlpatterns = [
     path("visits/<str:number>/pause/", course_views.pause, name="pause"),
     path("visits/<str:number>/resume/", course_views.resume, name="resume"),
     path("visits/<str:number>/hand-over/", course_views.hand_over, name="hand-over"),
+    path("visits/<str:number>/hand-back/", course_views.hand_back, name="hand-engine-back"),
     path("visits/<str:number>/more-work/", course_views.more_work, name="more-work"),
     path("visits/<str:number>/more-work/add/", course_views.add_task, name="add-task"),
     path("visits/<str:number>/more-work/drop/", course_views.drop_task, name="drop-task"),

@@ -80,6 +80,7 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
         "may_release": may(person, Right.RELEASE),
         "may_work": may(person, Right.WORK),
         "since": queries.last_change(sheet.job),
+        "handed_back": queries.handed_back(sheet.job) if sheet.release else None,
         "reasons": actions.DROP_REASONS,
         "not_begun": actions.not_begun(sheet) if sheet.open else [],
         "dropped": queries.dropped_of(sheet),
