@@ -14,6 +14,7 @@ from tickover.workshop.programme.models import TaskDone
 from tickover.workshop.visits import actions, queries
 from tickover.workshop.visits.actions import ArrivalWords, VisitError
 from tickover.workshop.visits.models import ComposedCard, Job, StepMark
+from tickover.workshop.visits.releasing.leaving import dropped_of
 
 pytestmark = pytest.mark.usefixtures("verified")
 
@@ -47,7 +48,7 @@ def test_the_task_a_job_was_opened_for_is_dropped_and_the_rest_goes_on(
     assert first not in ids(job) and len(ids(job)) == len(TASKS) - 1
     assert sheet.steps[0].done and sheet.steps[0].step.id == done.step.id
     assert not any(job.card_id in line.cards for line in sheet.steps)
-    [dropped] = queries.dropped_of(sheet)
+    [dropped] = dropped_of(sheet)
     assert (dropped.task.id, dropped.row.reason) == (first, "Parts are missing")
     hands.do_all(job)
     hands.release(job)
@@ -63,7 +64,7 @@ def test_a_dropped_first_task_is_free_for_another_job_and_can_come_back(
     assert (outer.pk, first) not in queries.numbers_by_task(outer)
     assert queries.open_job_for(outer, first) is None
     actions.add_task(job, first, "the parts came", **by)
-    assert first in ids(job) and queries.dropped_of(queries.job_sheet(job)) == []
+    assert first in ids(job) and dropped_of(queries.job_sheet(job)) == []
     actions.drop_task(job, first, "the wrong parts", **by)
     assert first not in ids(job)
 
@@ -103,7 +104,7 @@ def test_an_engine_leaves_with_tasks_open_and_each_stays_due(
     actions.drop_not_begun(job, "The owner needs it", **by)
     sheet = queries.job_sheet(job)
     assert {t.task.id for t in sheet.tasks} | waiting == set(TASKS)
-    assert {d.task.id for d in queries.dropped_of(sheet)} == waiting
+    assert {d.task.id for d in dropped_of(sheet)} == waiting
     assert StepMark.objects.filter(job=job).count() == sum(line.done for line in sheet.steps)
     with pytest.raises(VisitError, match=r"Every task of this visit has begun"):
         actions.drop_not_begun(job, "again", **by)

@@ -10,8 +10,8 @@ import pytest
 from tickover.workshop.kernel.models import Entry
 from tickover.workshop.visits import actions
 from tickover.workshop.visits.actions import ArrivalWords, VisitError
-from tickover.workshop.visits.listing import to_hand_back
 from tickover.workshop.visits.models import HandedBack, Job
+from tickover.workshop.visits.releasing.leaving import to_hand_back
 
 pytestmark = pytest.mark.usefixtures("verified")
 

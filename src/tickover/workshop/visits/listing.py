@@ -49,12 +49,6 @@ def visits_page(wanted: Wanted, after: str = "") -> VisitsPage:
     return VisitsPage(shown[:PAGE], found.count(), shown[PAGE - 1].number if more else "")
 
 
-def to_hand_back() -> list[Job]:
-    """Visits whose engine is released and still here, the longest waiting first."""
-    rows = listed().exclude(arrival=None).exclude(release=None).filter(handed_back=None)
-    return list(rows.order_by("release__at", "pk"))
-
-
 def _found(wanted: Wanted) -> QuerySet[Job]:
     rows = listed()
     for word in wanted.text.split():

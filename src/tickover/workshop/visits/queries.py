@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from django.db import connection
 from django.db.models import Prefetch, Q, QuerySet
 
 from tickover.science.measurement.conformity import Decision
-from tickover.sheets import SheetError, TaskRow, TypeSheet
+from tickover.sheets import SheetError, TypeSheet
 from tickover.workshop.instruments.models import Instrument
 from tickover.workshop.kernel import queries as journal
 from tickover.workshop.people.models import Person
@@ -24,14 +24,11 @@ from tickover.workshop.visits.job_sheet import JobSheet, KitList, Piece
 from tickover.workshop.visits.models import (
     AddedTask,
     CautionConfirmed,
-    FirstTaskDropped,
-    HandedBack,
     Job,
     Reading,
     Release,
     Remark,
     StepMark,
-    TaskRemoved,
 )
 from tickover.workshop.visits.recorded import Rows, rows_for_a_write, rows_for_pages, rows_of
 from tickover.workshop.visits.steps.reading_line import ReadingLine
@@ -98,24 +95,6 @@ def jobs_of(engine: Engine) -> list[Job]:
     return list(listed().filter(engine=engine).order_by("-number"))
 
 
-@dataclass(frozen=True)
-class DroppedTask:
-    """A task that was dropped from a job, and why; it stays due."""
-
-    task: TaskRow
-    row: FirstTaskDropped | TaskRemoved
-
-
-def dropped_of(sheet: JobSheet) -> list[DroppedTask]:
-    """Tasks dropped from a job and not taken in again, as they were dropped."""
-    rows: dict[str, FirstTaskDropped | TaskRemoved] = {}
-    if not sheet.does(sheet.job.task_id):
-        rows[sheet.job.task_id] = FirstTaskDropped.objects.select_related("by").get(job=sheet.job)
-    removed = TaskRemoved.objects.filter(added__job=sheet.job).select_related("added", "by").order_by("id")
-    rows |= {row.added.task_id: row for row in removed}
-    return [DroppedTask(sheet.sheet.task(name), row) for name, row in rows.items() if not sheet.does(name)]
-
-
 def release_by_number(number: str) -> Release | None:
     return Release.objects.select_related("job", "job__engine", "by").filter(number=number).first()
 
@@ -177,11 +156,6 @@ def cautions_confirmed(job: Job, person: Person) -> frozenset[str]:
     """The cautions that a person has confirmed in this visit."""
     rows = CautionConfirmed.objects.filter(job=job, by=person)
     return frozenset(rows.values_list("text", flat=True))
-
-
-def handed_back(job: Job) -> HandedBack | None:
-    """How the engine left after a visit; None while it is here."""
-    return HandedBack.objects.filter(job=job).select_related("by").first()
 
 
 def last_change(job: Job) -> int:

@@ -6,8 +6,8 @@ from datetime import date
 
 from tickover.language.amounts import day, hours
 from tickover.workshop.programme import queries as programme
-from tickover.workshop.visits import queries
 from tickover.workshop.visits.queries import JobSheet
+from tickover.workshop.visits.releasing.leaving import dropped_of
 
 STATES = {"over tolerance": "overdue", "due": "due", "due soon": "due soon"}
 """Worst first, as papers name them."""
@@ -19,7 +19,7 @@ def else_due(sheet: JobSheet, now_h: float, today: date) -> list[dict[str, str]]
 
     A dropped task is named with its reason also where it is not due yet: somebody wanted it done.
     """
-    dropped = {d.task.id: d.row.reason for d in queries.dropped_of(sheet)}
+    dropped = {d.task.id: d.row.reason for d in dropped_of(sheet)}
     found = []
     for task, due, known in programme.due_points(sheet.job.engine):
         state = STATES.get(str(due.state(now_h, today.toordinal())), "") if known else NOT_KNOWN

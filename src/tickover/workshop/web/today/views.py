@@ -13,7 +13,7 @@ from tickover.workshop.register import queries as register
 from tickover.workshop.scope.take_in import take_in
 from tickover.workshop.visits import queries as visits
 from tickover.workshop.visits.hold_points import checks_for
-from tickover.workshop.visits.listing import to_hand_back
+from tickover.workshop.visits.releasing.leaving import to_hand_back
 
 
 @require_GET

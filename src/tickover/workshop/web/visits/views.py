@@ -25,6 +25,7 @@ from tickover.workshop.run_ups import of_visit
 from tickover.workshop.visits import actions, hold_points, queries, second_checks
 from tickover.workshop.visits.listing import visits_page
 from tickover.workshop.visits.models import Job
+from tickover.workshop.visits.releasing import leaving
 from tickover.workshop.visits.steps.cautions import cautions_at
 from tickover.workshop.web.rejection import show_rejection
 from tickover.workshop.web.visits import forms, reading_form
@@ -80,10 +81,10 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
         "may_release": may(person, Right.RELEASE),
         "may_work": may(person, Right.WORK),
         "since": queries.last_change(sheet.job),
-        "handed_back": queries.handed_back(sheet.job) if sheet.release else None,
+        "handed_back": leaving.handed_back(sheet.job) if sheet.release else None,
         "reasons": actions.DROP_REASONS,
         "not_begun": actions.not_begun(sheet) if sheet.open else [],
-        "dropped": queries.dropped_of(sheet),
+        "dropped": leaving.dropped_of(sheet),
         "colleagues": [p for p in people.everyone() if p != person and may(p, Right.WORK)],
     }
     return render(request, "visits/job.html", context)
