@@ -291,7 +291,7 @@ SIMPLE: dict[str, Good] = {
         count=[1.0, 1.0, 1.0, 1.0, 2.0], unbounded="upper_h", fewer=True,
     ),
     "planning.due.Due.bites": good(DUE, now_h=110.0, today=TODAY, rate_h_per_day=0.1),
-    "planning.due.Due.share_left": good(DUE, now_h=110.0, today=TODAY, unbounded="answer"),
+    "planning.life_left.share_left": good(due=DUE, now_h=110.0, today=TODAY, unbounded="answer"),
     "planning.due.Due.days_left": good(DUE, now_h=110.0, today=TODAY, rate_h_per_day=0.1, unbounded="answer"),
     "planning.due.Due.state": good(DUE, now_h=110.0, today=TODAY, soon_fraction=0.1, soon_days=30),
     "planning.due.next_due": good(interval=INTERVAL, done=DONE, in_service_day=TODAY - 400, in_service_h=0.0),

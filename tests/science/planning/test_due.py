@@ -18,6 +18,7 @@ from tickover.science.planning.due import (
     first_again,
     next_due,
 )
+from tickover.science.planning.life_left import share_left
 
 
 def day(iso: str) -> int:
@@ -468,8 +469,8 @@ def test_a_task_on_condition_falls_due_by_the_fitting_alone_and_once() -> None:
 def test_the_share_left_is_that_of_the_limit_that_leaves_less(now_h: float, today: int, left: float) -> None:
     """Worked out by hand: 50 h and 100 days from 100 h and day 1000."""
     due = Due(150.0, 1100, 100.0, 1000, 0.0, 0)
-    assert due.share_left(now_h, today) == pytest.approx(left, abs=1e-9)
+    assert share_left(due, now_h, today) == pytest.approx(left, abs=1e-9)
 
 
 def test_without_a_limit_all_of_it_is_left() -> None:
-    assert Due(None, None, 100.0, 1000, 0.0, 0).share_left(1e4, 10_000) == 1.0
+    assert share_left(Due(None, None, 100.0, 1000, 0.0, 0), 1e4, 10_000) == 1.0

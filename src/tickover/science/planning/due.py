@@ -165,43 +165,6 @@ class Due:
         return list(DueState)[max(hours, days)]
 
     @kinds_checked
-    def share_left(self, now_h: float, today: int) -> float:
-        """Share of the interval that is left, by whichever limit leaves less: 0 when due, 1 just after it was done.
-
-        Parameters
-        ----------
-        now_h, today : float, int
-            Engine time and day. [h], [day ordinal]
-
-        Returns
-        -------
-        float
-            From 0 to 1; 1 without any limit. [-]
-
-        Raises
-        ------
-        OutOfRangeError
-            For an engine time that is not a finite number of hours.
-
-        Examples
-        --------
-        >>> due = Due(due_h=150.0, due_day=None, last_h=100.0, last_day=739_000, tolerance_h=5.0, tolerance_days=0)
-        >>> due.share_left(now_h=120.0, today=739_100)
-        0.6
-
-        Source
-        ------
-        Own definition: a straight line between the last time and the limit.
-        """
-        now_h = checked_one("engine time", now_h, *HOURS, "h")
-        shares = [1.0]
-        if self.due_h is not None and self.due_h > self.last_h:
-            shares.append((self.due_h - now_h) / (self.due_h - self.last_h))
-        if self.due_day is not None and self.due_day > self.last_day:
-            shares.append((self.due_day - today) / (self.due_day - self.last_day))
-        return min(1.0, max(0.0, min(shares)))
-
-    @kinds_checked
     def days_left(self, now_h: float, today: int, rate_h_per_day: float) -> float:
         """Days to the first limit at a steady rate; below 0 when passed, infinite without one. [days]
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from tickover.science.core.working import Working
 from tickover.science.planning.due import Due
+from tickover.science.planning.life_left import share_left
 from tickover.science.planning.usage import Usage, chance_reached_by, gain_quantiles
 from tickover.sheets import TaskRow
 from tickover.workshop.drawings.limit_box import LimitBox
@@ -63,7 +64,7 @@ class DueLine:
     @property
     def life_left(self) -> float:
         """Share of its interval that would be given away by doing it now, by whichever limit leaves less. [-]"""
-        return self.due.share_left(self.now_h, self.today.toordinal())
+        return share_left(self.due, self.now_h, self.today.toordinal())
 
     @property
     def expanded_h(self) -> float:
