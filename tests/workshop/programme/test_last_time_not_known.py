@@ -8,12 +8,14 @@ from typing import Any
 
 import pytest
 
+from tickover.science.planning.access import visit_minutes
 from tickover.workshop.logbook import sections
 from tickover.workshop.people.models import Workshop
 from tickover.workshop.programme import actions, queries, reminders
 from tickover.workshop.programme.actions import ProgrammeError
 from tickover.workshop.programme.workload import visit_plan
 from tickover.workshop.register.queries import build_of
+from tickover.workshop.scope.scope import scope_of
 from tickover.workshop.scope.take_in import take_in
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -109,6 +111,9 @@ def test_today_counts_it_apart(old: Any, crew: Any, now: datetime) -> None:
     assert row.not_known > 30
     assert row.counts == f"{row.not_known} not known"
     assert row.overdue == 0
+    ticked = scope_of(old, now.date()).ticked
+    sheet = build_of(old)
+    assert row.minutes == visit_minutes([sheet.task(name) for name in ticked], sheet.access).total_min
 
 
 def test_the_weeks_plan_it_and_call_nothing_of_it_overdue(old: Any, crew: Any, now: datetime) -> None:

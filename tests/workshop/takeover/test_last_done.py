@@ -11,6 +11,7 @@ from tickover.workshop.kernel import queries as journal
 from tickover.workshop.programme import actions as programme
 from tickover.workshop.programme import queries
 from tickover.workshop.programme.models import LastTimeNotKnown, TaskDone
+from tickover.workshop.scope.scope import scope_of
 from tickover.workshop.takeover import last_done
 from tickover.workshop.takeover.actions import ComingEngine, HoursNow, take_over
 from tickover.workshop.takeover.last_done import LastDoneTyped, bring_forward, programme_rows
@@ -154,3 +155,20 @@ def test_of_the_hours_that_came_only_those_since_the_service_are_unsure(
     line = queries.due_of(engine, DIAPHRAGM, now.date())
     assert line.sd_h == pytest.approx(4.65)
     assert line.left_sd_h == pytest.approx(4.65 * (25 / 230) ** 0.5)
+
+
+def test_a_visit_inspects_what_is_not_known_and_leaves_renewals_to_be_chosen(
+    engine: Any, crew: Any, now: datetime
+) -> None:
+    save(engine, crew, now, diaphragm_service=DONE)
+    scope = scope_of(engine, now.date())
+    group = next(group for group in scope.groups if group.name == "not-known")
+    assert group.title == "Not known: baseline inspection"
+    kinds = {line.ticked: set() for line in group.lines}
+    for line in group.lines:
+        kinds[line.ticked].add(line.task.kind)
+    assert kinds[False] == {"replace"} and kinds[True] and "replace" not in kinds[True]
+    assert not any(line.task.id == DIAPHRAGM for line in group.lines)
+    assert not {line.task.id for g in scope.groups if g.name in ("due", "overdue") for line in g.lines} & {
+        line.task.id for line in group.lines
+    }

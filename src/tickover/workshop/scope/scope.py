@@ -113,9 +113,10 @@ def scope_of(engine: Engine, today: date) -> Scope:
     sheet = register.build_of(engine)
     lines = [line for line in programme.due_lines(engine, today) if _can_be_done(line)]
     due = [line for line in lines if line.state in ("over tolerance", "due")]
+    not_known = [line for line in due if line.not_known]
     soon = [line for line in lines if line.state == "due soon"]
     put_off = _put_off(engine, sheet, today, {line.task.id for line in due})
-    sure = [*(line.task for line in due), *(line.task for line in put_off)]
+    sure = [*(line.task for line in due if not left_to_choose(line)), *(line.task for line in put_off)]
     near = _cheaper_now(sheet, sure, soon)
     chosen = [*sure, *(line.task for line in soon if line.task.id in near)]
     wanted = list(_fault_finding(engine, sheet, {task.id for task in chosen}))
@@ -124,7 +125,8 @@ def scope_of(engine: Engine, today: date) -> Scope:
         _group(
             "overdue", "Overdue", [d for d in due if d.state == "over tolerance"], chosen, sheet, signal=True
         ),
-        _group("due", "Due", [d for d in due if d.state == "due"], chosen, sheet),
+        _group("due", "Due", [d for d in due if d.state == "due" and not d.not_known], chosen, sheet),
+        _group("not-known", "Not known: baseline inspection", not_known, chosen, sheet),
         ScopeGroup("put-off", "Put off earlier", tuple(put_off)),
         _group("soon", "Coming up", soon, chosen, sheet),
         ScopeGroup("while-open", "While it is open anyway", tuple(_while_open(sheet, chosen, lines))),
@@ -168,6 +170,11 @@ def _each_once(groups: tuple[ScopeGroup, ...]) -> tuple[ScopeGroup, ...]:
 
 def _can_be_done(line: DueLine) -> bool:
     return line.task.card is not None and line.task.id != decisions.BASELINE.id
+
+
+def left_to_choose(line: DueLine) -> bool:
+    """A part of unknown age is inspected first; whether it is replaced as well, the technician decides."""
+    return line.not_known and line.task.kind == "replace"
 
 
 def _group(
