@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from tickover.science.planning.work_sequence.acts import Act
 from tickover.science.planning.work_sequence.card_states import card_faults
-from tickover.sheets.card_steps import acts_by_id, card_ends, openings, steps_by_acts
+from tickover.sheets.card_steps import act_of, acts_by_id, card_ends, openings, steps_by_acts
 from tickover.sheets.errors import no_such
 from tickover.sheets.places import Loc
 from tickover.sheets.schema.cards import Card
@@ -83,9 +83,10 @@ def _findings_named(sheet: TypeSheet) -> Iterator[Disagreement]:
 def _orders(sheet: TypeSheet) -> Iterator[Disagreement]:
     """Each fault once, though several builds have it."""
     said: set[tuple[str, str, str]] = set()
+    made = {row.id: act_of(row) for row in sheet.acts}
     for build in sheet.builds:
         one = sheet.for_build(build.id)
-        acts, there = acts_by_id(one), openings(one)
+        acts, there = acts_by_id(one, made), openings(one)
         for card in one.cards:
             for step_id, sentence in _faults(card, acts, there):
                 if (card.id, step_id, sentence) not in said:

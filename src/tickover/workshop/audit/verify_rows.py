@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import Any, TypeVar, cast
 
-from django.db import DatabaseError, models
+from django.db import DatabaseError, connection, models
 
 from tickover.workshop.kernel.journal_chain import canonical
 from tickover.workshop.kernel.models import Amended, Chained, Recorded, by_hash
@@ -26,7 +26,9 @@ class RowCheck:
         self._written = written
         self._unread: list[str] = []
         self._unread_entries: set[Any] = set()
-        read = [(model, self._read(model)) for model in chained_models() if model in readable]
+        models = [model for model in chained_models() if model in readable]
+        empty = _without_rows(models)
+        read = [(model, [] if model in empty else self._read(model)) for model in models]
         self._rows = {model: rows for model, rows in read if rows is not None}
 
     @property
@@ -101,9 +103,9 @@ class RowCheck:
 
     def _reference_faults(self, row: Chained, name: str) -> Iterator[str]:
         for field in row._meta.concrete_fields:
-            numbers = self._numbers.get(field.related_model)
-            held = getattr(row, field.attname) if numbers is not None else None
-            if numbers is not None and held is not None and held not in numbers:
+            model = field.related_model
+            held = getattr(row, field.attname) if model in self._rows else None
+            if held is not None and not self._is_there(model, held):
                 yield f"{name}: {field.name} {held}, which it names, is gone or has another number."
 
     def _gone(self) -> Iterator[str]:
@@ -119,14 +121,40 @@ class RowCheck:
             model = known.get(str(label))
             if model and model not in self._rows:
                 continue
-            if model and issubclass(model, Amended) and body.get("row") in self._numbers[model]:
+            if model and issubclass(model, Amended) and self._is_there(model, body.get("row")):
                 continue
             yield f"Journal entry {sequence} ({label}): the record that it names is gone."
 
+    def _is_there(self, model: Any, number: Any) -> bool:
+        """Whether a table has a row of that number; one that was not read may have come since, or be damaged."""
+        return number in self._numbers_read[model] or number in self._numbers_now[model]
+
     @cached_property
-    def _numbers(self) -> dict[Any, set[Any]]:
-        """The numbers of each model's rows."""
+    def _numbers_read(self) -> dict[Any, set[Any]]:
+        return {model: {row.pk for row in rows} for model, rows in self._rows.items()}
+
+    @cached_property
+    def _numbers_now(self) -> dict[Any, set[Any]]:
         return {model: set(model._default_manager.values_list("pk", flat=True)) for model in self._rows}
+
+
+def _without_rows(tables: list[type[Chained]]) -> frozenset[type[Chained]]:
+    """Those that have no row, found in one question; none of them where one cannot be read.
+
+    The first row is asked for in the order in which rows are read, so that a table is gone through the same way.
+    """
+    name = connection.ops.quote_name
+    keys = [(name(str(table._meta.pk.column)), name(table._meta.db_table)) for table in tables]
+    if not keys:
+        return frozenset()
+    try:
+        with connection.cursor() as cursor:
+            firsts = (f"(SELECT 1 FROM {rows} ORDER BY {key} LIMIT 1)" for key, rows in keys)
+            cursor.execute(f"SELECT {', '.join(firsts)}")
+            (found,) = cursor.fetchall()
+    except DatabaseError:
+        return frozenset()
+    return frozenset(table for table, first in zip(tables, found, strict=True) if first is None)
 
 
 def _name(model: type[Chained], pk: Any, sequence: int | None) -> str:
