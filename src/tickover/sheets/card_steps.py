@@ -32,10 +32,12 @@ def _acts_kept(sheet: TypeSheet) -> tuple[TypeSheet, dict[str, Act]]:
 def acts_by_id(sheet: TypeSheet, made: Mapping[str, Act] | None = None) -> dict[str, Act]:
     """Every act of one build, for those who ask for the steps of many cards.
 
-    `made`: the acts of the whole sheet, for those who ask for many builds; an act is the same on each.
+    `made`: those that are asked for, made from the whole sheet, for those who ask for many builds.
     """
     rows = {row.id: row for row in sheet.acts}
-    return {name: _named_here(made[name] if made else act_of(row), rows) for name, row in rows.items()}
+    if made is None:
+        made = {name: act_of(row) for name, row in rows.items()}
+    return {name: _named_here(act, rows) for name, act in made.items() if name in rows}
 
 
 def steps_by_acts(card: Card, acts: Mapping[str, Act]) -> tuple[StepOfCard, ...] | None:

@@ -38,11 +38,14 @@ def in_todays_names(value: Any) -> Any:
     Where a table has both names, both are left, and the earlier is refused as unknown.
     """
     if isinstance(value, list):
-        return [in_todays_names(row) for row in value]
+        return [in_todays_names(row) if isinstance(row, dict | list) else row for row in value]
     if not isinstance(value, dict):
         return value
-    names = {old: new for old, new in RENAMED.items() if new not in value}
-    return {names.get(key, key): in_todays_names(row) for key, row in value.items()}
+    names = {old: new for old, new in RENAMED.items() if old in value and new not in value}
+    return {
+        names.get(key, key): in_todays_names(row) if isinstance(row, dict | list) else row
+        for key, row in value.items()
+    }
 
 
 def parsed(text: str, name: str) -> dict[str, Any]:

@@ -24,6 +24,8 @@ P = ParamSpec("P")
 R = TypeVar("R")
 FITS = object()
 """What a kind says of a value that is of it."""
+PLAIN = frozenset({str, int, float, bool, type(None), tuple, list, dict, np.ndarray, np.float64})
+"""Types that most values have and of which none can be gone through only once; asking an ABC takes far longer."""
 ARRAYS = {"f": "iuf", "i": "iu", "b": "b"}
 """Kinds of numbers that an array of floats, of whole numbers and of True and False may be given as."""
 
@@ -60,7 +62,7 @@ def _fitting(name: str, kind: Kind | None, value: Any) -> Any:
     """The value, if it is of the kind; what can be gone through only once is kept."""
     if kind is None:
         return value
-    held = tuple(value) if isinstance(value, Iterator) else value
+    held = tuple(value) if type(value) not in PLAIN and isinstance(value, Iterator) else value
     wrong = kind.wrong(held)
     if wrong is FITS:
         return held
@@ -151,7 +153,8 @@ def _array(inner: tuple[Any, ...]) -> Kind:
 
 def _row(inner: Kind) -> Kind:
     def wrong(value: Any) -> Any:
-        if isinstance(value, str | bytes | Mapping) or not isinstance(value, Iterable):
+        plain = type(value) in (tuple, list)
+        if not plain and (isinstance(value, str | bytes | Mapping) or not isinstance(value, Iterable)):
             return value
         return next((part for one in value if (part := inner.wrong(one)) is not FITS), FITS)
 

@@ -83,7 +83,8 @@ def _findings_named(sheet: TypeSheet) -> Iterator[Disagreement]:
 def _orders(sheet: TypeSheet) -> Iterator[Disagreement]:
     """Each fault once, though several builds have it."""
     said: set[tuple[str, str, str]] = set()
-    made = {row.id: act_of(row) for row in sheet.acts}
+    done = {step.act_id for card in sheet.cards for step in card.steps}
+    made = {row.id: act_of(row) for row in sheet.acts if row.id in done}
     for build in sheet.builds:
         one = sheet.for_build(build.id)
         acts, there = acts_by_id(one, made), openings(one)

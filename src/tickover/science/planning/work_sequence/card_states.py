@@ -11,6 +11,7 @@ The rules are common practice, no source; the engine maker's manual comes first.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -128,8 +129,8 @@ def card_faults(
     ids = [step.id for step in steps]
     if not ids:
         raise OutOfRangeError("steps: none were given; give one at least")
-    if twice := [name for n, name in enumerate(ids) if name in ids[:n]]:
-        raise OutOfRangeError(f"steps: {twice[0]!r} comes twice; each step has an id of its own")
+    if twice := next((name for name, times in Counter(ids).items() if times > 1), None):
+        raise OutOfRangeError(f"steps: {twice!r} comes twice; each step has an id of its own")
     ends = ends or CardEnds()
     bench = _Bench(requires, dict(AS_IT_COMES), may_wait=may_wait)
     bench.open = dict.fromkeys(ends.found_open, "")
@@ -140,7 +141,7 @@ def card_faults(
     for n, step in enumerate(steps):
         _cool(bench)
         found += _before(step, bench, done, acts, n)
-        found += _moved(step, bench, {name for other in steps[n:] for name in _proved_running(other)})
+        found += _moved(step, bench, steps[n:])
         done |= {step.act.id, *step.act.covers}
         found += _change(step, bench)
         found += _hold(step, steps[n + 1 :])
@@ -191,7 +192,7 @@ def _proved_running(step: StepOfCard) -> tuple[str, ...]:
     return step.act.proves if step.act.motion == "running" else ()
 
 
-def _moved(step: StepOfCard, bench: _Bench, to_prove: set[str]) -> Iterator[CardFault]:
+def _moved(step: StepOfCard, bench: _Bench, still_to_do: Sequence[StepOfCard]) -> Iterator[CardFault]:
     """Turning wants the plug out; running wants everything closed, proved, and nothing left inside."""
     act = step.act
     if act.motion in ("turned", "cranked") and PLUG_OUT not in (*bench.open, *act.opens):
@@ -200,6 +201,7 @@ def _moved(step: StepOfCard, bench: _Bench, to_prove: set[str]) -> Iterator[Card
         yield CardFault(step.id, "cap", f"the engine is {act.motion} with the plug cap on")
     if act.motion != "running":
         return
+    to_prove = {name for other in still_to_do for name in _proved_running(other)}
     for name, where in bench.open.items():
         yield CardFault(step.id, "run", f"it runs while {name} is open", where)
     for name, where in bench.put_in.items():
