@@ -16,12 +16,14 @@ import hypothesis
 import numpy as np
 import pytest
 
+from tests.first_compile import everything_is_compiled, wait_for_the_first
 from tests.kept import once
 
 # How long an example takes tells of the machine's load, not of the code.
 hypothesis.settings.register_profile("tickover", deadline=None)
 hypothesis.settings.load_profile("tickover")
 
+wait_for_the_first()
 DATA = tempfile.mkdtemp(prefix="tickover-tests-")
 # Before anything reads the settings: no test touches a workshop that somebody uses.
 os.environ["TICKOVER_DATA"] = DATA
@@ -32,6 +34,10 @@ django.setup()
 NOW = datetime(2025, 5, 5, 9, 0, tzinfo=UTC)
 NOW_DAY = NOW.date()
 PASSWORD = "a-long-enough-password"
+
+
+def pytest_collection_finish() -> None:
+    everything_is_compiled()
 
 
 def pytest_unconfigure() -> None:

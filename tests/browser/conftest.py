@@ -24,7 +24,8 @@ SHOTS = Path(__file__).parent / "shots"
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    here = [item for item in items if Path(__file__).parent in item.path.parents]
+    folder = f"{Path(__file__).parent}{os.sep}"
+    here = [item for item in items if str(item.path).startswith(folder)]
     for item in here:
         item.add_marker(pytest.mark.browser)
         if CHROMIUM is None and os.environ.get("CI") != "true":

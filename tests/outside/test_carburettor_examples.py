@@ -8,7 +8,6 @@ import math
 
 import numpy as np
 import pytest
-from CoolProp.CoolProp import PropsSI
 from fluids import nozzle_expansibility
 from fluids.compressible import P_critical_flow
 from scipy.optimize import minimize_scalar
@@ -186,12 +185,16 @@ def test_air_by_the_elements_of_a_textbook(
 # Ethanol at three temperatures, by CoolProp; 789.24 kg/m3 at 20 °C is in OIML R 22 too (from memory).
 @pytest.mark.parametrize("celsius", [15.0, 20.0, 30.0])
 def test_density_of_ethanol(celsius: float) -> None:
+    from CoolProp.CoolProp import PropsSI  # reading it takes two seconds
+
     theirs = PropsSI("D", "T", celsius + 273.15, "P", SEA_LEVEL_PA, "Ethanol")
     assert ETHANOL.density_15_c_kg_m3 / (1 + 1.08e-3 * (celsius - 15)) == pytest.approx(theirs, rel=1e-3)
 
 
 # Petrol swells like the liquids it is made of: heptane and octane by CoolProp, table 54B must lie near them.
 def test_petrol_swells_like_its_components() -> None:
+    from CoolProp.CoolProp import PropsSI
+
     ours = PETROL.density_kg_m3([273.15, 303.15])
     for name in ("n-Heptane", "n-Octane"):
         theirs = [PropsSI("D", "T", kelvin, "P", SEA_LEVEL_PA, name) for kelvin in (273.15, 303.15)]

@@ -3,7 +3,6 @@
 import numpy as np
 import psychrolib
 import pytest
-from CoolProp.HumidAirProp import HAPropsSI
 
 from tickover.science.atmosphere.dew_point import dew_point_k, humidity_from_dew_point
 from tickover.science.atmosphere.moist_air import moist_air, moist_density_kg_m3, saturation_pressure_pa
@@ -74,6 +73,8 @@ def test_the_air_of_a_flying_day_by_a_real_gas_equation() -> None:
 
 def moist_by_coolprop(kelvin: float, pascal: float, humidity: float) -> float:
     """Mass of moist air in a cubic metre, from the volume that goes with a kilogram of moist air."""
+    from CoolProp.HumidAirProp import HAPropsSI  # reading it takes two seconds
+
     return 1.0 / HAPropsSI("Vha", "T", kelvin, "P", pascal, "R", humidity)
 
 

@@ -2,7 +2,6 @@
 
 import numpy as np
 import pytest
-from CoolProp.CoolProp import PropsSI
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
@@ -26,6 +25,8 @@ def test_tip_speed_of_a_public_page() -> None:
 # CoolProp, speed of sound of real dry air.
 @pytest.mark.parametrize("kelvin", [263.15, 288.15, 308.15])
 def test_speed_of_sound_by_a_general_library(kelvin: float) -> None:
+    from CoolProp.CoolProp import PropsSI  # reading it takes two seconds
+
     sound = PropsSI("A", "T", kelvin, "P", 101_325.0, "Air")
     assert float(tip_mach(2_700.0, 1.25, kelvin)) == pytest.approx(
         float(tip_speed_m_s(2_700.0, 1.25)) / sound, rel=1e-3
