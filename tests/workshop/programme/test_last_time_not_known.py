@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from datetime import date, datetime
 from typing import Any
@@ -11,7 +12,7 @@ import pytest
 from tickover.science.planning.access import visit_minutes
 from tickover.workshop.logbook import sections
 from tickover.workshop.people.models import Workshop
-from tickover.workshop.programme import actions, queries, reminders
+from tickover.workshop.programme import actions, export, queries, reminders
 from tickover.workshop.programme.actions import ProgrammeError
 from tickover.workshop.programme.workload import visit_plan
 from tickover.workshop.register.queries import build_of
@@ -142,6 +143,14 @@ def test_the_logbook_prints_it_as_not_known(old: Any, crew: Any, now: datetime) 
     assert (title, "not known", "–", "–", "baseline inspection") in programme.rows
     lost = next(s for s in found if s.title == "What is not known")
     assert any("not known, baseline inspection" in point and title in point for point in lost.points)
+
+
+def test_the_list_of_engines_as_a_file_gives_it_no_day(old: Any, crew: Any, now: datetime) -> None:
+    note(old, "", crew, now)
+    row = json.loads(export.as_json(queries.engine_lines([old], LATER)))
+    first = (row["engines"] if isinstance(row, dict) else row)[0]
+    assert (first["words"], first["state"]) == ("not known: baseline inspection", "due")
+    assert (first["due_h"], first["due_on"], first["likely_on"]) == (None, None, None)
 
 
 def test_the_pages_show_it(old: Any, crew: Any, now: datetime, signed_in: Callable[[Any], Any]) -> None:

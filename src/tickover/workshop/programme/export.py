@@ -53,14 +53,14 @@ def as_row(line: EngineLine) -> dict[str, Any]:
 def _next(first: DueLine | None) -> dict[str, Any]:
     if first is None:
         return dict.fromkeys(COLUMNS[8:])
-    bounded = first.due.due_h is not None or first.due.due_day is not None
+    bounded = (first.due.due_h is not None or first.due.due_day is not None) and not first.not_known
     days = (first.heading.day_50, first.heading.day_10, first.heading.day_90)
     likely, early, late = (d.isoformat() if bounded else None for d in days)
     return {
         "next_task": first.task.title,
         "state": first.state,
         "due_h": None if first.due.due_h is None else round(first.due.due_h, 2),
-        "due_on": first.due_on.isoformat() if first.due_on else None,
+        "due_on": first.due_on.isoformat() if first.due_on and bounded else None,
         "likely_on": likely,
         "due_10_percent_on": early,
         "due_90_percent_on": late,

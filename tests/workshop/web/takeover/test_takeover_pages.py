@@ -61,6 +61,12 @@ def test_an_engine_is_added_and_its_table_comes_next(added: Client) -> None:
     assert Engine.objects.get().build_id == "external-pulse"
 
 
+def test_each_build_is_shown_by_its_look(technician: Client) -> None:
+    page = technician.get(ADD).content.decode()
+    assert "A hose runs from the crankcase to the pump cover." in page
+    assert page.count("<svg") == 3  # the builds of the one type there is
+
+
 def test_a_new_engine_needs_no_table(technician: Client) -> None:
     new = TYPED | {"hours_h": "0", "source": ""}
     assert technician.post(ADD, new)["Location"] == "/engines/1310/"

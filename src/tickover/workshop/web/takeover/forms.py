@@ -9,8 +9,9 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from tickover.sheets import TypeSheet
+from tickover.sheets import Build, TypeSheet
 from tickover.workshop.components.actions import NewComponent
+from tickover.workshop.drawings.build_look import build_look
 from tickover.workshop.register.models import Component
 from tickover.workshop.takeover.actions import (
     METER,
@@ -39,13 +40,24 @@ class KnownAlreadyForm(SentForm):
 
 
 @dataclass(frozen=True)
+class BuildChoice:
+    """A build to choose by its look: how it is recognised, in words and as a sketch."""
+
+    value: str
+    title: str
+    recognise: str
+    sketch: str
+    chosen: bool
+
+
+@dataclass(frozen=True)
 class TypeChoice:
-    """A type to choose, and its builds by their look: value, words and whether it is ticked, of each."""
+    """A type to choose, and its builds."""
 
     value: str
     title: str
     chosen: bool
-    builds: tuple[tuple[str, str, str, bool], ...]
+    builds: tuple[BuildChoice, ...]
 
 
 class ComingEngineForm(forms.Form):
@@ -93,15 +105,7 @@ class ComingEngineForm(forms.Form):
                 sheet.id,
                 sheet.title,
                 chosen.partition("/")[0] == sheet.id and "/" not in chosen,
-                tuple(
-                    (
-                        f"{sheet.id}/{b.id}",
-                        f"{b.title}{serials(b)}",
-                        b.recognise,
-                        f"{sheet.id}/{b.id}" == chosen,
-                    )
-                    for b in sheet.builds
-                ),
+                tuple(_build_choice(sheet, build, chosen) for build in sheet.builds),
             )
             for sheet in self.sheets.values()
         ]
@@ -109,7 +113,7 @@ class ComingEngineForm(forms.Form):
     @property
     def build_shown(self) -> bool:
         """Whether the builds are open to be chosen: one of them is, or the serial says none."""
-        chosen = any(chosen for t in self.types for *_, chosen in t.builds)
+        chosen = any(build.chosen for t in self.types for build in t.builds)
         return chosen or (self.is_bound and "type" in self.errors and bool(self["type"].value()))
 
     @property
@@ -127,7 +131,7 @@ class ComingEngineForm(forms.Form):
 
     def clean_type(self) -> str:
         chosen = str(self.cleaned_data["type"])
-        if chosen not in {v for t in self.types for v in (t.value, *(b[0] for b in t.builds))}:
+        if chosen not in {v for t in self.types for v in (t.value, *(b.value for b in t.builds))}:
             raise forms.ValidationError("Choose the engine type.")
         return chosen
 
@@ -165,3 +169,9 @@ class ComingEngineForm(forms.Form):
         kind, given = self.cleaned_data[f"part_{n}"], self.cleaned_data
         title = given[f"part_name_{n}"].strip() or kind.capitalize()
         return NewComponent(kind, title, given[f"part_serial_{n}"], given[f"part_h_{n}"])
+
+
+def _build_choice(sheet: TypeSheet, build: Build, chosen: str) -> BuildChoice:
+    value, title = f"{sheet.id}/{build.id}", f"{build.title}{serials(build)}"
+    sketch = build_look(build.title, [*build.traits, build.id])
+    return BuildChoice(value, title, build.recognise, sketch, value == chosen)
