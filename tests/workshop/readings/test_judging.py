@@ -138,3 +138,20 @@ def test_numbers_that_give_nothing_are_refused_with_the_name_of_the_limit() -> N
     fields = parse(TypedReading({"of-start": "0.5", "of-end": "0.45", "of-minutes": "0"}), LOSS)
     with pytest.raises(NumberError, match="Height cannot be worked out from these numbers"):
         judge(fields, LOSS, None, confirmed=False)
+
+
+@pytest.mark.parametrize(("value", "taken"), [(6.5, True), (6.50001, False), (-1.5, True), (-1.50001, False)])
+def test_at_three_standard_uncertainties_exactly_a_result_is_taken(value: float, taken: bool) -> None:
+    """Known to 0.5 mm: 5 + 1.5 and 0 - 1.5, all of them exact in binary."""
+    rough = site(computed="squish-both-sides", expanded_uncertainty=1.0)
+    fields = parse(sides(value), rough)
+    if taken:
+        assert judge(fields, rough, None, confirmed=False).value == value
+    else:
+        with pytest.raises(ImplausibleNumber):
+            judge(fields, rough, None, confirmed=False)
+
+
+def test_a_lost_decimal_mark_is_found_by_the_limits_of_what_is_read_itself() -> None:
+    with pytest.raises(ImplausibleNumber, match=r"Did you mean 1\.4 mm"):
+        parse(TypedReading.of("14"), site())

@@ -58,8 +58,13 @@ def confirm(crew: Any, now: datetime) -> Callable[[Any], None]:
 
 
 def photo_pages() -> list[str]:
-    number = Photo.objects.get().number
-    return [f"/photos/{number}/", f"/photos/{number}/photo.jpg", f"/photos/{number}/small.jpg"]
+    photo = Photo.objects.get()
+    files = [f"/evidence/{file.sha256}/" for file in (photo.image, photo.thumbnail)]
+    return [
+        f"/photos/{photo.number}/",
+        *(f"/photos/{photo.number}/{name}.jpg" for name in ("photo", "small")),
+        *files,
+    ]
 
 
 def page(client: Client, address: str) -> str:

@@ -67,7 +67,9 @@ class Noted:
             THRUST_KGF.checked(self.thrust_kgf)
 
 
-def reference_measures(figures: Mapping[str, float | None], noted: Noted) -> tuple[Measure, ...]:
+def reference_measures(
+    figures: Mapping[str, float | None], noted: Noted, *, u_cht_k: float | None = None
+) -> tuple[Measure, ...]:
     """Static thrust and head temperature of a run in standard air at sea level.
 
     Parameters
@@ -75,13 +77,15 @@ def reference_measures(figures: Mapping[str, float | None], noted: Noted) -> tup
     figures : mapping of str to float or None
         Of the run, by their ids, as `RunUp.figures`.
     noted : Noted
+    u_cht_k : float, optional
+        Standard uncertainty of the head temperature as measured; without it the result says that it comes on top. [K]
 
     Raises
     ------
     OutOfRangeError
         An air that cannot be.
     """
-    return _thrust(noted), _head(figures.get("cht-full"), noted)
+    return _thrust(noted), _head(figures.get("cht-full"), noted, u_cht_k)
 
 
 @kinds_checked
@@ -158,7 +162,7 @@ def _by_humidity(dry_kgf: float, saturated_kgf: float) -> str:
     )
 
 
-def _head(read_c: float | None, noted: Noted) -> Measure:
+def _head(read_c: float | None, noted: Noted, u_cht_k: float | None) -> Measure:
     cht_c = None if read_c is None else checked_one("head temperature", read_c, *POSSIBLE_C["CHT"], "deg C")
     if cht_c is None:
         return not_measured(*CHT, "there is no head temperature at the end of full throttle")
@@ -166,13 +170,18 @@ def _head(read_c: float | None, noted: Noted) -> Measure:
         return not_measured(*CHT, "the air temperature was not noted")
     air_k = checked_one("air temperature", noted.air_k, *TEMPERATURES_K, "K")
     colder = SEA_LEVEL_K - air_k
+    u_read_k = (
+        0.0
+        if u_cht_k is None
+        else checked_one("uncertainty of the head temperature", u_cht_k, 0.0, 100.0, "K")
+    )
     return Measure(
-        *CHT, cht_c + colder, math.hypot(U_AIR_K, (1.0 - BARRELS) * colder / math.sqrt(3.0)),
+        *CHT, cht_c + colder, math.hypot(u_read_k, U_AIR_K, (1.0 - BARRELS) * colder / math.sqrt(3.0)),
         how="CHT + 15 °C − air temperature",
         inputs=(
             Quantity("CHT at the end of full", cht_c, "deg C"),
             Quantity("air temperature", air_k - FREEZING_K, "deg C"),
         ),
         source="14 CFR 23.1043 (c); CS 22.1047 (d)",
-        holds_for="the same cooling; the probe’s own error comes on top",
+        holds_for="the same cooling" + ("; the probe’s own error comes on top" if u_cht_k is None else ""),
     )  # fmt: skip

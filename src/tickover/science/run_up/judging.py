@@ -140,7 +140,8 @@ def with_noted(run: RunUpJudgement, noted: Noted) -> RunUpJudgement:
     >>> print(f"{run.figures['thrust-reference']:.1f}")
     31.5
     """
-    measures = (*run.measures, *reference_measures(run.figures, noted))
+    u_cht_k = next((m.standard_uncertainty for m in run.measures if m.id == "cht-full"), None)
+    measures = (*run.measures, *reference_measures(run.figures, noted, u_cht_k=u_cht_k))
     return RunUpJudgement(
         run.trace, run.levels, run.phases, measures, {measure.id: measure for measure in measures}
     )

@@ -90,9 +90,10 @@ def add_track_log(engine: Engine, data: bytes, name: str, *, who: Person, at: da
 def _enter_track_log(
     engine: Engine, read: ReadLog, evidence: EvidenceFile, who: Person, at: datetime
 ) -> EngineTimeEntry:
+    on_day = localdate(read.log.start)
     row = EngineTimeEntry(
         engine=engine,
-        on_day=read.log.start.date(),
+        on_day=on_day,
         started_at=read.log.start,
         ended_at=read.log.end,
         duration_h=read.found.duration_h,
@@ -102,7 +103,7 @@ def _enter_track_log(
         method=read.found.method,
         remarks=[
             *read.found.remarks,
-            *_same_day(reconciling.typed_for(engine, read.log.start.date()), "entry"),
+            *_same_day(reconciling.typed_for(engine, on_day), "entry"),
         ],
         runs=[[t.isoformat() for t in read.span(run)] for run in read.found.runs],
         evidence=evidence,

@@ -35,6 +35,11 @@ def photo_by_number(number: int) -> Photo | None:
     return _photos().select_related("withdrawn", "withdrawn__by").filter(entry_sequence=number).first()
 
 
+def photos_with(file: EvidenceFile) -> list[Photo]:
+    """Photos whose picture, large or small, is this file."""
+    return list(_photos().filter(Q(image=file) | Q(thumbnail=file)))
+
+
 def same_photo(kind: str, key: str, image: EvidenceFile) -> Photo | None:
     """A photo of this subject with the same pixels that counts."""
     found = _photos().filter(subject_kind=kind, subject_key=key, image=image, withdrawn=None)

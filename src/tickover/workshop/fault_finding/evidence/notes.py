@@ -111,6 +111,7 @@ def _induction_leak(sheet: TypeSheet, reading: Reading) -> InductionLeak | None:
             read.get(pressure.START_C, ROOM_C) + pressure.KELVIN,
             read.get(pressure.END_C, ROOM_C) + pressure.KELVIN,
             outside_pa=100.0 * read.get(pressure.AIR, pressure.STANDARD_AIR_HPA),
+            # Only the leak is used, which these do not change; how sure the reading is, its own verdict says.
             u_pressure_pa=0.0,
             u_temperature_k=0.0,
             u_volume_m3=0.0,

@@ -20,11 +20,13 @@ from tickover.workshop.engine_time import at_a_time, edge_actions, table_of_hour
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.kernel import evidence_files
 from tickover.workshop.people.permission import Right, require
+from tickover.workshop.photos import queries as photos
 from tickover.workshop.register import actions, queries
 from tickover.workshop.register.models import EngineTimeEntry
 from tickover.workshop.serving.request_limits import takes_files
 from tickover.workshop.web.engines import engine_page, forms, trace
 from tickover.workshop.web.engines.engine_page import engine_of
+from tickover.workshop.web.photos import present as photos_present
 from tickover.workshop.web.rejection import show_rejection
 
 BYTES = "application/octet-stream"
@@ -109,11 +111,14 @@ def withdraw(request: HttpRequest, serial: str, sequence: int) -> HttpResponse:
 
 @require_GET
 def evidence(request: HttpRequest, sha256: str) -> HttpResponseBase:
-    """The evidence file itself, byte for byte."""
-    require(request, Right.VIEW)
+    """The evidence file itself, byte for byte; that of a photo only to whom the photo may be shown."""
+    person = require(request, Right.VIEW)
     kept = queries.evidence_file(sha256)
     if kept is None:
         raise Http404("No evidence file has this hash.")
+    of_photos = photos.photos_with(kept)
+    if of_photos and not any(photos_present.may_be_shown(photo, person) for photo in of_photos):
+        raise Http404("This photo is shown after the second check of its step.")
     try:
         file = evidence_files.place_of(sha256).open("rb")
     except OSError as error:
