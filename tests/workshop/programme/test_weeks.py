@@ -119,8 +119,9 @@ def test_the_baseline_inspection_waits_outside_the_plan(outer: Any) -> None:
 @pytest.mark.parametrize(
     ("typed", "says"),
     [("", "bench hours in the next 12 weeks."), ("12", "Over 12 h"), ("7,5", "Over 7.5 h"),
-     ("many", "is not a number of hours"), ("nan", "is not a number of hours"), ("-3", "is not a number of hours"),
-     ("<b>", "is not a number of hours")],
+     ("many", "is not a number"), ("nan", "is not a number"), ("-3", "must be 0.1 or more"),
+     ("0", "must be 0.1 or more"), ("1001", "must be 1000 or less"), ("<b>", "is not a number"),
+     ("1,234", "can mean 1234 or 1.234")],
 )  # fmt: skip
 def test_the_page_takes_bench_hours_as_people_write_them(
     flown: Any, crew: Any, signed_in: Callable[..., Client], typed: str, says: str

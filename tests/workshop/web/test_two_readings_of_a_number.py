@@ -20,8 +20,9 @@ from tickover.workshop.web.instruments import forms as instrument_forms
 from tickover.workshop.web.programme import forms as programme_forms
 from tickover.workshop.web.run_ups import forms as run_up_forms
 from tickover.workshop.web.typed_fields import NumberField, NumberRefusedError
+from tickover.workshop.web.weeks import forms as weeks_forms
 
-MODULES = (defect_forms, engine_forms, instrument_forms, programme_forms, run_up_forms)
+MODULES = (defect_forms, engine_forms, instrument_forms, programme_forms, run_up_forms, weeks_forms)
 
 
 def number_fields() -> Iterator[Any]:

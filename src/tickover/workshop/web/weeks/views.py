@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -17,7 +15,6 @@ from tickover.workshop.register import queries as register
 from tickover.workshop.web.rejection import refusals_shown, show_rejection
 from tickover.workshop.web.weeks.forms import AgreedDayForm, BenchHoursForm
 
-MOST_BENCH_H = 1000.0
 PAGE = 20
 
 
@@ -26,9 +23,9 @@ def weeks_ahead(request: HttpRequest) -> HttpResponse:
     """Bench hours of the next weeks, as a distribution, and the visits that would save some."""
     person = require(request, Right.VIEW)
     day = timezone.localdate()
-    asked = BenchHoursForm(request.GET).sent()
-    typed = asked["hours"]
-    bench_h = _bench_hours(typed)
+    form = BenchHoursForm(request.GET)
+    form.is_valid()
+    bench_h = form.cleaned_data.get("hours")
     lines = queries.engine_lines(register.engines(), day)
     plan = visit_plan.plan(lines, day, bench_h)
     loaded = visit_chart.loaded_weeks(plan, day, bench_h)
@@ -37,11 +34,11 @@ def weeks_ahead(request: HttpRequest) -> HttpResponse:
         "plan": plan,
         "loaded": loaded,
         "too_full": [week.over_words for week in loaded if week.over_words],
-        "page": Paginator(plan.visits, PAGE).get_page(asked["page"]),
+        "page": Paginator(plan.visits, PAGE).get_page(form.cleaned_data.get("page")),
         "may_work": may(person, Right.WORK),
         "season": weeks.season(lines, day),
-        "typed": typed,
-        "not_understood": bool(typed) and bench_h is None,
+        "form": form,
+        "bench_h": bench_h,
     }
     return render(request, "weeks/weeks.html", context)
 
@@ -60,12 +57,3 @@ def agree(request: HttpRequest, serial: str) -> HttpResponse:
     with refusals_shown(request):
         agreed_day.agree(engine, form.cleaned_data["on_day"], who=who, at=timezone.now())
     return redirect("programme:weeks")
-
-
-def _bench_hours(typed: str) -> float | None:
-    """Bench hours in a week as a number; None where none can be read."""
-    try:
-        hours = float(typed.replace(",", "."))
-    except ValueError:
-        return None
-    return hours if math.isfinite(hours) and 0.0 < hours <= MOST_BENCH_H else None
