@@ -29,6 +29,7 @@ def _names(sheet: TypeSheet) -> Iterator[Disagreement]:
     known = tuple(act.id for act in sheet.acts)
     proves = {act.id: act.proves for act in sheet.acts}
     there = tuple(openings(sheet))
+    limits = tuple(limit.id for limit in sheet.limits)
     for n, act in enumerate(sheet.acts):
         for key in ("opens", "closes", "inside", "closed"):
             for m, name in enumerate(getattr(act, key)):
@@ -44,6 +45,9 @@ def _names(sheet: TypeSheet) -> Iterator[Disagreement]:
                     f'"{name}" proves "{unproved[0]}", and this act does not; let it prove that as well'
                 )
                 yield ("acts", n, "covers", m), sentence
+        for m, name in enumerate(act.figures):
+            if name not in limits:
+                yield ("acts", n, "figures", m), no_such("limit", name, limits)
         for m, wait in enumerate(act.waits):
             if wait.act not in known:
                 yield ("acts", n, "waits", m, "act"), no_such("act", wait.act, known)

@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from tickover.sheets.schema.drawings import DrawingName
 from tickover.sheets.schema.rows import BuildRow, Id, NotNegative, Row
 
 Action = Literal[
@@ -60,6 +61,7 @@ class ActRow(BuildRow):
     where they are done at all. `covers`: lesser acts that this one does as well.
     `puts_in`, `takes_out`: cloths, caps, plates, bungs: each is counted out before a run and before the end.
     `minutes` of work, `hands_free_min` of them waiting.
+    `drawing`: what is shown at every step that does it, with the limits of `figures` written in.
     """
 
     id: Id
@@ -86,3 +88,5 @@ class ActRow(BuildRow):
     puts_in: tuple[Id, ...] = ()
     takes_out: tuple[Id, ...] = ()
     waits: Annotated[tuple[WaitRow, ...], Field(max_length=5)] = ()
+    drawing: DrawingName = ""
+    figures: tuple[Id, ...] = ()

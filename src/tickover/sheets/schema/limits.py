@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, ValidationInfo, field_validator
 
+from tickover.sheets.schema.drawings import DrawingName
 from tickover.sheets.schema.rows import (
     Authority,
     BuildRow,
@@ -134,7 +135,7 @@ class LimitRow(BuildRow):
     spread_max: Positive | None = None
     computed: Computed = ""
     conditions: tuple[Condition, ...] = ()
-    drawing: Literal["lever-height", "squish", "plug-gap", "blade-track", ""] = ""
+    drawing: DrawingName = ""
     action_outside: Text
     note: str = ""
     authority: Authority

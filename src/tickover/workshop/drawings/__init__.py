@@ -9,7 +9,7 @@ imports nothing else of the workshop.
 
 from tickover.workshop.drawings.limit_box import limit_box
 from tickover.workshop.drawings.limit_box_model import Exit, LimitBox, exit_of
-from tickover.workshop.drawings.measuring import where_to_measure
+from tickover.workshop.drawings.measuring import plate, where_to_measure
 from tickover.workshop.drawings.noise_trace import noise_trace
 from tickover.workshop.drawings.screws import screw_pattern
 from tickover.workshop.drawings.stack import stack
@@ -20,6 +20,7 @@ __all__ = [
     "exit_of",
     "limit_box",
     "noise_trace",
+    "plate",
     "screw_pattern",
     "stack",
     "where_to_measure",

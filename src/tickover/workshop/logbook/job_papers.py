@@ -5,22 +5,21 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime
 
-from django.utils.safestring import SafeString, mark_safe
 from django.utils.timezone import localdate
 
 from tickover.language.amounts import day, hours, spread, units
 from tickover.sheets import Joint
 from tickover.workshop import papers
 from tickover.workshop.defects import queries as defects
-from tickover.workshop.drawings import screw_pattern, stack, where_to_measure
 from tickover.workshop.engine_time import queries as engine_time
 from tickover.workshop.kernel import queries as journal
 from tickover.workshop.kernel.local_time import local_day
 from tickover.workshop.logbook import step_papers
+from tickover.workshop.logbook.step_drawings import joint_drawings
 from tickover.workshop.programme import queries as programme
 from tickover.workshop.visits import hold_points
 from tickover.workshop.visits.models import Release, StepMark
-from tickover.workshop.visits.queries import JobSheet, StepLine, sheet_for
+from tickover.workshop.visits.queries import JobSheet
 from tickover.workshop.visits.releasing.as_signed import as_signed, rules_of, signer, workshop_of
 
 
@@ -120,29 +119,8 @@ def release(sheet: JobSheet) -> bytes:
     )
 
 
-def step_pictures(sheet: JobSheet, line: StepLine) -> list[SafeString]:
-    """The drawings beside one step: where it is measured, and the joint it is about."""
-    joint = sheet.sheet.joint(line.step.joint) if line.step.joint else None
-    place = [where_to_measure(line.limit)] if line.limit and line.limit.drawing else []
-    drawn = _joint_pictures(sheet, joint) if joint else ()
-    shown = drawn if line.step.gives_torque else drawn[:1]  # the order of the pieces, not of the screws
-    return [mark_safe(svg) for svg in place] + [mark_safe(picture.svg) for picture in shown]
-
-
 def _joint_pictures(sheet: JobSheet, joint: Joint) -> tuple[papers.PaperPicture, ...]:
-    build = sheet.sheet.build(sheet.job.engine.build_id)
-    aside = [p.part.title for p in sheet.lay_aside if p.part.id in _place_names(sheet, joint)]
-    screws = f"Tightening order: {joint.title}"
-    return (
-        papers.PaperPicture(stack(joint, build, aside), f"{joint.title}: order of the pieces"),
-        papers.PaperPicture(screw_pattern(joint.fasteners, screws), screws),
-    )
-
-
-def _place_names(sheet: JobSheet, joint: Joint) -> set[str]:
-    """Parts that lie in this joint on any build, so that what is laid aside stands beside its joint."""
-    whole = sheet_for(sheet.job.sheet).joint(joint.id)
-    return {layer.part for layer in whole.stack if layer.part}
+    return tuple(papers.PaperPicture(drawn.svg, drawn.title) for drawn in joint_drawings(sheet, joint))
 
 
 def _used(sheet: JobSheet) -> tuple[papers.PieceText, ...]:

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from tickover.workshop.logbook import job_papers
+from tickover.workshop.logbook.step_drawings import step_drawings
 from tickover.workshop.visits import queries
 
 pytestmark = pytest.mark.usefixtures("verified")
@@ -43,5 +43,5 @@ def test_a_renewed_gasket_is_said_once(step_page: Callable[[str], str]) -> None:
 
 def test_pictures_of_a_step_that_looks_have_no_tightening_order(outer: Any, hands: Any) -> None:
     sheet = queries.job_sheet(hands.open(outer))
-    assert len(job_papers.step_pictures(sheet, sheet.step("look-flange"))) == 1
-    assert len(job_papers.step_pictures(sheet, sheet.step("flange-torque"))) >= 2
+    assert len(step_drawings(sheet, sheet.step("look-flange"))) == 1
+    assert len(step_drawings(sheet, sheet.step("flange-torque"))) >= 2

@@ -2,7 +2,14 @@
 
 from django.urls import path
 
-from tickover.workshop.web.visits import course_views, exceedance_views, paper_views, start_views, views
+from tickover.workshop.web.visits import (
+    course_views,
+    drawing_views,
+    exceedance_views,
+    paper_views,
+    start_views,
+    views,
+)
 
 app_name = "visits"
 urlpatterns = [
@@ -32,6 +39,11 @@ urlpatterns = [
     path("visits/<str:number>/steps/<str:step_id>/", views.step, name="step"),
     path("visits/<str:number>/steps/<str:step_id>/reading/", views.reading, name="reading"),
     path("visits/<str:number>/steps/<str:step_id>/unmeasured/", views.unmeasured, name="unmeasured"),
+    path(
+        "visits/<str:number>/steps/<str:step_id>/drawings/<str:drawing_id>/",
+        drawing_views.drawing,
+        name="drawing",
+    ),
     path("visits/<str:number>/steps/<str:step_id>/done/", views.done, name="done"),
     path("visits/<str:number>/steps/<str:step_id>/caution/", views.caution, name="caution"),
     path("visits/<str:number>/steps/<str:step_id>/reopen/", views.reopen, name="reopen"),

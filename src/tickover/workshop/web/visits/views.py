@@ -16,7 +16,7 @@ from tickover.formats.text.number import ImplausibleNumber, NumberError
 from tickover.sheets import UnknownRowError
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.engine_time import queries as engine_time
-from tickover.workshop.logbook import job_papers
+from tickover.workshop.logbook.step_drawings import step_drawings
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.models import Person
 from tickover.workshop.people.permission import Right, may, require
@@ -325,7 +325,7 @@ def _step_page(
         "line": line,
         "before": around.get(line.number - 1),
         "after": around.get(line.number + 1),
-        "picture": job_papers.step_pictures(sheet, line),
+        "drawings": step_drawings(sheet, line),
         "refused": "" if refused is None else str(refused),
         "choices": refused.choices if isinstance(refused, NumberError) else (),
         "choice_of": refused.field if isinstance(refused, NumberError) else "",
