@@ -121,8 +121,13 @@ def test_the_weeks_plan_it_and_call_nothing_of_it_overdue(old: Any, crew: Any, n
     note(old, "", crew, now)
     plan = visit_plan.plan(queries.engine_lines([old], LATER), LATER)
     assert [v.late for v in plan.visits] == [[] for _ in plan.visits]
-    inspected = ", ".join(v.inspected for v in plan.visits)
-    assert build_of(old).task(DIAPHRAGM).title in inspected
+    inspected = [title for visit in plan.visits for title in visit.inspected]
+    sheet = build_of(old)
+    assert sheet.task("plug-look").title in inspected
+    planned = {task.id for visit in plan.visits for task in visit.visit.tasks}
+    assert (
+        "ring-renewal" not in planned and {sheet.task(name).kind for name in planned} & {"replace"} == set()
+    )
 
 
 def test_the_letter_names_it_once_and_speaks_of_no_months(old: Any, crew: Any, now: datetime) -> None:

@@ -42,6 +42,11 @@ class DueLine:
     """Whether nobody knows when it was last done."""
 
     @property
+    def left_to_choose(self) -> bool:
+        """A part of unknown age is inspected first; whether it is replaced as well, the technician decides."""
+        return self.not_known and self.task.kind == "replace"
+
+    @property
     def sentence(self) -> str:
         return wording.due_sentence(self)
 

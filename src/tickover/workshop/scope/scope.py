@@ -116,7 +116,7 @@ def scope_of(engine: Engine, today: date) -> Scope:
     not_known = [line for line in due if line.not_known]
     soon = [line for line in lines if line.state == "due soon"]
     put_off = _put_off(engine, sheet, today, {line.task.id for line in due})
-    sure = [*(line.task for line in due if not left_to_choose(line)), *(line.task for line in put_off)]
+    sure = [*(line.task for line in due if not line.left_to_choose), *(line.task for line in put_off)]
     near = _cheaper_now(sheet, sure, soon)
     chosen = [*sure, *(line.task for line in soon if line.task.id in near)]
     wanted = list(_fault_finding(engine, sheet, {task.id for task in chosen}))
@@ -170,11 +170,6 @@ def _each_once(groups: tuple[ScopeGroup, ...]) -> tuple[ScopeGroup, ...]:
 
 def _can_be_done(line: DueLine) -> bool:
     return line.task.card is not None and line.task.id != decisions.BASELINE.id
-
-
-def left_to_choose(line: DueLine) -> bool:
-    """A part of unknown age is inspected first; whether it is replaced as well, the technician decides."""
-    return line.not_known and line.task.kind == "replace"
 
 
 def _group(

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from tickover.science.planning.access import visit_minutes
 from tickover.workshop.programme.due_line import EngineLine
 from tickover.workshop.register import queries as register
-from tickover.workshop.scope.scope import left_to_choose
 
 NOW = ("over tolerance", "due")
 
@@ -48,7 +47,7 @@ def take_in(engines: Iterable[EngineLine], on_the_bench: Collection[int]) -> lis
 
 def _row(line: EngineLine) -> TakeIn:
     due = [d for d in line.lines if d.state in NOW]
-    with_card = [d.task for d in due if d.task.card and not left_to_choose(d)]
+    with_card = [d.task for d in due if d.task.card and not d.left_to_choose]
     minutes = visit_minutes(with_card, register.build_of(line.engine).access).total_min if with_card else 0.0
     overdue = sum(d.state == "over tolerance" for d in due)
     soon = sum(d.state == "due soon" for d in line.lines)

@@ -100,9 +100,9 @@ class PlannedVisit:
         return [f"{task.title}: overdue, before next run" for task in late]
 
     @property
-    def inspected(self) -> str:
+    def inspected(self) -> list[str]:
         """Titles of its tasks of which the last time is not known."""
-        return ", ".join(task.title for task in self.visit.tasks if task.id in self.not_known)
+        return [task.title for task in self.visit.tasks if task.id in self.not_known]
 
 
 @dataclass(frozen=True)
@@ -162,7 +162,9 @@ def in_words(minutes: float) -> str:
 def _planned(line: DueLine, until: date) -> bool:
     """Only what may be due by then; the baseline inspection has no minutes to plan with."""
     bounded = line.due.due_h is not None or line.due.due_day is not None
-    return bounded and line.task.id != decisions.BASELINE.id and line.heading.day_50 <= until
+    if line.left_to_choose or line.task.id == decisions.BASELINE.id:
+        return False
+    return bounded and line.heading.day_50 <= until
 
 
 def _due_task(line: DueLine, anchors: dict[str, str]) -> DueTask:

@@ -144,7 +144,7 @@ def ahead(engines: Iterable[EngineLine], today: date, bench_h: float | None = No
     """The next twelve weeks, the first of them what is left of this one."""
     firsts = week_starts(today)
     ends = np.array([(first - today).days for first in firsts[1:]], dtype=np.float64) - 1.0
-    lines = [line for engine in engines for line in engine.lines]
+    lines = [line for engine in engines for line in engine.lines if not line.left_to_choose]
     chances = _chances(lines, ends)
     minutes = _minutes(lines)
     spread, step = sums(chances, minutes)
