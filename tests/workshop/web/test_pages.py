@@ -119,6 +119,7 @@ OF_A_COURSE = {
         "visits:estimate",
         "visits:changes",
         "visits:hand-engine-back",
+        "visits:clock",
         "programme:agree",
     },
 }
@@ -639,7 +640,7 @@ def test_a_form_from_another_site_is_refused(place: Place, crew: Any) -> None:
 def test_a_page_of_a_job_costs_few_questions_to_the_database(
     place: Place, technician: Client, django_assert_max_num_queries: Callable[..., Any]
 ) -> None:
-    with django_assert_max_num_queries(27):
+    with django_assert_max_num_queries(29):
         technician.get(f"/visits/{place.job.number}/")
 
 

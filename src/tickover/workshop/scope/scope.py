@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from math import ceil
 
 from tickover.science.planning.access import offers, visit_minutes
+from tickover.science.planning.bench_pace import BenchPace, bench_pace
 from tickover.sheets import TaskRow, TypeSheet
 from tickover.workshop.defects import queries as defects
 from tickover.workshop.fault_finding import queries as fault_finding
@@ -18,9 +19,8 @@ from tickover.workshop.programme.due_line import DueLine
 from tickover.workshop.register import queries as register
 from tickover.workshop.register.models import Engine
 from tickover.workshop.visits.composing import composed_of
+from tickover.workshop.visits.minutes.worked import card_and_worked
 
-SPREAD = 0.15
-"""Share by which a visit takes less or more than its steps say: from memory, until a workshop has timed its own."""
 BENCH_H_PER_DAY = 6.0
 """Hours of a day that go into one engine: our supposition."""
 SAVES_AT_LEAST_MIN = 5.0
@@ -64,12 +64,20 @@ class Estimate:
     saved_min: float
     pieces: tuple[str, ...]
     today: date
+    pace: BenchPace
 
     @property
     def hours_words(self) -> str:
         """Bench hours with their range: "5.4 h (4.6 to 6.2)"."""
         h = self.minutes / 60.0
-        return f"{h:.1f} h ({h * (1 - SPREAD):.1f} to {h * (1 + SPREAD):.1f})"
+        return f"{h:.1f} h ({h * (1 - self.pace.spread):.1f} to {h * (1 + self.pace.spread):.1f})"
+
+    @property
+    def pace_words(self) -> str:
+        """By what it was learnt; "" before any visit was timed."""
+        if not self.pace.visits:
+            return ""
+        return f"{self.pace.factor:.2f} times the cards, by {self.pace.visits} timed visits here"
 
     @property
     def saved_words(self) -> str:
@@ -154,7 +162,9 @@ def estimate(sheet: TypeSheet, chosen: Collection[str], today: date) -> Estimate
         steps = alone = sum(len(card.steps) for card in cards)
         minutes = by_programme.total_min if by_programme else 0.0
         saved = by_programme.saved_min if by_programme else 0.0
-    return Estimate(len(tasks), steps, alone, minutes, saved, pieces, today)
+    pairs = card_and_worked()
+    pace = bench_pace([card for card, _ in pairs], [worked for _, worked in pairs])
+    return Estimate(len(tasks), steps, alone, pace.factor * minutes, pace.factor * saved, pieces, today, pace)
 
 
 def _each_once(groups: tuple[ScopeGroup, ...]) -> tuple[ScopeGroup, ...]:

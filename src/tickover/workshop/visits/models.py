@@ -287,3 +287,22 @@ class HandedBack(Recorded):
     words = models.CharField(max_length=1000, blank=True)
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
+
+
+class ClockStarted(Recorded):
+    """A person begins to work on a visit; the clock runs until minutes are worked that name it."""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="clocks")
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+
+class WorkedTime(Recorded):
+    """Minutes that a person worked on a visit: by the clock that is named, or typed. [min]"""
+
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="worked")
+    started = models.OneToOneField(ClockStarted, on_delete=models.PROTECT, null=True, related_name="stopped")
+    minutes = models.FloatField()
+    typed = models.BooleanField(default=False)
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()

@@ -7,10 +7,12 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from tickover.formats.text.number import NumberError, read_number
 from tickover.workshop.people import queries as people
 from tickover.workshop.people.permission import Right, require
 from tickover.workshop.scope import offers
 from tickover.workshop.visits import actions
+from tickover.workshop.visits.minutes import clock_actions
 from tickover.workshop.visits.models import AddedTask, Job
 from tickover.workshop.web.visits import forms
 from tickover.workshop.web.visits.doing import do, sheet_of
@@ -57,6 +59,26 @@ def hand_over(request: HttpRequest, number: str) -> HttpResponse:
         return actions.hand_over(job, to, still, note, who=who, at=timezone.now())
 
     return do(request, number, None, give)
+
+
+@require_POST
+def clock(request: HttpRequest, number: str) -> HttpResponse:
+    """The clock of whoever is signed in: started, stopped, or minutes typed."""
+    who = require(request, Right.WORK)
+    sent = forms.MinutesForm(request.POST).sent()
+
+    def do_it(j: Job) -> object:
+        if sent["what"] == "start":
+            return clock_actions.start_clock(j, who=who, at=timezone.now())
+        if sent["what"] == "stop":
+            return clock_actions.stop_clock(j, who=who, at=timezone.now())
+        try:
+            minutes = read_number(sent["minutes"], unit="min", name="Minutes")
+        except NumberError as error:
+            raise actions.VisitError(f"{error} Nothing was saved.") from error
+        return clock_actions.type_minutes(j, minutes, who=who, at=timezone.now())
+
+    return do(request, number, None, do_it)
 
 
 @require_POST

@@ -57,6 +57,12 @@ class HandOverForm(SentForm):
     to, still_open, note = Words(), Words(), Words()
 
 
+class MinutesForm(SentForm):
+    """What the clock is to do: start, stop, or take minutes that are typed."""
+
+    what, minutes = Words(10), Words(20)
+
+
 class HandBackForm(SentForm):
     """Who took the engine, with what, and what was said."""
 

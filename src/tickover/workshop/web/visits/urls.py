@@ -18,6 +18,7 @@ urlpatterns = [
     path("engines/<str:serial>/start-visit/minutes/", start_views.estimate, name="estimate"),
     path("engines/<str:serial>/tasks/<str:task_id>/open-job/", views.open_job, name="open-job"),
     path("visits/<str:number>/", views.job, name="job"),
+    path("visits/<str:number>/clock/", course_views.clock, name="clock"),
     path("visits/<str:number>/changes/", views.changes, name="changes"),
     path("visits/<str:number>/kit/", views.note_kit, name="note-kit"),
     path("visits/<str:number>/remark/", course_views.remark, name="remark"),

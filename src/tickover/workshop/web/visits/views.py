@@ -24,6 +24,7 @@ from tickover.workshop.register import queries as register
 from tickover.workshop.run_ups import of_visit
 from tickover.workshop.visits import actions, hold_points, queries, second_checks
 from tickover.workshop.visits.listing import visits_page
+from tickover.workshop.visits.minutes.worked import bench_time
 from tickover.workshop.visits.models import Job
 from tickover.workshop.visits.releasing import leaving
 from tickover.workshop.visits.steps.cautions import cautions_at
@@ -81,6 +82,7 @@ def job(request: HttpRequest, number: str) -> HttpResponse:
         "may_release": may(person, Right.RELEASE),
         "may_work": may(person, Right.WORK),
         "since": queries.last_change(sheet.job),
+        "bench": bench_time(sheet.job, person),
         "handed_back": leaving.handed_back(sheet.job) if sheet.release else None,
         "reasons": actions.DROP_REASONS,
         "not_begun": actions.not_begun(sheet) if sheet.open else [],
