@@ -85,7 +85,7 @@ def other_stop(pen: Pen) -> None:
 def cap_earthed(pen: Pen) -> None:
     """The cap off the plug and earthed; the switch tied to off."""
     pen.shape((20, 150), (20, 96), (150, 96), (150, 150))
-    for n in range(5):
+    for n in (0, 1, 3, 4):
         pen.line((28 + 26 * n, 96), (28 + 26 * n, 70), style="ink")
     pen.box(76, 56, 20, 40, fill="shade")
     pen.box(82, 34, 8, 22)

@@ -95,4 +95,4 @@ def whole_turn(pen: Pen) -> None:
     pen.say(8, 42, "4 gears, belt or clutch")
     pen.say(8, 150, "5 crank: run-out at both ends")
     pen.say(8, 168, "6 flywheel, key, nut: it runs on when the shaft stops")
-    pen.figure(352, 20, anchor="end")
+    pen.figure(352, 20, anchor="end", before="5: ")

@@ -109,7 +109,8 @@ def timing(pen: Pen) -> None:
     pen.figure(352, 66, anchor="end")
     pen.say(352, 84, "before top centre", "end")
     pen.say(352, 120, "1  top by a piston stop", "end")
-    pen.say(352, 138, "2  turn back to the mark", "end")
+    pen.say(352, 138, "2  back to the mark, against", "end")
+    pen.say(352, 154, "the way it runs", "end")
 
 
 def flywheel_key(pen: Pen) -> None:

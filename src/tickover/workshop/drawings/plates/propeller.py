@@ -179,7 +179,7 @@ def blade_forward(pen: Pen) -> None:
         pen.shape(*camber, (x + 60, 82 - side * 4), (x - 60, 82 - side * 4))
         (pen.right if good else pen.wrong)(x, 122)
         pen.say(x, 154, "cambered side forward" if good else "flat side forward:", "middle")
-    pen.say(270, 170, "hardly any thrust", "middle")
+    pen.say(270, 170, "much less thrust", "middle")
     pen.arrow((180, 50), (180, 14))
     pen.say(190, 26, "flight")
     pen.say(90, 170, "arrow or the maker's marks", "middle")
