@@ -281,7 +281,7 @@ def laid_out_book(laid_out: Folder, server: Server | None) -> Folder:
         return laid_out
     folder = Folder(laid_out.data, server.make())
     _, err = folder.start(LAY_OUT).communicate(timeout=120)
-    assert folder.ask("import json; print(json.dumps(Visit.objects.count()))") == 1, err
+    assert folder.ask("import json; print(json.dumps(Job.objects.count()))") == 1, err
     return folder
 
 

@@ -56,14 +56,14 @@ def refused(folder: Any, archive: Path) -> bool:
 def test_a_running_server_keeps_a_restore_out_until_it_ends(
     folder: Any, archive: Path, server: subprocess.Popen[str]
 ) -> None:
-    before = folder.ask("import json; print(json.dumps(Visit.objects.count()))")
+    before = folder.ask("import json; print(json.dumps(Job.objects.count()))")
     done = folder.tickover("restore", str(archive))
     assert done.returncode == 1
     assert done.stderr == (
         f"tickover is open in {folder.data}. Stop it there, then restore again. Nothing was changed.\n"
     )
     assert not list(folder.data.glob("before-restore-*"))
-    assert folder.ask("import json; print(json.dumps(Visit.objects.count()))") == before
+    assert folder.ask("import json; print(json.dumps(Job.objects.count()))") == before
     server.kill()  # the lock of a killed process is free
     server.wait()
     assert not refused(folder, archive)

@@ -14,7 +14,6 @@ from django.utils import timezone
 
 from tickover.commands.people import edit_person, edit_workshop
 from tickover.commands.updating import bring_up_to_date, note_version
-from tickover.demo.workshop import build_demo
 from tickover.sheets import shipped_texts
 from tickover.workshop.audit import backup, verify
 from tickover.workshop.audit.database_state import UnusableDatabaseError, refuse_unusable
@@ -113,6 +112,8 @@ def _fill(now: datetime, *, empty: bool) -> None:
         for name, text in shipped_texts().items():
             register.keep_sheet(text, name, actor="tickover", at=now)
         return
+    from tickover.demo.workshop import build_demo  # many modules, which no other command needs
+
     print("  Laying out the demo workshop: 24 engines, two years …", flush=True)
     build_demo(now)
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq
 
 from tickover.science.core.input_checks import OutOfRangeError, checked_whole
 from tickover.science.core.kinds import checked_fields, kinds_checked
@@ -117,6 +116,8 @@ def odds_of(weights: Floats, mean_causes: float, most: int) -> Floats:
     def surplus(log_scale: float) -> float:
         mass = sums[1:] * np.exp(log_scale * sizes)
         return float(mass @ sizes / mass.sum()) - mean_causes
+
+    from scipy.optimize import brentq  # slow to read, and asked for only where a sheet is read
 
     return np.asarray(np.exp(brentq(surplus, -30.0, 30.0)) * share, dtype=np.float64)
 
