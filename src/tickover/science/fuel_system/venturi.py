@@ -12,7 +12,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import elementwise
 
 from tickover.science.atmosphere.standard_atmosphere import HEAT_RATIO
 from tickover.science.core.arrays import broadcast
@@ -23,7 +22,6 @@ from tickover.science.core.shapes import one_or_many
 __all__ = ["CHOKED_RATIO", "expansion_factor", "throat_depression_pa", "throat_mm", "venturi_flow_kg_s"]
 
 Array = NDArray[np.float64]
-_find_root: Any = elementwise.find_root  # its stubs do not know that it takes arguments along
 
 CHOKED_RATIO = (2.0 / (HEAT_RATIO + 1.0)) ** (HEAT_RATIO / (HEAT_RATIO - 1.0))
 """Throat to upstream pressure at which the air in the throat moves with the speed of sound. [-]"""
@@ -197,7 +195,10 @@ def throat_depression_pa(
             f"air flow must be below what the choked throat passes, {float(np.min(most)):.4g} kg/s; "
             f"got {float(np.max(wanted)):.4g} kg/s: check throat diameter and flow"
         )
-    found = _find_root(
+    from scipy.optimize import elementwise  # slow to read, and seldom asked for
+
+    find_root: Any = elementwise.find_root  # its stubs do not know that it takes arguments along
+    found = find_root(
         lambda fall, flow, size, before, dense: _flow(size, fall, before, dense) - flow,
         (np.zeros(wanted.shape), choked_at),
         args=(wanted, area, pascal, density),

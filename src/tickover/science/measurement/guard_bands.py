@@ -16,7 +16,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 from scipy.special import ndtr, ndtri
 
 from tickover.science.core.input_checks import OutOfRangeError, checked_one
@@ -223,6 +222,8 @@ def acceptance_limits(limits: Span, standard_uncertainty: float, confidence: flo
 
     if half_width <= band or short_of(half_width) > 0.0:
         return None
+    from scipy.optimize import brentq  # slow to read
+
     return limits.shrunk(float(brentq(short_of, band / 2.0, half_width)))
 
 

@@ -27,7 +27,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize.elementwise import find_root
 from scipy.special import btdtria, fdtrc, fdtri, gammaincc, gammaincinv, gdtrib, ndtr, ndtri
 
 from tickover.science.core.arrays import broadcast
@@ -283,6 +282,8 @@ def _days_mixed(rates: Rates, hours_left: Array, u_h: Array, chance: float) -> A
     passed, possible = _hours_possible(hours_left, u_h)
     ahead = np.flatnonzero(passed < chance)
     days, some, left = np.zeros(hours_left.shape), rates.of(ahead), possible[:, ahead]
+    from scipy.optimize.elementwise import find_root  # slow to read
+
     found = find_root(
         lambda at, *known: _chance_mixed(at, *known) - chance,
         (np.zeros(ahead.size), np.maximum(_days_exact(some, left[-1], chance), 1e-9)),

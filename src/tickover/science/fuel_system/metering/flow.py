@@ -15,7 +15,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import elementwise
 
 from tickover.science.atmosphere.standard_atmosphere import GRAVITY_M_S2
 from tickover.science.core.arrays import broadcast
@@ -42,7 +41,6 @@ __all__ = [
 ]
 
 Array = NDArray[np.float64]
-_find_root: Any = elementwise.find_root  # its stubs do not know that it takes arguments along
 
 LITRES_PER_HOUR = 3.6e6
 """Cubic metres a second in litres an hour."""
@@ -185,7 +183,10 @@ def flow_at(system: Metering, point: FlowPoint, height: Array, kelvin: Array, pr
     shut = surplus(np.zeros(height.shape), height, kelvin, drive) >= 0.0
     at_stop = surplus(most, height, kelvin, drive) <= 0.0
     upper = np.where(at_stop | shut, np.maximum(most, 1e-9), most)
-    found = _find_root(surplus, (np.zeros(height.shape), upper), args=(height, kelvin, drive))
+    from scipy.optimize import elementwise  # slow to read, and seldom asked for
+
+    find_root: Any = elementwise.find_root  # its stubs do not know that it takes arguments along
+    found = find_root(surplus, (np.zeros(height.shape), upper), args=(height, kelvin, drive))
     lift = np.where(shut, 0.0, np.where(at_stop, most, found.x))
     suction = np.where(
         at_stop, _between(system, point, most, drive), suction_at(system, lift, height, kelvin)

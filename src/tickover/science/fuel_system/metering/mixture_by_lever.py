@@ -12,7 +12,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import elementwise
 
 from tickover.science.core.arrays import broadcast
 from tickover.science.core.input_checks import OutOfRangeError, checked, checked_one
@@ -32,7 +31,6 @@ from tickover.science.fuel_system.metering.lever_balance import (
 __all__ = ["lowest_height_mm", "mixture_by_height_percent", "suction_for_flow_pa"]
 
 Array = NDArray[np.float64]
-_find_root: Any = elementwise.find_root  # its stubs do not know that it takes arguments along
 
 FLOWS_L_H = (0.0, 60.0)
 STARVED_LOSS = 0.02
@@ -142,7 +140,10 @@ def suction_for_flow_pa(
             f"{float(np.ravel(height)[at]):+.2f} mm from nominal; got {float(np.ravel(wanted)[at]):.3g} L/h: there "
             "the diaphragm is at its stop, and a lever that low starves the engine"
         )
-    found = _find_root(surplus, (np.zeros(height.shape), most), args=(height, kelvin, density, wanted))
+    from scipy.optimize import elementwise  # slow to read, and seldom asked for
+
+    find_root: Any = elementwise.find_root  # its stubs do not know that it takes arguments along
+    found = find_root(surplus, (np.zeros(height.shape), most), args=(height, kelvin, density, wanted))
     return suction_at(system, found.x, height, kelvin)
 
 
