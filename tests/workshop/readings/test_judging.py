@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from types import SimpleNamespace
 from typing import Any
 
@@ -155,3 +156,10 @@ def test_at_three_standard_uncertainties_exactly_a_result_is_taken(value: float,
 def test_a_lost_decimal_mark_is_found_by_the_limits_of_what_is_read_itself() -> None:
     with pytest.raises(ImplausibleNumber, match=r"Did you mean 1\.4 mm"):
         parse(TypedReading.of("14"), site())
+
+
+def test_a_reading_that_only_the_last_digit_of_a_conversion_parts_from_its_limit_is_on_it() -> None:
+    """10 psi are 0.689 475 729 316 836 1 bar (NIST SP 811, appendix B); the limit is the next number a computer has."""
+    upper = math.nextafter(0.6894757293168361, 1.0)
+    (field,) = parse(TypedReading.of("10 psi"), site(unit="bar", lower=None, upper=upper))
+    assert field.value == upper
