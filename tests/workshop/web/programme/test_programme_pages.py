@@ -16,8 +16,8 @@ from tickover.workshop.web.programme import urls
 
 pytestmark = pytest.mark.usefixtures("verified")
 
-ELSEWHERE = {"today", "engines", "task"}
-"""Looked at in test_pages; `calendar` is read without signing in, see test_feed."""
+ELSEWHERE = {"today", "engines", "task", "agree"}
+"""Looked at in test_pages and test_agreed_days; `calendar` is read without signing in, see test_feed."""
 LOOKS = {
     "engines-csv": "/engines.csv",
     "engines-json": "/engines.json",

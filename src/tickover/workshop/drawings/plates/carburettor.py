@@ -51,7 +51,7 @@ def diaphragm_hook(pen: Pen) -> None:
         pen.ring(x + 40, 100, 4)
         pen.box(x, 118, 140, 14)
         (pen.right if held else pen.wrong)(x + 120, 76)
-        pen.say(x + 70, 150, "Pin in the fork" if held else "Pin beside the fork", "middle")
+        pen.say(x + 70, 150, "Pin in the fork" if held else "Pin outside the fork", "middle")
         pen.say(x + 70, 166, "lever follows the lift" if held else "needle never opens", "middle")
     pen.arrow((136, 30), (136, 8))
     pen.say(8, 18, "lift a little")

@@ -34,7 +34,7 @@ def crack_places(pen: Pen) -> None:
     pen.point((222, 102), 260, 90, "edge of a hole")
     pen.say(8, 20, "clean, lamp and lens")
     pen.say(8, 150, "a light line, a rust line, paint that has cracked:")
-    pen.say(8, 166, "dye where it cannot be told from a scratch")
+    pen.say(8, 166, "dye where it may be only a scratch")
 
 
 def arm_play(pen: Pen) -> None:

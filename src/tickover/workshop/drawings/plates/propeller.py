@@ -119,7 +119,7 @@ def bolt_holes(pen: Pen) -> None:
     pen.say(128, 90, "1")
     pen.say(114, 80, "2")
     pen.point((148, 118), 224, 140, "bush: none turns,")
-    pen.say(224, 156, "none stands proud")
+    pen.say(224, 156, "none above the others")
     pen.say(224, 60, "1  across the blade")
     pen.say(224, 80, "2  along the blade")
     pen.say(8, 24, "calliper in two directions, written for each hole")
@@ -154,7 +154,7 @@ def bolts_tried(pen: Pen) -> None:
     pen.say(352, 60, "clockwise, until it gives", "end")
     pen.say(352, 78, "none slackened first", "end")
     pen.say(352, 114, "one that turns:", "end")
-    pen.say(352, 130, "faces and bolts looked at", "end")
+    pen.say(352, 130, "check faces and bolts", "end")
 
 
 def blades_look(pen: Pen) -> None:

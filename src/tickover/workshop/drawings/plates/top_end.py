@@ -96,7 +96,7 @@ def circlip(pen: Pen) -> None:
         pen.arc((x, 76), 41, deg + 28, deg + 332, "signal")
         (pen.right if good else pen.wrong)(x, 78)
         pen.say(x, 148, words, "middle")
-    pen.say(180, 18, "piston stands up; open end of the circlip:", "middle")
+    pen.say(180, 18, "piston up; open end of the circlip:", "middle")
     pen.say(180, 168, "new ones; turn each in its groove with a pick", "middle")
 
 
@@ -186,7 +186,7 @@ def carbon(pen: Pen) -> None:
     pen.say(216, 100, "exhaust port")
     pen.figure(352, 20, anchor="end")
     pen.say(216, 132, "a pin of known")
-    pen.say(216, 148, "thickness beside it")
+    pen.say(216, 148, "thickness next to it")
 
 
 def cloth_count(pen: Pen) -> None:
