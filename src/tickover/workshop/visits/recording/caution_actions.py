@@ -27,6 +27,8 @@ def confirm_cautions(job: Job, step_id: str, *, who: Person, at: datetime) -> li
 
 def refuse_unconfirmed(job: Job, line: StepLine, who: Person) -> None:
     """Raises VisitError where the engine is run at a step and this person has not confirmed its cautions."""
+    if not unconfirmed(line, frozenset()):  # as at most steps: nothing is looked up
+        return
     if unconfirmed(line, queries.cautions_confirmed(job, who)):
         raise VisitError(
             f"Step {line.number} runs the engine. Confirm first that you have read its caution. Nothing was changed."
