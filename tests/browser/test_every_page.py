@@ -25,6 +25,7 @@ PAGES = {
     "job": "JOB",
     "a step with a reading": "JOBsteps/lever-height/",
     "a step with findings": "JOBsteps/needle-tip/",
+    "a drawing": "JOBsteps/lever-height/drawings/reading/",
     "release": "JOBrelease/",
     "deferred defects": "/defects/",
     "instruments": "/instruments/",

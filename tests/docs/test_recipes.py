@@ -108,5 +108,13 @@ def test_every_document_is_on_the_page_of_all_documents() -> None:
 
 def test_contributing_has_a_recipe_for_each_thing_people_add() -> None:
     text = (ROOT / "CONTRIBUTING.md").read_text(encoding="utf-8")
-    wanted = ("a kind of reading", "a calculation", "a card", "a page", "a file format", "an engine type")
+    wanted = (
+        "a kind of reading",
+        "a calculation",
+        "a card",
+        "a drawing",
+        "a page",
+        "a file format",
+        "an engine type",
+    )
     assert [thing for thing in wanted if f"\n**{thing}**" not in text] == []

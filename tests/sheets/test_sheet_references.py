@@ -45,6 +45,12 @@ CASES = {
         '"something-else"',
         '"petal-screws-tried" proves "petal-screws-tried-done", and this act does not',
     ),
+    "an act with the figure of no limit": (
+        'id = "restrain"\nobject',
+        '"static-thrust"',
+        '"static-trust"',
+        'figures[1]: there is no limit called "static-trust"; did you mean "static-thrust"?',
+    ),
     "a build nobody has": (
         'id = "pulse-hose-off"\nact',
         'builds = ["external-pulse"]',
