@@ -147,7 +147,8 @@ def test_cells_are_pasted_where_they_belong(browser: Any, empty: Opened, own_sta
     for name, text in (("serial", "1390"), ("owner", "Ada Rook"), ("hours_h", "230"), ("source", "book")):
         page.fill(f"[name={name}]", text)
     page.check("input[name=type][value='velisk-185']")
-    page.click("button:has-text('Add engine')")
+    with page.expect_navigation():  # its script listens only when the page is loaded
+        page.click("button:has-text('Add engine')")
     paste = """([name, text]) => {
       const data = new DataTransfer();
       data.setData("text", text);
