@@ -88,3 +88,17 @@ def test_a_month_is_that_of_the_workshop(outer: Any, crew: Any) -> None:
 def test_a_month_that_cannot_be_read_says_so(signed_in: Any, crew: Any) -> None:
     shown = signed_in(crew.technician).get("/visits/?month=soon&q=x").content.decode()
     assert "Enter a valid date" in shown and "No visit matches" in shown
+
+
+def test_a_visit_that_is_open_for_a_year_is_still_on_top_and_can_be_released(
+    outer: Any, crew: Any, hands: Any, now: datetime, signed_in: Any
+) -> None:
+    job = actions.start_visit(outer, {"plug-look": "due"}, actions.ArrivalWords(), who=crew.technician, at=now)
+    hands.at = now + timedelta(days=400)
+    page = signed_in(crew.technician).get("/visits/").content.decode()
+    assert job.number in page.split('id="all"')[0]
+    hands.do_all(job)
+    released = hands.release(job)
+    assert released.at == hands.at
+    overdue = [row for row in released.else_due if row["state"] == "overdue"]
+    assert overdue, "what fell due meanwhile is named"
