@@ -114,6 +114,7 @@ def at(
     def step(step_id: str) -> Any:
         if step_id == RUNNING:
             hands.do_all(job, but=(RUNNING, "stop-by-switch"))
+            client.post(f"/visits/{job.number}/steps/{RUNNING}/caution/")
 
         def post(**typed: Any) -> str:
             answer = client.post(f"/visits/{job.number}/steps/{step_id}/reading/", typed, follow=True)

@@ -192,6 +192,7 @@ def test_a_head_too_hot_after_one_minute_keeps_the_engine_though_it_was_read_aga
     job: Any, by: dict[str, Any], hands: Any, verified: None
 ) -> None:
     hands.do_all(job, but=("cht",))
+    actions.confirm_cautions(job, "cht", **by)
     hot = TypedReading({TYPED: "260", "of-minutes": "1"})
     assert actions.take_reading(job, "cht", hot, **by).decision == "outside"
     good = TypedReading({TYPED: "190", "of-minutes": "3"})
@@ -207,6 +208,7 @@ def test_without_its_time_a_reading_keeps_the_engine_from_release(
     job: Any, by: dict[str, Any], hands: Any, verified: None
 ) -> None:
     hands.do_all(job, but=("cht",))
+    actions.confirm_cautions(job, "cht", **by)
     assert actions.take_reading(job, "cht", "190", **by).decision == "not valid"
     actions.mark_done(job, "cht", **by)
     with pytest.raises(VisitError, match="test not valid"):
@@ -217,6 +219,7 @@ def test_the_form_asks_for_the_time_and_says_why(
     job: Any, crew: Any, signed_in: Callable[..., Client], hands: Any, verified: None
 ) -> None:
     hands.do_all(job, but=("cht",))
+    actions.confirm_cautions(job, "cht", who=crew.technician, at=hands.at)
     client = signed_in(crew.technician)
     address = f"/visits/{job.number}/steps/cht/"
     page = client.get(address).content.decode()
