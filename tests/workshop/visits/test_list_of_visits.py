@@ -93,7 +93,9 @@ def test_a_month_that_cannot_be_read_says_so(signed_in: Any, crew: Any) -> None:
 def test_a_visit_that_is_open_for_a_year_is_still_on_top_and_can_be_released(
     outer: Any, crew: Any, hands: Any, now: datetime, signed_in: Any
 ) -> None:
-    job = actions.start_visit(outer, {"plug-look": "due"}, actions.ArrivalWords(), who=crew.technician, at=now)
+    job = actions.start_visit(
+        outer, {"plug-look": "due"}, actions.ArrivalWords(), who=crew.technician, at=now
+    )
     hands.at = now + timedelta(days=400)
     page = signed_in(crew.technician).get("/visits/").content.decode()
     assert job.number in page.split('id="all"')[0]
