@@ -108,7 +108,8 @@ def test_a_link_is_kept_as_its_hash_only(crew: Any) -> None:
 def test_a_person_who_left_is_not_signed_in_by_a_link(client: Client, crew: Any) -> None:
     token = actions.make_sign_in_link(crew.technician, at=timezone.now())
     actions.change_person(crew.technician, {"is_active": False}, "has left", actor="maud", at=timezone.now())
-    client.get(f"/sign-in/{token}/")
+    answer = client.get(f"/sign-in/{token}/")
+    assert answer["Location"] == "/sign-in/" and signed_in_as(client) is None
     assert client.get("/")["Location"].startswith("/sign-in/")
 
 

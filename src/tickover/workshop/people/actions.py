@@ -116,8 +116,10 @@ def make_sign_in_link(person: Person, *, at: datetime, valid_minutes: int = 60) 
 
 
 def use_sign_in_link(token: str, *, at: datetime) -> Person | None:
-    """The person the link was made for, if it is still good; it is spent by this call."""
-    fresh = SignInLink.objects.filter(token_sha256=_digest(token), used_at=None, expires_at__gt=at)
+    """The person the link was made for, if it is still good and they still work here; it is spent by this call."""
+    fresh = SignInLink.objects.filter(
+        token_sha256=_digest(token), used_at=None, expires_at__gt=at, person__is_active=True
+    )
     if fresh.update(used_at=at) != 1:
         return None
     return SignInLink.objects.select_related("person").get(token_sha256=_digest(token)).person
