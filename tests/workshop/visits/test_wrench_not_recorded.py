@@ -162,3 +162,17 @@ def test_with_a_recorded_wrench_nothing_is_asked(outer: Any, hands: Any) -> None
     job = hands.open(outer, "flange-check")
     hands.do_all(job)
     assert queries.job_sheet(job).exceedances == ()
+
+
+def test_a_critical_reading_that_sets_nothing_is_asked_for_no_wrench(
+    outer: Any, hands: Any, by: dict[str, Any]
+) -> None:
+    """A lever height, critical and read without naming the gauge, is no torque."""
+    job = hands.open(outer, "diaphragm-service")
+    for line in queries.job_sheet(job).steps:
+        hands.do(job, line.step.id)
+        if line.step.id == "lever-height":
+            break
+    read = queries.job_sheet(job).step("lever-height")
+    assert read.step.critical and read.reading and read.reading.gauge is None and not read.as_found
+    assert not any(e.spot.of_wrench for e in queries.job_sheet(job).exceedances)
