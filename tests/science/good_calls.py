@@ -151,7 +151,7 @@ SIMPLE: dict[str, Good] = {
     ),
     "measurement.guard_bands.guard_band": good(standard_uncertainty=0.02, confidence=0.95),
     "measurement.guard_bands.posterior": good(prior=Normal(1.4, 0.1), value=1.45, standard_uncertainty=0.02),
-    "planning.bench_pace.bench_pace": good(by_card_min=[100.0, 90.0], worked_min=[110.0, 120.0]),
+    "planning.bench_pace.bench_pace": good(by_card_min=[110.0, 105.0], worked_min=[110.0, 120.0]),
     "planning.access.offers": good(planned=TASKS[:1], further=TASKS[1:], access=OPENINGS),
     "planning.work_sequence.card_states.card_faults": good(
         steps=[StepOfCard("box-off", Act("box-off", 6.0, opens=("air-box-off",)))],

@@ -35,13 +35,18 @@ def test_many_visits_give_their_own_mean_and_spread() -> None:
 
 
 @pytest.mark.parametrize(
-    ("card", "worked"), [([0.0], [10.0]), ([10.0], [0.0]), ([10.0], [-1.0]), ([math.nan], [1.0])]
+    ("card", "worked"),
+    [([4.9], [10.0]), ([10.0], [4.9]), ([10.0], [-1.0]), ([math.nan], [10.0]), ([10.0], [6001.0])],
 )
-def test_minutes_are_above_nothing(card: list[float], worked: list[float]) -> None:
+def test_minutes_are_those_of_a_visit(card: list[float], worked: list[float]) -> None:
     with pytest.raises(OutOfRangeError):
         bench_pace(card, worked)
 
 
 def test_both_lists_are_of_the_same_visits() -> None:
     with pytest.raises(OutOfRangeError, match="same visits"):
-        bench_pace([1.0, 2.0], [1.0])
+        bench_pace([10.0, 20.0], [10.0])
+
+
+def test_five_minutes_and_a_hundred_hours_are_taken() -> None:
+    assert bench_pace([5.0, 6000.0], [5.0, 6000.0]).factor == pytest.approx(1.0)

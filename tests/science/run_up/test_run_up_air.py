@@ -28,13 +28,13 @@ COLD, HOT = Noted(263.15, 102_000.0, 0.6), Noted(308.15, 95_000.0, 0.4)
 
 
 def thrust(noted: Noted) -> tuple[float, float]:
-    measure = reference_measures({}, noted)[0]
+    measure = reference_measures({}, noted, u_cht_k=None)[0]
     assert measure.value is not None
     return measure.value, measure.standard_uncertainty
 
 
 def cht(full_c: float, air_c: float) -> float:
-    value = reference_measures({"cht-full": full_c}, Noted(air_c + 273.15))[1].value
+    value = reference_measures({"cht-full": full_c}, Noted(air_c + 273.15), u_cht_k=None)[1].value
     assert value is not None
     return value
 
@@ -63,7 +63,7 @@ def test_without_a_humidity_the_middle_is_assumed_and_what_it_hides_is_in_the_un
     # CIPM-2007 at 30 °C: saturated air is 1.6 % thinner than dry air. Rectangular, so 1.6 % / sqrt(12) of 60 kgf.
     more = math.sqrt(thrust(blank)[1] ** 2 - thrust(replace(at_half, humidity=0.5))[1] ** 2)
     assert more == pytest.approx((wet - dry) * math.sqrt(1.0 / 12.0 - 0.1**2), rel=0.03)
-    said = reference_measures({}, blank)[0]
+    said = reference_measures({}, blank, u_cht_k=None)[0]
     assert "humidity not noted: 50 % assumed" in said.holds_for and "flatters" in said.holds_for
     low, high = (float(part.split()[-1]) for part in said.holds_for.split(" kgf in ")[:2])
     assert (low, high) == (pytest.approx(dry, rel=2e-3), pytest.approx(wet, rel=2e-3))
@@ -71,7 +71,7 @@ def test_without_a_humidity_the_middle_is_assumed_and_what_it_hides_is_in_the_un
 
 
 def test_a_humidity_that_was_noted_is_not_called_assumed() -> None:
-    noted = reference_measures({}, STANDARD)[0]
+    noted = reference_measures({}, STANDARD, u_cht_k=None)[0]
     assert "assumed" not in noted.holds_for and not any("assumed" in q.source for q in noted.inputs)
 
 
@@ -91,13 +91,13 @@ def test_a_head_stands_as_much_warmer_as_the_air_does() -> None:
     ],
 )
 def test_thrust_is_not_carried_over_without_the_air(noted: Noted, why: str) -> None:
-    measure = reference_measures({}, noted)[0]
+    measure = reference_measures({}, noted, u_cht_k=None)[0]
     assert measure.value is None and why in measure.why_not
 
 
 def test_an_air_that_cannot_be_is_refused() -> None:
     with pytest.raises(OutOfRangeError):
-        reference_measures({}, Noted(400.0, 101_325.0, 0.5, 60.0))
+        reference_measures({}, Noted(400.0, 101_325.0, 0.5, 60.0), u_cht_k=None)
 
 
 def run_in(noted: Noted, thrust_kgf: float, full: float = 7900.0, seed: int = 1) -> RunUpJudgement:
@@ -149,7 +149,7 @@ def test_figures_of_earlier_runs_are_carried_the_same_way() -> None:
 def test_carried_thrust_lies_between_the_two_ends(
     air_k: float, pascal: float, humidity: float, kgf: float
 ) -> None:
-    measure = reference_measures({}, Noted(air_k, pascal, humidity, kgf))[0]
+    measure = reference_measures({}, Noted(air_k, pascal, humidity, kgf), u_cht_k=None)[0]
     ends = sorted(q.value for q in measure.inputs if "friction" in q.name)
     assert measure.value is not None and ends[0] <= measure.value <= ends[1]
     assert measure.working().source
@@ -158,4 +158,4 @@ def test_carried_thrust_lies_between_the_two_ends(
 @pytest.mark.parametrize("air_k", [15.0, math.nan, math.inf, 400.0])
 def test_an_air_that_cannot_be_is_refused_without_a_thrust_too(air_k: float) -> None:
     with pytest.raises(OutOfRangeError, match="air temperature must be between"):
-        reference_measures({"cht-full": 190.0}, Noted(air_k))
+        reference_measures({"cht-full": 190.0}, Noted(air_k), u_cht_k=None)

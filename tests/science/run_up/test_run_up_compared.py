@@ -68,7 +68,7 @@ def test_the_answer_names_the_first_of_the_worst() -> None:
 def test_how_sure_the_probe_was_is_in_the_head_temperature_in_standard_air() -> None:
     """JCGM 100:2008, 5.1.2: independent uncertainties add by their squares; 3 K and 1 K of the air are 3.16 K."""
     air = Noted(288.15)
-    alone = reference_measures({"cht-full": 185.0}, air)[1]
+    alone = reference_measures({"cht-full": 185.0}, air, u_cht_k=None)[1]
     carried = reference_measures({"cht-full": 185.0}, air, u_cht_k=3.0)[1]
     assert alone.standard_uncertainty == pytest.approx(1.0)
     assert carried.standard_uncertainty == pytest.approx(10.0**0.5)
@@ -78,7 +78,7 @@ def test_how_sure_the_probe_was_is_in_the_head_temperature_in_standard_air() -> 
 def test_a_run_carries_the_uncertainty_of_its_own_head_temperature() -> None:
     read = next(m for m in RUN.measures if m.id == "cht-full")
     carried = next(m for m in RUN.measures if m.id == "cht-reference")
-    without = reference_measures(RUN.figures, COLD)[1].standard_uncertainty
+    without = reference_measures(RUN.figures, COLD, u_cht_k=None)[1].standard_uncertainty
     assert read.standard_uncertainty > 0.0
     assert carried.standard_uncertainty == pytest.approx((read.standard_uncertainty**2 + without**2) ** 0.5)
     assert carried.standard_uncertainty > without

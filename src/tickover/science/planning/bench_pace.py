@@ -21,7 +21,8 @@ SPREAD = 0.15
 """Of one visit beside its workshop's mean, as a share: from memory, until visits were timed."""
 WEIGHT = 5.0
 """Visits that the supposed spread counts for."""
-MOST_MIN = 1e5
+LEAST_MIN, MOST_MIN = 5.0, 6000.0
+"""A visit takes five minutes at least, and a hundred hours at most: what is out of that is in another unit."""
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ def bench_pace(by_card_min: Sequence[float], worked_min: Sequence[float]) -> Ben
     Parameters
     ----------
     by_card_min, worked_min : sequence of float
-        Minutes of each visit by its card, and as worked; above 0, of one length. [min]
+        Minutes of each visit by its card, and as worked; 5 to 6,000, of one length. [min]
 
     Returns
     -------
@@ -50,7 +51,7 @@ def bench_pace(by_card_min: Sequence[float], worked_min: Sequence[float]) -> Ben
     Raises
     ------
     OutOfRangeError
-        For minutes that are not above 0, and for lists of two lengths.
+        For minutes outside of that, and for lists of two lengths.
 
     Examples
     --------
@@ -62,8 +63,8 @@ def bench_pace(by_card_min: Sequence[float], worked_min: Sequence[float]) -> Ben
         raise OutOfRangeError("minutes by the card and minutes worked have to be of the same visits")
     logs = [
         math.log(
-            checked_one("minutes worked", worked, 1e-3, MOST_MIN, "min")
-            / checked_one("minutes by the card", card, 1e-3, MOST_MIN, "min")
+            checked_one("minutes worked", worked, LEAST_MIN, MOST_MIN, "min")
+            / checked_one("minutes by the card", card, LEAST_MIN, MOST_MIN, "min")
         )
         for card, worked in zip(by_card_min, worked_min, strict=True)
     ]

@@ -68,7 +68,7 @@ class Noted:
 
 
 def reference_measures(
-    figures: Mapping[str, float | None], noted: Noted, *, u_cht_k: float | None = None
+    figures: Mapping[str, float | None], noted: Noted, *, u_cht_k: float | None
 ) -> tuple[Measure, ...]:
     """Static thrust and head temperature of a run in standard air at sea level.
 
@@ -77,8 +77,8 @@ def reference_measures(
     figures : mapping of str to float or None
         Of the run, by their ids, as `RunUp.figures`.
     noted : Noted
-    u_cht_k : float, optional
-        Standard uncertainty of the head temperature as measured; without it the result says that it comes on top. [K]
+    u_cht_k : float or None
+        Standard uncertainty of the head temperature as measured; None where it is not known: the result says so. [K]
 
     Raises
     ------
@@ -114,7 +114,7 @@ def reference_figures(figures: Mapping[str, float | None], noted: Noted) -> dict
     >>> {name: round(value, 1) for name, value in found.items()}
     {'cht-full': 185.0, 'thrust-reference': 32.7, 'cht-reference': 170.0}
     """
-    carried = {measure.id: measure.value for measure in reference_measures(figures, noted)}
+    carried = {measure.id: measure.value for measure in reference_measures(figures, noted, u_cht_k=None)}
     for id, value in figures.items():
         if value is not None:
             checked_one(id, value, -LARGEST, LARGEST)

@@ -240,7 +240,7 @@ def test_a_page_takes_less_than_a_tenth_of_a_second_after_an_answer(
 ) -> None:
     technician.get(HERE)
     took = []
-    for state in ("not there", "seen", "not there"):  # the best of three: a busy machine slows each
+    for state in ("not there", "seen") * 4:  # the best of eight: a busy machine slows each
         technician.post(WRITES["answer"][0], {"item": "bubbles-in-line", "state": state})
         begun = time.process_time()
         technician.get(HERE)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from django.db.models import Sum
 
+from tickover.science.planning.bench_pace import LEAST_MIN, MOST_MIN
 from tickover.workshop.people.models import Person
 from tickover.workshop.visits.models import ClockStarted, ComposedCard, Job, WorkedTime
 
@@ -45,8 +46,9 @@ def bench_time(job: Job, person: Person | None) -> BenchTime:
 
 
 def card_and_worked() -> list[tuple[float, float]]:
-    """Minutes by the card and minutes worked, of the newest released visits that have both. [min]"""
+    """Minutes by the card and minutes worked, of the newest released visits that have both to go by. [min]"""
     worked = WorkedTime.objects.filter(job__release__isnull=False).values("job").annotate(m=Sum("minutes"))
     newest = {row["job"]: float(row["m"]) for row in worked.order_by("-job")[:VISITS]}
     cards = ComposedCard.objects.filter(job__in=newest).order_by("id").values_list("job", "minutes")
-    return [(minutes, newest[job]) for job, minutes in dict(cards).items() if minutes > 0]
+    pairs = [(minutes, newest[job]) for job, minutes in dict(cards).items()]
+    return [pair for pair in pairs if all(LEAST_MIN <= minutes <= MOST_MIN for minutes in pair)]
