@@ -18,6 +18,7 @@ import pytest
 
 from tests.first_compile import everything_is_compiled, wait_for_the_first
 from tests.kept import once
+from tests.waiting_first import spread
 
 # How long an example takes tells of the machine's load, not of the code.
 hypothesis.settings.register_profile("tickover", deadline=None)
@@ -247,3 +248,7 @@ def verified(db: None, data_folder: Path) -> Iterator[None]:
 
     yield
     assert verify().faults == ()
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    spread(items)
