@@ -1,4 +1,4 @@
-"""Writes that a person has read the cautions of a step that runs the engine; without it nothing is recorded there."""
+"""Writes that a person has read the cautions of a step that runs the engine; without it the step is not marked done."""
 
 from __future__ import annotations
 

@@ -32,7 +32,7 @@ def cautions_at(steps: Iterable[StepLine], line: StepLine, confirmed: frozenset[
 
 
 def guards_life(line: StepLine) -> bool:
-    """Whether its cautions have to be confirmed before anything is recorded: the engine runs, the propeller turns."""
+    """Whether its cautions have to be confirmed before it is marked done: the engine runs, the propeller turns."""
     return line.step.runs_engine
 
 
