@@ -132,7 +132,10 @@ def test_the_page_takes_bench_hours_as_people_write_them(
 
 
 def test_the_page_opens_without_any_engine(sheet: Any, crew: Any, signed_in: Callable[..., Client]) -> None:
-    assert signed_in(crew.technician).get("/weeks/?hours=3").status_code == 200
+    answer = signed_in(crew.technician).get("/weeks/?hours=3")
+    page = answer.content.decode()
+    assert answer.status_code == 200 and "No visit needed" in page
+    assert "Bench hours of the visits" not in page, "a drawing of nothing"
 
 
 def test_the_season_is_told_month_by_month_and_averages_out() -> None:
