@@ -14,7 +14,7 @@ WAITING = "tests/faults/"
 
 
 def spread(items: list[Any]) -> None:
-    """Put the files of tests that wait at the begin of every share but the first, which begins with the browser's."""
+    """Put the files of tests that wait at the begin of every share but the first."""
     workers = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
     waiting = [item for item in items if item.nodeid.startswith(WAITING)]
     if workers < 2 or not waiting:

@@ -105,8 +105,9 @@ def _link(process: subprocess.Popen[bytes], said: Path) -> str:
     raise AssertionError(f"tickover open printed no link:\n{said.read_text()}")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
+    """Closed after each file: while it is open, a loop runs in this process, and Django takes no test of a database."""
     from playwright.sync_api import sync_playwright
 
     SHOTS.mkdir(exist_ok=True)
@@ -114,7 +115,7 @@ def browser() -> Iterator[Any]:
         yield playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def signed_in_state(browser: Any, opened: Opened) -> dict[str, Any]:
     """The cookies of a technician who followed a link."""
     context = browser.new_context()
